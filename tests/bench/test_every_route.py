@@ -15,7 +15,7 @@ from pinchbolt.bench.whose import ANYBODY, SIGNED_IN, WHOSE
 from pinchbolt.records.models import Event, Person
 from pinchbolt.workshop.acts.kinds_of_act import ACTS, May
 from tests.bench.conftest import Cast
-from tests.bench.pages import _methods, gaps_of
+from tests.bench.pages import MADE, _methods, gaps_of
 
 pytestmark = pytest.mark.django_db
 SignedIn = Callable[[Person], Client]
@@ -83,7 +83,7 @@ def _of(view: Any, pattern: str) -> frozenset[str]:
 def filled(route: Route, cast: Cast) -> str:
     """The address with something in each gap; what is not named on the screens is the number of a row."""
     address = route.pattern
-    for gap, value in gaps_of(cast).items():
+    for gap, value in gaps_of(cast, address).items():
         for sort in ("str:", "int:", "slug:", ""):
             address = address.replace(f"<{sort}{gap}>", str(value))
     return "/" + re.sub(r"<[^>]+>", "1", address)
@@ -100,6 +100,7 @@ def test_the_resolver_is_read_whole() -> None:
 
 def test_every_address_is_shut_to_whoever_is_not_signed_in(cast: Cast) -> None:
     """Whatever it is asked by: led to the sign-in, or 401 at the JSON door; nothing is written down. What is open is named above."""
+    gaps_of(cast, MADE)
     before, stranger = Event.objects.count(), Client()
     for route in ROUTES:
         for method in sorted(route.methods - {"HEAD"} | {"GET", "POST"}):
@@ -129,6 +130,7 @@ def test_every_form_of_another_page_is_refused(cast: Cast) -> None:
     """Without its mark, and with a foreign origin: 403 at every address that takes anything, whoever is signed in."""
     strict = Client(enforce_csrf_checks=True)
     strict.force_login(cast.owner, backend="pinchbolt.serving.sign_in.PassphraseBackend")
+    gaps_of(cast, MADE)
     before = Event.objects.count()
     for route in ROUTES:
         if route.is_api or "POST" not in route.methods:
@@ -196,7 +198,7 @@ COUNTERS = {
     "own bike added", "own trainer added", "own wheels added", "rides taken in", "rides placed", "rides moved", "rides taken back",
     "own pin set", "own passphrase set", "tablet named", "token made", "token ended",
     "delivery lines", "delivery came", "delivery taken back", "letter made", "letters made", "letter sent", "letter withdrawn",
-    "call-back said", "call-back word taken back", "warranty said", "claim photographed",
+    "call-back said", "call-back word taken back", "warranty said", "claim photographed", "claim moved",
 }  # fmt: skip
 
 

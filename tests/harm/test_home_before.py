@@ -29,6 +29,7 @@ NEW_TABLES = {
         "apitoken", "supplierpart",
         "earliertag", "photo", "supplier", "wantedpart", "wantedmove", "binmove", "jobhere", "bikecallback",
         "wheelsaid", "wheelreading", "nippleturn", "spokesheard", "brokenspoke", "metertable", "metercheck",
+        "warranty", "claim", "claimmove", "proofphoto",
     )
 }  # fmt: skip
 
