@@ -5,8 +5,8 @@ import sys
 import launch
 from tests.harm.postgres_server import NotInstalled, serving
 
-# A test takes all its rows back. Whoever tidies up behind it finds tables without a row and writes that down, and the next
-# test's questions, whose rows nobody else sees, are planned for empty tables: minutes instead of seconds.
+# A long walk of every limit took minutes a bike here. Taken for the cause, not proved: a test takes all its rows back, autovacuum
+# writes down tables without a row, and the next test's questions are planned for empty tables. Off, small bikes took seconds.
 SETTINGS = ("autovacuum=off",)
 TESTS = ["tests/workshop", "tests/records", "tests/harm/test_postgresql.py"]
 
