@@ -46,12 +46,12 @@ def check_in(page: Page) -> str:
     """A gravel bike comes, and the stem's joint is put on its torque sheet; the job's number."""
     page.goto("/check-in/?template=gravel-1x")
     page.get_by_label("owner").first.fill("Ada Merrow")
-    page.get_by_role("button", name="take the bike in", exact=True).click()
+    page.get_by_role("button", name="check the bike in", exact=True).click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     job = str(re.findall(r"/job/(\d+)/", page.url)[0])
     page.goto(f"/job/{job}/work/torque/")
     page.locator("#add-joint").select_option("stem-face-4-carbon")
-    page.get_by_role("button", name="put it on the sheet").click()
+    page.get_by_role("button", name="add it", exact=True).click()
     expect(page.locator(".set-figure")).to_be_visible()
     return job
 
@@ -120,7 +120,7 @@ def test_a_marking_is_read_confirmed_and_governs(
         assert other.locator(".window-words").inner_text() == before
         offer.click()
         expect(page.locator(".marking-list")).to_contain_text("stem marked 5 N·m max, photo")
-        expect(page.locator(".window-words")).to_contain_text("the stem's marking the greatest")
+        expect(page.locator(".joint-window .why").first).to_contain_text("Highest: the stem's marking.")
         assert page.locator(".proof-photo").evaluate("one => one.naturalWidth") > 0
         pictured(page, f"marking-governs-{size}")
         printed = page.request.get(f"/paper/job/{job}/torque-sheet.pdf").body()
