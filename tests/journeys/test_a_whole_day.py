@@ -213,10 +213,10 @@ def ordered_in_the_evening(page: Page, words: str) -> None:
     order.get_by_role("button", name=re.compile("order sent")).click()
     expect(page.get_by_role("status")).to_contain_text("On order of Harrow Supply")
     expect(order).to_have_count(0)
-    # Where its bike is promised for the next open day it is short still, and said to be on its way.
+    # Where its bike is promised for the next open day it is short still, and its day is told.
     short = page.get_by_role("region", name="short for tomorrow").locator(".part-row-wanted", has_text=words)
     for row in short.all():
-        expect(row).to_contain_text("ordered")
+        expect(row).to_contain_text("due ")
 
 
 def written_to_for_next_week(page: Page) -> None:
