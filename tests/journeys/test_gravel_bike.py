@@ -150,8 +150,10 @@ def look_at_findings(bench: Bench) -> str:
     expect(chain.locator(".ahead")).to_contain_text(re.compile(r"likely [\d,]+ to [\d,]+ km"))
     expect(chain.locator(".ahead")).to_contain_text(re.compile(r"km, \d+ \w{3} \d{4} to \d+ \w{3} \d{4}"))
     expect(chain.locator(".doubt").first).to_be_visible()
-    words = chain.locator(".finding-words").inner_text()
     chain.locator("summary", has_text="why").click()
+    # What the rule draws is said in a sentence as well: the first one behind "why".
+    words = chain.locator("details.why", has_text="why").locator("> p").first.inner_text()
+    assert "between 0.5 and 0.75 %" in words
     expect(chain.locator(".reasons")).to_contain_text("2,100 km")
     bench.picture("findings")
     chain.get_by_role("button", name="add to estimate: new chain").click()
