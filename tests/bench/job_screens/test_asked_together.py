@@ -95,7 +95,7 @@ def test_the_one_that_left_counts_no_longer_and_nobody_else_is_asked_about(
     """Called off, the other stands by itself. Where no second bike waits, the line says so."""
     on = cast.story
     go(tablet, on, "ask-together")
-    assert any("every line is asked" in one for one in history(on))
+    assert any("we ask first" in one for one in history(on))
     assert limit_of(on.record) is None
     go(tablet, other, "call-off", reason="owner took it back at once")
     assert together_with(Job.objects.get(pk=on.job)) == ()

@@ -241,7 +241,7 @@ def test_signing_off_says_what_stands_open(arrived: Story, ines: Client) -> None
     started(arrived)
     text = refused(ines.post(f"/job/{arrived.job}/sign-off/sign/", {"key": key()}), 409)
     assert "cannot be signed off" in text
-    assert "not checked yet" in text
+    assert "And 22 more." in text and "still to do" in text
 
 
 def test_opening_again_asks_why(arrived: Story, ines: Client) -> None:

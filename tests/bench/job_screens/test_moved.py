@@ -9,10 +9,12 @@ import pytest
 from django.test import Client
 from django.urls import resolve, reverse
 
+from pinchbolt.records.models import Part
+from pinchbolt.workshop.proof.open_claim import ClaimRequest, open_claim
 from tests.bench.job_screens.acts import ACTS, Act, as_it_is
 from tests.bench.job_screens.conftest import client_of, started
 from tests.bench.pages import addresses
-from tests.story import Story
+from tests.story import NOW, Story
 
 # A scanned tag leads there; a worn chain that was read does; and nobody who is signed in is led to the sign-in.
 NOT_LED_TO = {
@@ -53,6 +55,8 @@ def led_to(page: str) -> Iterator[tuple[str, str, str]]:
 def test_every_page_is_reached_from_the_shop_day(arrived: Story) -> None:
     """By links alone; no page leads nowhere, and every form is sent to an act that there is."""
     started(arrived)
+    saddle = Part.objects.get(fittings__bike__tag=arrived.tag, kind="saddle")
+    open_claim(ClaimRequest("part", saddle.pk, "a rail broke"), by=arrived.first, key=arrived.key(), now=NOW)
     client = client_of("ines")
     asked: dict[str, int] = {"shop_day": 1}
     acts, waiting, seen = set[str](), ["/AT-HOME/"], {"/AT-HOME/"}

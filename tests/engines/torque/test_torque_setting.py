@@ -279,7 +279,7 @@ def test_a_done_value_below_what_the_tool_is_tested_for_is_uncertain() -> None:
     """2.2 on a wrench to 14: nothing is vouched for under 2.8, so it is not said to be inside 1.9 to 3."""
     judged = judge_done(accepts(1.9, 3.0), SMALL, 2.2, TODAY)
     assert not judged.inside
-    assert "vouched for from 2.8 N·m up" in judged.words
+    assert "can be trusted from 2.8 N·m up" in judged.words
     assert judge_done(accepts(1.9, 3.0), SMALL, 2.8, TODAY).inside
 
 

@@ -39,8 +39,8 @@ def _reading(story: Story, **fields: Any) -> Callable[[], object]:
         ({"value": float("nan")}, "is nan percent"),
         ({"value": float("inf")}, "is inf percent"),
         ({"low": 0.75, "high": 0.5}, "the low end must be below the high end"),
-        ({}, "give exactly one"),
-        ({"value": 0.5, "word": "yes"}, "give exactly one"),
+        ({}, "Give one answer: a number, a range, or yes or no."),
+        ({"value": 0.5, "word": "yes"}, "Give one answer: a number, a range, or yes or no."),
         ({"word": "yes"}, "is measured in percent"),
         ({"value": 0.5, "day": TODAY + timedelta(days=1)}, "can't be after today"),
         ({"value": 0.5, "day": date(2999, 1, 1)}, "can't be after today"),
@@ -65,7 +65,9 @@ def test_a_distance_never_goes_back(arrived: Story) -> None:
     """1,900 km after 2,100 km on the same chain is asked about, with the earlier figure named."""
     _reading(arrived, value=0.4, distance_km=2100.0)()
     before = every_row()
-    with pytest.raises(InputRefused, match=r"1,900 km: on 25 Nov 2026 this chain had 2,100 km already"):
+    with pytest.raises(
+        InputRefused, match=r"1,900 km is less than the 2,100 km this chain had on 25 Nov 2026\."
+    ):
         _reading(arrived, value=0.5, distance_km=1900.0)()
     assert every_row() == before
 
@@ -73,7 +75,7 @@ def test_a_distance_never_goes_back(arrived: Story) -> None:
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"template": "hovercraft"}, "is not in the table"),
+        ({"template": "hovercraft"}, 'There is no kind "hovercraft". Pick one of: road-disc, road-rim,'),
         ({"owner_name": " "}, "Fill in the owner's name"),
         ({"owner_name": "x" * 10_000_000}, "The owner's name has 10,000,000 characters: 120 are allowed"),
         ({"promise": NOW - timedelta(days=1)}, "must lie ahead"),
@@ -97,7 +99,7 @@ def test_a_check_in_that_cannot_be_is_refused_whole(
 
 def test_a_bike_that_is_here_is_not_checked_in_twice(untouched: Story) -> None:
     """The sentence says where it stands."""
-    with pytest.raises(PinchboltError, match="is here already"):
+    with pytest.raises(PinchboltError, match=rf"{untouched.tag} is already here \(on the rack\)\."):
         check_in(CheckInRequest(tag=untouched.tag), by=untouched.first, key=untouched.key(), now=NOW)
 
 

@@ -50,8 +50,8 @@ def added(by: Person, at: Story, **other: str) -> None:
         ({"pin": "١٢٣٤"}, "The PIN is not 4 to 8 figures"),
         ({"role": "king"}, 'The role is "king"'),
         ({"sign_in": "INES"}, 'The sign-in name "ines" is taken'),
-        ({"sign_in": " "}, "The sign-in name"),
-        ({"name": ""}, "The name"),
+        ({"sign_in": " "}, "Fill in the sign-in name."),
+        ({"name": ""}, "Fill in the name."),
     ],
 )
 def test_what_is_no_good_for_a_person_is_refused_and_nobody_is_added(

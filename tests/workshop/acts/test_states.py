@@ -34,7 +34,7 @@ from tests.story import NOW, Story
 def test_work_starts_once_a_line_is_agreed_and_not_before(asked_for: Story) -> None:
     """Nothing agreed, nothing to start; what still waits for its answer holds nobody up."""
     start = StandRequest(asked_for.job, 1)
-    with pytest.raises(NotPossibleNow, match="No line is agreed"):
+    with pytest.raises(NotPossibleNow, match="Nothing is agreed, so there is no work to start"):
         start_work(start, by=asked_for.first, key=asked_for.key(), now=NOW)
     one = asked_for.record.lines.order_by("pk")[0].pk
     answer(AnswerRequest(asked_for.job, {one: True}), by=asked_for.first, key=asked_for.key(), now=NOW)
@@ -51,7 +51,7 @@ def test_an_answer_before_the_question_is_refused(arrived: Story) -> None:
     """The estimate is given to the owner first."""
     asked = ProposeRequest(arrived.job, "bleed", place="front")
     line = propose(asked, by=arrived.first, key=arrived.key(), now=NOW).line
-    with pytest.raises(NotPossibleNow, match="has not been asked yet"):
+    with pytest.raises(NotPossibleNow, match='Tap "ask the owner" first'):
         answer(AnswerRequest(arrived.job, {line: True}), by=arrived.first, key=arrived.key(), now=NOW)
 
 
@@ -61,7 +61,7 @@ def test_declined_work_is_not_done(asked_for: Story) -> None:
     assert declined is not None
     story.answered(asked_for, declined.operation)
     start_work(StandRequest(asked_for.job, 1), by=asked_for.first, key=asked_for.key(), now=NOW)
-    with pytest.raises(NotPossibleNow, match="is not agreed by the owner"):
+    with pytest.raises(NotPossibleNow, match=f'The owner has not agreed to "{declined.words}"'):
         finish_line(
             LineDoneRequest(asked_for.job, declined.pk), by=asked_for.first, key=asked_for.key(), now=NOW
         )
@@ -187,7 +187,9 @@ def test_a_declined_safety_line_is_acknowledged_before_the_bike_leaves(asked_for
 def test_the_counter_takes_bikes_in_and_no_readings(arrived: Story) -> None:
     """Readings and work are a mechanic's."""
     counter = Person.objects.make("juno", "Juno Marl", "counter", "bell over the door")
-    with pytest.raises(NotAllowed, match="readings and work are a mechanic's"):
+    with pytest.raises(
+        NotAllowed, match=r"Juno Marl works at the counter\. Only a mechanic can save readings and work"
+    ):
         note_finding(
             FindingRequest(arrived.job, "Bell is loose.", "next visit"),
             by=counter.pk,

@@ -341,7 +341,7 @@ def test_a_stand_that_somebody_took_meanwhile_stays_theirs(db: None) -> None:
     other = story.checked_in(bike_words="blue one")
     put_on_stand(StandRequest(other.job, 1), **mark(other))
     event = Event.objects.get(job=on.job, kind="set aside")
-    with pytest.raises(NotPossibleNow, match=f"{other.tag} is on stand 1"):
+    with pytest.raises(NotPossibleNow, match=f"Stand 1 holds {other.tag}"):
         undo_act(UndoRequest(on.job, event.pk), **mark(on))
     assert job_state(on.record).where is Where.PART
 

@@ -79,9 +79,11 @@ def test_declined_by_the_owner_it_leaves_and_is_read_out(arrived: Story) -> None
 
 def test_an_agreed_line_is_named_once_and_done_it_lets_the_bike_go(arrived: Story) -> None:
     """While it is to do its own stop stands; done, none does."""
-    says(arrived, line_for(arrived, found(arrived), "headset-replace"), agreed=True)
+    line = line_for(arrived, found(arrived), "headset-replace")
+    says(arrived, line, agreed=True)
+    words = arrived.record.lines.get(pk=line).words
     stops = sign_off_list(arrived.record, NOW).stops
-    assert sum("agreed and not done" in stop for stop in stops) == 1
+    assert [stop for stop in stops if "not done" in stop] == [f"Agreed but not done: {words}."]
     assert held(arrived) == []
     story.signed_off(story.worked(arrived))
 

@@ -18,5 +18,5 @@ def test_sealant_that_we_poured_is_due_within_half_a_year() -> None:
     assert call_back_for(there.record.bike, NOW) is None
     replace(there, part_on(there, "sealant", "front"))
     back = call_back_for(there.record.bike, NOW)
-    assert back is not None and back.about.startswith("sealant")
+    assert back is not None and back.about == "front sealant"
     assert TODAY + timedelta(days=90) < back.day <= TODAY + timedelta(days=190)

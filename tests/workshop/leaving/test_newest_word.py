@@ -22,7 +22,7 @@ UNSAFE = "unsafe to ride"
 def unsafe(seen: BikeView) -> list[str]:
     """Parts that the bike page calls unsafe."""
     return [
-        f"{part.kind} {part.place}".strip()
+        f"{part.place} {part.kind}".strip()
         for part in seen.parts
         if any(found.verdict == UNSAFE for found in part.last)
     ]

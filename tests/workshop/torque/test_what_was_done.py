@@ -93,7 +93,7 @@ def test_a_tick_where_the_parts_disagree_is_no_tick_of_a_joint_that_holds(at_wor
 def test_a_value_below_what_the_tool_is_vouched_for_is_uncertain_and_says_what_to_do(at_work: Story) -> None:
     """2 to 14 N·m is vouched for from a fifth up, 2.8: a lever clamp at 2.5 by it may be anything."""
     with pytest.raises(
-        InputRefused, match=r"vouched for from 2\.8 N·m up.*Undo, and tighten again with a smaller"
+        InputRefused, match=r"can be trusted from 2\.8 N·m up.*Undo, and tighten again with a smaller"
     ):
         done(at_work, 2.5)
     kept = done(at_work, 2.5, sure=True)

@@ -186,7 +186,7 @@ def _refuse_off_the_scale(tool: ToolSpec, done: float) -> None:
 def _below_what_is_tested(window: JointWindow, tool: ToolSpec, done: float) -> str:
     accepted = f"{figure(window.floor)} to {figure(window.cap)} N·m"
     return (
-        f"Cannot tell: {tool.name} is vouched for from {figure(lowest_tested(tool))} N·m up, and it showed {figure(done)}; "
+        f"Cannot tell: {tool.name} can be trusted from {figure(lowest_tested(tool))} N·m up, and it showed {figure(done)}; "
         f"the joint accepts {accepted}. Undo, and tighten again with a smaller tool."
     )
 

@@ -21,6 +21,7 @@ from pinchbolt.records.models import (
 from pinchbolt.workshop.acts.lookups import part_by_id
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, build_seen_of
+from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.proof.open_claim import ClaimView, claim_by_id
@@ -151,7 +152,7 @@ def _build(bike: Bike | None) -> tuple[str, ...]:
 
 def _part_words(part: BuildPartView) -> str:
     facts = [
-        f"{one.words} {one.shown}{f' {one.unit}' if one.unit else ''}"
+        f"{one.words} {code_in_words(one.fact, one.value) or one.shown}{f' {one.unit}' if one.unit else ''}"
         for one in part.facts
         if one.confirmed and one.shown
     ]
