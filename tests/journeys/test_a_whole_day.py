@@ -248,4 +248,5 @@ def written_to_for_next_week(page: Page) -> None:
 def _feed(page: Page) -> str:
     """The address of the shop's calendar, as the page of the day gives it."""
     page.goto("/day/")
+    page.locator("summary", has_text="Calendars").click()
     return page.locator("#calendars ~ ul code").first.inner_text()
