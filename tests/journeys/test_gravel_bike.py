@@ -150,8 +150,10 @@ def look_at_findings(bench: Bench) -> str:
     expect(chain.locator(".ahead")).to_contain_text(re.compile(r"likely [\d,]+ to [\d,]+ km"))
     expect(chain.locator(".ahead")).to_contain_text(re.compile(r"km, \d+ \w{3} \d{4} to \d+ \w{3} \d{4}"))
     expect(chain.locator(".doubt").first).to_be_visible()
-    words = chain.locator(".finding-words").inner_text()
     chain.locator("summary", has_text="why").click()
+    # What the rule draws is said in a sentence as well: the first one behind "why".
+    words = chain.locator("details.why", has_text="why").locator(":scope > p").first.inner_text()
+    assert "between 0.5 and 0.75 %" in words
     expect(chain.locator(".reasons")).to_contain_text("2,100 km")
     bench.picture("findings")
     chain.get_by_role("button", name="add to estimate: new chain").click()
@@ -239,7 +241,7 @@ def refused_while_open(bench: Bench) -> None:
     expect(page.locator("#open-name")).to_contain_text("Not ready")
     expect(page.get_by_role("button", name="hand over", exact=True)).to_have_count(0)
     page.get_by_text("what is to do").click()
-    expect(page.locator(".stop-list")).to_contain_text("Front wheel seated")
+    expect(page.locator(".stop-list")).to_contain_text("Front wheel fully in")
     bench.picture("refused-handover")
 
 

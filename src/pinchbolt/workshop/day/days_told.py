@@ -100,6 +100,11 @@ class PromiseNow:
     text: str
     has_grown: str
 
+    @property
+    def told_words(self) -> str:
+        """The odds that were told with it, "" where none were."""
+        return "" if self.told is None else odds_in_words(self.told)
+
 
 def days_for_new(size: str, now: datetime) -> DaysTold:
     """Return the days for a bike that comes in, of which nothing is known but about how much work it is: small, usual, big.
