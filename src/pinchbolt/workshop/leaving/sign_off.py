@@ -19,6 +19,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.wheel_hit import wheels_to_look_at
 from pinchbolt.workshop.bikes.why_listed import why_listed
 from pinchbolt.workshop.common.checks import short
+from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving._list_of_stay import AT_HANDOVER, Hand, answers_for, items_of_stay, proven
 from pinchbolt.workshop.leaving.before_it_leaves import (
     declined_by_name,
@@ -335,8 +336,9 @@ def _unseen(build: Build) -> list[str]:
     corners = unseen_corners(build)
     if not corners:
         return []
+    words = [row.words for corner, row in tables().corners.items() if corner in corners]
     return [
-        f"Nobody has confirmed yet what stands at: {', '.join(corners)}. Look at each corner against the build sheet, "
+        f"Nobody has confirmed yet what stands at: {'; '.join(words)}. Look at each corner against the build sheet, "
         "or confirm the whole bike as shown; it is asked once in a bike's life."
     ]
 
