@@ -21,6 +21,7 @@ class BadSignal:
         self._chance = random.Random(seed)
         self._way = threading.Event()
         self._way.set()
+        self._stands = threading.Event()
         self._door = socket.create_server(("127.0.0.1", self.port), backlog=64)
         self._open: set[socket.socket] = set()
 
@@ -42,7 +43,12 @@ class BadSignal:
 
     def hold(self) -> None:
         """What is sent from a tablet's box stands at the door until it is let on."""
+        self._stands.clear()
         self._way.clear()
+
+    def until_one_stands(self) -> None:
+        """Wait until something from a tablet's box stands at the door, whoever of the tablet sent it and when."""
+        assert self._stands.wait(PATIENCE_S), "nothing was sent"
 
     def let_on(self) -> None:
         """What stands at the door goes on."""
@@ -73,6 +79,7 @@ class BadSignal:
                 return
             is_act = asked.startswith(b"POST") and b"x-act-by:" in asked[:4000].lower()
             if is_act:
+                self._stands.set()
                 self._way.wait(PATIENCE_S)
             with socket.create_connection(("127.0.0.1", self.onward)) as far:
                 self._open.add(far)

@@ -69,7 +69,7 @@ def test_a_newcomer_with_a_folder_of_files_leaves_with_a_forecast(
         expect(report).to_contain_text("it is no ride but kayaking")
 
         page.goto(f"{server.address}/bike/{tag[0]}/")
-        for kind in ("chain", "rotor"):
+        for kind in ("chain", "front rotor"):
             parts = page.locator("li.part, li.part-rest").filter(has_text=re.compile(rf"^\s*{kind}\b"))
             expect(parts.first).to_contain_text("2,000 km")
 
