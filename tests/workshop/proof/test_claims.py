@@ -258,7 +258,8 @@ def test_a_tool_shared_by_many_jobs_names_no_bike_of_others(on_the_stand: Story)
 def test_the_sheet_has_all_that_speaks_for_a_part(on_the_stand: Story) -> None:
     """Readings with their gauge, torques with tool and its check, the build sheet, and what is lacking in words."""
     story = on_the_stand
-    chain = next(one.part for one in story.record.bike.fittings.all() if one.part.kind == "chain")
+    fittings = story.record.bike.fittings.order_by("pk")
+    chain = next(one.part for one in fittings if one.part.kind == "chain")
     sheet = claim_sheet(opened(story, "part", chain.pk, "broke at a pin").id, NOW)
     assert sheet.readings and any("checked" in one or "by eye" in one for one in sheet.readings)
     assert "km" in sheet.distance and sheet.build and sheet.bike_words
