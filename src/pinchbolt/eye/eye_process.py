@@ -8,6 +8,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from types import TracebackType
@@ -69,7 +70,9 @@ class Eye:
         process.wait()
         for pipe in (process.stdin, process.stdout):
             if pipe is not None:
-                pipe.close()
+                # What was still to be written goes nowhere: the reader is gone.
+                with suppress(BrokenPipeError):
+                    pipe.close()
 
     def texts(self, photo: bytes) -> tuple[EyeText, ...]:
         """Return every text on every copy of a photo.
