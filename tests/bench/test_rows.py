@@ -43,7 +43,7 @@ def test_a_row_is_tried_without_saving_and_says_what_would_follow(cast: Cast, ow
     page = text(owner.post(f"{ROW}try/", {"limit": "0,8", "warn": "0.6", "key": "rows-try-001"}))
     assert "Softer than the trade table (watch from, limit)" in page
     assert "1 bike has such a part" in page
-    assert f"{cast.tag}, over 0.5 and under 0.75 percent: past its limit becomes to be watched" in page
+    assert f"{cast.tag}, over 0.5 and under 0.75 %: past its limit becomes to be watched" in page
     assert not Event.objects.filter(kind="row changed").exists()
     assert tables().limits[CHAIN].limit == 0.5
 

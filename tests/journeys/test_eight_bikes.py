@@ -166,7 +166,7 @@ def place_of(part: Mapping[str, Any]) -> str:
 
 def words_of(part: Mapping[str, Any]) -> str:
     """What the screens call it."""
-    return f"{tables().kinds[part['kind']].words} {part.get('end', '')}".strip()
+    return f"{part.get('end', '')} {tables().kinds[part['kind']].words}".strip()
 
 
 def add_by_taps(page: Page, parts: list[dict[str, Any]]) -> None:

@@ -18,6 +18,7 @@ from pinchbolt.bench.way import next_href
 from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
+from pinchbolt.values.about import unit_words
 from pinchbolt.values.ahead import sure_words
 from pinchbolt.values.tool_words import any_of, tool_words
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
@@ -96,7 +97,7 @@ def keypad(
 ) -> dict[str, object]:  # fmt: skip
     """A keypad for one figure that knows its usual range *low* to *high* in *unit*, and the units that a slip may be in."""
     return {
-        "name": name, "label": label, "unit": unit, "low": low, "high": high, "value": "" if value is None else value,
+        "name": name, "label": label, "unit": unit_words(unit), "low": low, "high": high, "value": "" if value is None else value,
         "sentence": sentence, "secret": secret, "words": words,
         "others": json.dumps([[one.words, one.factor, one.offset] for one in others]) if others else "", "rows": ("789", "456", "123"),
     }  # fmt: skip
@@ -195,6 +196,12 @@ def fact_words(name: str) -> str:
     words = str(name).split("_")
     unit = f" ({words[-1]})" if len(words) > 1 and words[-1] in ("mm", "km", "bar") else ""
     return " ".join(words[:-1] if unit else words) + unit
+
+
+@register.filter
+def in_unit(unit: str) -> str:
+    """A unit as it stands beside a figure."""
+    return unit_words(unit)
 
 
 @register.filter

@@ -9,6 +9,7 @@ from pinchbolt.records.models import Event, Fitting, Line, Marking, Reading
 from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.reference.rows.work import Operation, ShelfPrice
+from pinchbolt.values.about import unit_words
 from pinchbolt.workshop.acts.lookups import money_of_shop
 from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.acts.state import jobs_here
@@ -119,7 +120,7 @@ def _readings(before: LimitRow, after: LimitRow) -> Iterator[str]:
         was, now = standing_by(before, low, high), standing_by(after, low, high)
         if was != now:
             shown = f"{low:g}" if low == high and low is not None else _interval(low, high)
-            yield f"{tag}, {shown} {before.unit}: {was} becomes {now}"
+            yield f"{tag}, {shown} {unit_words(before.unit)}: {was} becomes {now}"
 
 
 def _interval(low: float | None, high: float | None) -> str:

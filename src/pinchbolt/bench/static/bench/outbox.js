@@ -137,7 +137,7 @@
       item.append(words);
       if (one.state === "refused") {
         stopped.add(one.job);
-        item.append(button("try again", async function () { await self.unsent.put({ ...one, state: "waits" }); post({ send: true }); }));
+        item.append(button("try again", async function () { await self.unsent.change({ ...one, state: "waits" }); post({ send: true }); }));
       }
       if (one.from) {
         const there = line("a", "act plain", "open the page");

@@ -34,7 +34,15 @@ self.unsent = (function () {
 
   return {
     all: function () { return run("readonly", function (acts) { return acts.getAll(); }); },
-    put: function (act) { return run("readwrite", function (acts) { return acts.put(act); }); },
+    one: function (n) { return run("readonly", function (acts) { return acts.get(n); }); },
+    // What was left out meanwhile stays out: a row that is gone is not written again.
+    change: function (act) {
+      return run("readwrite", function (acts) {
+        const there = acts.get(act.n);
+        there.onsuccess = function () { if (there.result) { acts.put(act); } };
+        return there;
+      });
+    },
     drop: function (n) { return run("readwrite", function (acts) { return acts.delete(n); }); },
     // A double tap carries the same mark: it is the act that lies there already.
     add: async function (act) {

@@ -99,7 +99,10 @@ importScripts("store.js");
   async function sendAll() {
     const held = new Set();
     let here = null;
-    for (const one of await self.unsent.all()) {
+    for (const { n } of await self.unsent.all()) {
+      // Read again before its turn: while the one before it was under way, it may have been left out.
+      const one = await self.unsent.one(n);
+      if (!one) { continue; }
       if (one.state === "refused") { held.add(one.job); }
       if (held.has(one.job)) { continue; }
       if (!answers.has(one.n) || one.tries) {
@@ -132,7 +135,7 @@ importScripts("store.js");
     }
     // Somebody sees the refusal with all they typed; where nobody waits for it, it is laid aside with its reason.
     if (answers.has(one.n)) { await self.unsent.drop(one.n); deliver(one.n, answer); return "arrived"; }
-    await self.unsent.put({ ...one, state: "refused", tries: one.tries + 1, reason: decodeURIComponent(answer.headers.get("X-Refused") || "") || "refused (" + answer.status + ")" });
+    await self.unsent.change({ ...one, state: "refused", tries: one.tries + 1, reason: decodeURIComponent(answer.headers.get("X-Refused") || "") || "refused (" + answer.status + ")" });
     return "refused";
   }
 
@@ -141,7 +144,7 @@ importScripts("store.js");
     if (waiting) { waiting.done(answer); }
   }
 
-  function triedOnce(one, reason) { return self.unsent.put({ ...one, tries: one.tries + 1, reason: reason }); }
+  function triedOnce(one, reason) { return self.unsent.change({ ...one, tries: one.tries + 1, reason: reason }); }
 
   // Who is signed in, and the token of this sign-in; or that nobody is, or that there is no answer.
   async function whoIsHere() {
