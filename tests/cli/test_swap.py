@@ -1,6 +1,7 @@
 """Swaps, facts and the bins from the command line."""
 
 import json
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -122,6 +123,12 @@ def test_a_file_that_is_not_there_or_not_utf8_is_said(arrived: Story, run: Run, 
     assert "no such file" in run("catalogue", "import", str(tmp_path / "none.csv"), "--dry-run").err
     (tmp_path / "odd.csv").write_bytes(b"\xff\xfe\x00")
     assert "is not in UTF-8" in run("catalogue", "import", str(tmp_path / "odd.csv"), "--dry-run").err
+
+
+def test_the_list_says_front_or_rear_before_the_part(arrived: Story, run: Run) -> None:
+    """As every other sentence names a part."""
+    BinPart.objects.create(number="B1", kind="rotor", place="rear", words="six-bolt", price=Decimal("20.00"))
+    assert "B1  rear rotor: six-bolt, 20.00, to order" in run("catalogue", "list").out
 
 
 def test_an_empty_bin_says_how_to_fill_it(arrived: Story, run: Run) -> None:

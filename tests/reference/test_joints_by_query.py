@@ -46,8 +46,8 @@ CHILD_WITHOUT_GEARS = {
     "shifter-clamp-flat", "gear-cable-pinch:rear",
 }  # fmt: skip
 CARBON_BAR, CARBON_FORK = "handlebar.material", "fork.material"
-BEARINGS = {"wheel front.bearing", "wheel rear.bearing"}
-ADAPTERS = {"brake front.caliper_adapter", "brake rear.caliper_adapter"}
+BEARINGS = {"front wheel.bearing", "rear wheel.bearing"}
+ADAPTERS = {"front brake.caliper_adapter", "rear brake.caliper_adapter"}
 BODY, CLEATS, LAMP = "freehub body.body_hold", "pedals.cleats", "lights.lit_by"
 # The facts that a template leaves open and that decide a joint: one tap each, once in the bike's life.
 OPEN = {

@@ -68,7 +68,7 @@ def listed(
 
     found = bins(kind)
     lines = [
-        f"{one.number}  {one.kind} {one.place}".rstrip() + f": {one.words}, {one.price}, {one.lies}"
+        f"{one.number}  " + f"{one.place} {one.kind}".strip() + f": {one.words}, {one.price}, {one.lies}"
         for one in found
     ]
     answer(

@@ -91,7 +91,7 @@ def test_the_counter_writes_down_what_the_owner_says_of_a_part(db: None) -> None
         (
             "part added",
             {"tag": "PB-001", "kind": "carrier", "end": "rear"},
-            "carrier rear put on the build sheet",
+            "rear carrier put on the build sheet",
         ),
         (
             "part added",

@@ -367,7 +367,7 @@ def _what(event: Event) -> str:
 
 
 def added(event: Event, beside: Beside) -> str:
-    what = event.said.get("words") or f"{event.said.get('kind', 'part')} {event.said.get('end', '')}".strip()
+    what = event.said.get("words") or f"{event.said.get('end', '')} {event.said.get('kind', 'part')}".strip()
     return f"{what} put on the build sheet{', was on the bike before' if event.said.get('was_there') else ''}"
 
 
