@@ -37,14 +37,18 @@ importScripts("store.js");
 
   async function act(event, request, url) {
     const headers = [...request.headers].filter(function (one) { return one[0].startsWith("hx-"); });
-    const fields = await fieldsOf(request);
+    const fields = await fieldsOf(request.clone());
     const key = (fields.find(function (one) { return one[0] === "key"; }) || ["", ""])[1];
     const shown = (fields.find(function (one) { return one[0] === "shown"; }) || ["", ""])[1];
     const about = url.searchParams;
-    const n = await self.unsent.add({
+    const row = {
       key: key, path: url.pathname, fields: fields, kind: about.get("waits"), by: Number(about.get("by")), job: about.get("job") || url.pathname,
       tag: about.get("tag") || "", shown: shown, from: request.referrer, made: Date.now(), tries: 0, state: "waits", reason: "",
-    });
+    };
+    let n;
+    try { n = await self.unsent.add(row); }
+    // A box that takes nothing, on a full disk or of another age, never stands in the way of the signal that there is.
+    catch (full) { return request.mode === "navigate" ? needsSignal(request) : fetch(request); }
     const answer = await answerOf(event, n, headers);
     tell();
     return answer ? onward(request, answer, headers) : kept(request);
