@@ -9,6 +9,7 @@ from types import SimpleNamespace
 import pytest
 
 from pinchbolt.engines.wear import USE_CLASSES, judge, judge_plain, law_for
+from pinchbolt.engines.wear._wear_words import inside_words
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Verdict
 from tests.engines.wear.cases import TODAY, USE, row, value
@@ -188,3 +189,18 @@ def test_an_answer_of_the_wrong_kind_is_refused(the_row, shown):
     """A number where yes or no is asked, or the other way round."""
     with pytest.raises(InputRefused):
         judge_plain(the_row, shown)
+
+
+@pytest.mark.parametrize(
+    ("past", "told"),
+    [
+        (0.3, "may be past its limit now"),
+        (0.05, "may be past its limit now"),
+        (0.049, "almost certainly inside"),
+        (0.01, "almost certainly inside"),
+        (0.009, "is inside its limit now"),
+    ],
+)
+def test_a_part_is_not_told_inside_its_limit_flat_while_there_is_a_doubt(past: float, told: str) -> None:
+    """One in twenty is where a safety part is acted on; three in a hundred is still a doubt, and said as one."""
+    assert told in inside_words(past)

@@ -9,7 +9,7 @@ from pinchbolt.values import Interval, Reason, Spread, Verdict
 from pinchbolt.values.about import about, unit_words, worn
 from pinchbolt.values.ahead import chance_words, likely_words, use_words
 
-_HALF, _RISK = 0.5, 0.05
+_HALF, _RISK, _FLAT = 0.5, 0.05, 0.01
 Z80 = 1.2815515655446004
 NOT_NEW = 0.5  # a part less likely new at fitting than this is said to have been used, or another one
 LIKE_HUB = 0.2  # chance of being of the other kind from which that is asked
@@ -168,7 +168,7 @@ def _moved_line(
 
 
 def _verdict_line(law: WearLaw, verdict: Verdict, past: float, measured: bool) -> Reason:
-    told = f"is {chance_words(past, 'past its limit now')}" if past >= _HALF else _under(past)
+    told = f"is {chance_words(past, 'past its limit now')}" if past >= _HALF else inside_words(past)
     words = f"{verdict.value.capitalize()}: it {told}"
     if law.safety:
         words += "; for a safety part we act at a 1 in 20 risk"
@@ -177,9 +177,12 @@ def _verdict_line(law: WearLaw, verdict: Verdict, past: float, measured: bool) -
     return Reason(words + ".")
 
 
-def _under(past: float) -> str:
+def inside_words(past: float) -> str:
     """How likely it is that a part is past its limit, where it more likely is not."""
-    return "may be past its limit now" if past >= _RISK else "is inside its limit now"
+    if past >= _RISK:
+        return "may be past its limit now"
+    # Said flat only where nothing hangs on the doubt: a safety part's three in a hundred is a doubt.
+    return "is inside its limit now" if past < _FLAT else "is almost certainly inside its limit now"
 
 
 def unknown_before(law: WearLaw, way: Steps, started: tuple[float, float, float]) -> tuple[str, ...]:
