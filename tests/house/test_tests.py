@@ -76,3 +76,28 @@ def test_every_test_can_fail():
         if not (asserts or named):
             broken.append(f"{place(path, node.lineno)} {node.name}")
     assert broken == []
+
+
+def test_no_test_module_changes_the_program_by_being_loaded():
+    """Whoever imports it for one word would have the stand-in too, in every test after: a stand-in waits to be called."""
+    broken = []
+    for path, tree in modules(TESTS):
+        names = imported(tree)
+        for node in tree.body:
+            targets = node.targets if isinstance(node, ast.Assign) else []
+            broken += [
+                place(path, node.lineno)
+                for target in targets
+                if isinstance(target, ast.Attribute) and dotted(target).split(".")[0] in names
+            ]
+    assert broken == []
+
+
+def imported(tree: ast.Module) -> set[str]:
+    """The names that a module takes from others."""
+    return {
+        (alias.asname or alias.name).split(".")[0]
+        for node in tree.body
+        if isinstance(node, ast.Import | ast.ImportFrom)
+        for alias in node.names
+    }

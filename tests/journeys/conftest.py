@@ -39,8 +39,8 @@ def server(tmp_path: Path) -> Iterator[Server]:
 def serving(folder: Path, *, sealed: bool = False, before: str = "", first: str = "") -> Iterator[Server]:
     """A small workshop in a home of its own under *folder*, and the server of a release before it; sealed: by https, to tablets.
 
-    `before` names a program of the journeys that writes what was there before, `first` a module of them that the server loads
-    before anything else.
+    `before` names a program of the journeys that writes what was there before, `first` a module of them whose `begin` the
+    server calls before anything else.
     """
     home = folder / "home"
     shutil.copytree(_small_home(), home)
@@ -48,7 +48,7 @@ def serving(folder: Path, *, sealed: bool = False, before: str = "", first: str 
     if before:
         subprocess.run([sys.executable, "-m", f"tests.journeys.{before}"], env=env, cwd=ROOT, check=True)
     port, log = free_port(), folder / "server.log"
-    loaded = f"import tests.journeys.{first}; " if first else ""
+    loaded = f"from tests.journeys.{first} import begin; begin(); " if first else ""
     serve = f"{loaded}from pinchbolt.cli import main; main()"
     command = [sys.executable, "-c", serve, "serve", "--port", str(port), *(["--network"] if sealed else [])]
     with (
