@@ -272,3 +272,19 @@ def test_another_users_environment_is_said_and_never_removed(steps, monkeypatch)
         with pytest.raises(launch.Refused, match=r"is another user's: .* Start pinchbolt as that user, or"):
             launch.ensure("run")
     assert launch.VENV.exists()
+
+
+def test_another_checkouts_environment_is_said_and_never_removed(steps, monkeypatch, tmp_path):
+    """Named by PINCHBOLT_VENV from a second checkout it would have been thrown away under whoever works with it."""
+    other = tmp_path.with_name(f"{tmp_path.name}-other-checkout") / ".venv"
+    monkeypatch.setattr(launch, "VENV", other)
+    monkeypatch.setattr(launch, "STAMP", other / "made-from.json")
+    launch.ensure("run")
+    stamp = json.loads(launch.STAMP.read_text(encoding="utf-8"))
+    launch.STAMP.write_text(json.dumps({**stamp, "place": str(other.parent)}), encoding="utf-8")
+    with pytest.raises(
+        launch.Refused, match=r"belongs to .*other-checkout: it is left as it is\. Name another"
+    ):
+        launch.ensure("run")
+    assert steps == ["venv", "run"]
+    assert launch.VENV.exists()
