@@ -2,8 +2,11 @@
 
 from decimal import Decimal
 
+from django.db.models import QuerySet
+
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Finding, Job, Line, Owner, Part, Tool, Workshop
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.acts.one_look import once_a_look
 
@@ -55,15 +58,25 @@ def owner_by_id(owner: int) -> Owner:
 @once_a_look
 def job_by_id(job: int) -> Job:
     """Return the job."""
-    found = Job.objects.select_related("bike", "bike__owner").filter(pk=job).first()
+    found = _jobs.first(job)
     if found is None:
         raise NotFound(f"There is no job {job}. Choose one from the shop day.")
     return found
 
 
+@prepared
+def _jobs(job: int) -> QuerySet[Job]:
+    return Job.objects.select_related("bike", "bike__owner").filter(pk=job)
+
+
+@prepared
+def _parts(part: int) -> QuerySet[Part]:
+    return Part.objects.filter(pk=part)
+
+
 def part_by_id(part: int) -> Part:
     """Return the part."""
-    found = Part.objects.filter(pk=part).first()
+    found = _parts.first(part)
     if found is None:
         raise NotFound(f"There is no part {part}. Choose one from the build sheet.")
     return found
