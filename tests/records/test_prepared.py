@@ -73,6 +73,7 @@ def test_values_are_filled_in(db: None, held_to_the_orm: set[str]) -> None:
     assert _by_place(("cassette", "chain"), bike, order="-pk") == every[::-1]
     assert _by_place(("chain",), bike + 1000, order="pk") == []
     assert _by_place((), bike, order="pk") == []
+    assert _by_place(("chain", "chain"), bike, order="pk") == _by_place(("chain",), bike, order="pk")
     for at in (datetime(2020, 1, 1, tzinfo=UTC), timezone.now()):
         assert _between(at, None) == list(_between.question(at, None))
 
@@ -88,13 +89,16 @@ def test_rows_are_looked_up_each_time(db: None) -> None:
 def test_it_is_composed_once(db: None, monkeypatch: pytest.MonkeyPatch) -> None:
     """Further askings of the same shape compose nothing."""
     bike = checked_in().record.bike.pk
-    _by_place(("chain",), bike, order="pk")
+    asked = prepared(_by_place.question)
+    asked(("chain",), bike, order="pk")
     composed: list[object] = []
     as_sql = SQLCompiler.as_sql
-    monkeypatch.setattr(SQLCompiler, "as_sql", lambda self, *a, **n: composed.append(self) or as_sql(self, *a, **n))
-    _by_place(("saddle",), bike + 1, order="pk")
+    monkeypatch.setattr(
+        SQLCompiler, "as_sql", lambda self, *a, **n: composed.append(self) or as_sql(self, *a, **n)
+    )
+    asked(("saddle",), bike + 1, order="pk")
     assert not composed
-    _by_place(("saddle", "chain"), bike, order="pk")
+    asked(("saddle", "chain"), bike, order="pk")
     assert composed
 
 
@@ -104,6 +108,9 @@ def test_what_is_changed_on_its_way_is_refused(db: None) -> None:
         _beginning("cha")
     with pytest.raises(NotToBePrepared):
         _by_place(("chain",), True, order="pk")
+    beside = prepared(lambda part: Part.objects.filter(pk=part).prefetch_related("fittings"))
+    with pytest.raises(NotToBePrepared):
+        beside(1)
 
 
 def test_the_connection_is_that_of_the_thread(db: None) -> None:

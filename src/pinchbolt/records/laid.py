@@ -44,6 +44,9 @@ def written_down() -> str:
     with connection.cursor() as cursor:
         cursor.execute("SELECT sql FROM sqlite_master WHERE sql IS NOT NULL ORDER BY rowid")
         made = [str(sql) for (sql,) in cursor.fetchall() if not sql.startswith("CREATE TABLE sqlite_")]
+        # Counters that a table got when it was built anew; those of the rows come with the rows.
+        cursor.execute("SELECT name FROM sqlite_sequence WHERE seq = 0 ORDER BY name")
+        made += [f"INSERT INTO sqlite_sequence VALUES ('{name}', 0)" for (name,) in cursor.fetchall()]
         cursor.execute("SELECT app, name FROM django_migrations ORDER BY id")
         steps = [f"{_STEP}{app} {name}" for app, name in cursor.fetchall()]
     head = "-- What all steps make of an empty file. Written by: python -m desk.laid"

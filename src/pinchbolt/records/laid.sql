@@ -331,3 +331,16 @@ CREATE INDEX "records_warranty_tool_id_fa9ee0e8" ON "records_warranty" ("tool_id
 CREATE TABLE "records_jobhere" ("job_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_job" ("id") DEFERRABLE INITIALLY DEFERRED, "bike_id" bigint NOT NULL UNIQUE REFERENCES "records_bike" ("id") DEFERRABLE INITIALLY DEFERRED, "stand" integer unsigned NULL UNIQUE CHECK ("stand" >= 0));
 CREATE TABLE "django_session" ("session_key" varchar(40) NOT NULL PRIMARY KEY, "session_data" text NOT NULL, "expire_date" datetime NOT NULL);
 CREATE INDEX "django_session_expire_date_a5c62663" ON "django_session" ("expire_date");
+INSERT INTO sqlite_sequence VALUES ('auth_group', 0);
+INSERT INTO sqlite_sequence VALUES ('axes_accessattempt', 0);
+INSERT INTO sqlite_sequence VALUES ('axes_accesslog', 0);
+INSERT INTO sqlite_sequence VALUES ('records_bike', 0);
+INSERT INTO sqlite_sequence VALUES ('records_binpart', 0);
+INSERT INTO sqlite_sequence VALUES ('records_fitting', 0);
+INSERT INTO sqlite_sequence VALUES ('records_owner', 0);
+INSERT INTO sqlite_sequence VALUES ('records_part', 0);
+INSERT INTO sqlite_sequence VALUES ('records_person', 0);
+INSERT INTO sqlite_sequence VALUES ('records_ride', 0);
+INSERT INTO sqlite_sequence VALUES ('records_supplierpart', 0);
+INSERT INTO sqlite_sequence VALUES ('records_trainer', 0);
+INSERT INTO sqlite_sequence VALUES ('records_workshop', 0);

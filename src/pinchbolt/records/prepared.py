@@ -79,8 +79,9 @@ class prepared(Generic[Row]):
 
     def __call__(self, *given: Given, **way: str) -> list[Row]:
         """Ask, and return the rows."""
-        statement = self._statement(given, way)
-        return [] if statement is None else list(_rows_of(statement, _filled(statement, given)))
+        once = _each_once(given)
+        statement = self._statement(once, way)
+        return [] if statement is None else list(_rows_of(statement, _filled(statement, once)))
 
     def first(self, *given: Given, **way: str) -> Row | None:
         """Ask, and return the first row, or None; the question itself says how many are looked up."""
@@ -88,8 +89,9 @@ class prepared(Generic[Row]):
 
     def said(self, *given: Given, **way: str) -> tuple[str, tuple[object, ...]] | None:
         """Return the statement and its values as they go to the database; None where no row can be meant."""
-        statement = self._statement(given, way)
-        return None if statement is None else (statement.sql, _filled(statement, given))
+        once = _each_once(given)
+        statement = self._statement(once, way)
+        return None if statement is None else (statement.sql, _filled(statement, once))
 
     def _statement(self, given: tuple[Given, ...], way: dict[str, str]) -> _Statement | None:
         kept: dict[object, _Statement | None] = self._kept.__dict__.setdefault("statements", {})
@@ -102,6 +104,11 @@ class prepared(Generic[Row]):
             kept.clear()
         kept[shape] = statement = _composed(self.question, given, way)
         return statement
+
+
+def _each_once(given: tuple[Given, ...]) -> tuple[Given, ...]:
+    """As the ORM does: a value that stands twice in a list is asked for once."""
+    return tuple(tuple(dict.fromkeys(one)) if isinstance(one, tuple) else one for one in given)  # type: ignore[arg-type]
 
 
 def _here() -> BaseDatabaseWrapper:
@@ -120,6 +127,8 @@ def _composed(
 ) -> _Statement | None:
     stand_ins = _StandIns()
     rows = question(*(stand_ins.of(one) for one in given), **way)
+    if rows._prefetch_related_lookups:
+        raise NotToBePrepared(f"{question.__qualname__}: what is fetched beside the rows would be left out")
     compiler = rows.query.get_compiler(connection=_here())
     try:
         sql, values = compiler.as_sql()

@@ -35,10 +35,11 @@ def money_of_shop(amount: Decimal | None, currency: str = "") -> str:
 @once_a_look
 def bike_by_tag(tag: str) -> Bike:
     """Return the bike with this tag, whatever the case; a tag that it had before leads to it too."""
-    wanted, bikes = tag.strip().upper()[:12], Bike.objects.select_related("owner")
-    bike = bikes.filter(tag=wanted).first()
+    wanted = tag.strip().upper()[:12]
+    bike = _tagged.first(wanted)
     if bike is None:
-        bike = bikes.filter(earlier_tags__tag=wanted, earlier_tags__event__corrected_by__isnull=True).first()
+        before = Bike.objects.filter(earlier_tags__tag=wanted, earlier_tags__event__corrected_by__isnull=True)
+        bike = before.select_related("owner").first()
     if bike is None:
         raise NotFound(
             f'No bike has the tag "{tag[:20]}". Look at the hang tag, or find the bike by its owner.'
@@ -62,6 +63,11 @@ def job_by_id(job: int) -> Job:
     if found is None:
         raise NotFound(f"There is no job {job}. Choose one from the shop day.")
     return found
+
+
+@prepared
+def _tagged(tag: str) -> QuerySet[Bike]:
+    return Bike.objects.select_related("owner").filter(tag=tag)
 
 
 @prepared

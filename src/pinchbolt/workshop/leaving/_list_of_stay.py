@@ -98,17 +98,19 @@ def proven(
     Such an item needs no look besides: of its joints on the sheet each was done inside its window.
     """
     sheet = joints_of(job, build)
-    rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True).order_by("pk")
-    by = {
-        joint: Hand(one, name)
-        for joint, one, name in rows.values_list("joint", "event__by", "event__by__name")
-    }
+    by = {joint: Hand(one, name) for joint, one, name in _done_by(job.pk)}
     found = {}
     for one in items:
         bolts = [name for name in sheet if answers_for(one.row, name)]
         if one.row.proof == BY_VALUE and bolts and all(name in by and name not in undone for name in bolts):
             found[one.row.id] = by[bolts[-1]]
     return found
+
+
+@prepared
+def _done_by(job: int) -> QuerySet[DoneValue, tuple[str, int, str]]:
+    rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True).order_by("pk")
+    return rows.values_list("joint", "event__by", "event__by__name")
 
 
 def answers_for(item: SignoffItem, joint: str) -> bool:

@@ -33,17 +33,25 @@ def findings_mended(bike: Bike) -> frozenset[int]:
     same place: a brake is bled once, whatever two readings said of its lever.
     """
     done = {int(event.said["line"]): event.pk for event in _lines_done((bike.pk,))}
-    lines = list(Line.objects.filter(pk__in=done).select_related("finding__part"))
+    lines = _lines(tuple(done))
     if not lines:
         return frozenset()
-    rows = Finding.objects.filter(job__bike=bike, event__corrected_by__isnull=True).exclude(
-        verdict=Verdict.SOUND
-    )
     return frozenset(
         finding.pk
-        for finding in rows.select_related("part")
+        for finding in _not_sound(bike.pk)
         if any(finding.pk < done[line.pk] and answers(line, finding) for line in lines)
     )
+
+
+@prepared
+def _lines(lines: tuple[int, ...]) -> QuerySet[Line]:
+    return Line.objects.filter(pk__in=lines).select_related("finding__part")
+
+
+@prepared
+def _not_sound(bike: int) -> QuerySet[Finding]:
+    rows = Finding.objects.filter(job__bike=bike, event__corrected_by__isnull=True)
+    return rows.exclude(verdict=Verdict.SOUND).select_related("part")
 
 
 def look_up_mended(bikes: Collection[Bike]) -> None:

@@ -130,9 +130,14 @@ def _standing_checks() -> QuerySet[ToolCheck]:
 def _torque_checks(tools: Iterable[Tool]) -> Mapping[int, list[ToolCheck]]:
     """The checks of each tool's torque that stand, oldest first."""
     found: dict[int, list[ToolCheck]] = {}
-    for check in _standing_checks().filter(tool__in=list(tools), event__kind__in=OF_TORQUE):
+    for check in _checks_of_torque(tuple(tool.pk for tool in tools)):
         found.setdefault(check.tool_id, []).append(check)
     return found
+
+
+@prepared
+def _checks_of_torque(tools: tuple[int, ...]) -> QuerySet[ToolCheck]:
+    return _standing_checks().filter(tool__in=tools, event__kind__in=OF_TORQUE)
 
 
 def _since_calibration(checks: list[ToolCheck]) -> list[ToolCheck]:
