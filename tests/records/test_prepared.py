@@ -12,6 +12,7 @@ from django.utils import timezone
 from pinchbolt.records import prepared as room
 from pinchbolt.records.models import Event, Fitting, Part
 from pinchbolt.records.prepared import NotToBePrepared, prepared
+from tests.kept_stages import ANEW
 from tests.story import answered, checked_in, priced, signed_off, walked_round, worked
 
 
@@ -57,8 +58,9 @@ def held_to_the_orm(monkeypatch: pytest.MonkeyPatch) -> Iterator[set[str]]:
     yield asked
 
 
-def test_a_stay_asks_the_same(db: None, held_to_the_orm: set[str]) -> None:
+def test_a_stay_asks_the_same(db: None, held_to_the_orm: set[str], monkeypatch: pytest.MonkeyPatch) -> None:
     """From check-in to sign-off each statement, its values and its rows are those of the ORM."""
+    monkeypatch.setenv(ANEW, "yes")
     signed_off(worked(answered(priced(walked_round(checked_in())))))
     assert len(held_to_the_orm) > 15
 

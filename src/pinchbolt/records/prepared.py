@@ -8,7 +8,7 @@ import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta
 from functools import update_wrapper
 from typing import Any, Generic, TypeVar
 
@@ -22,7 +22,7 @@ Row = TypeVar("Row")
 Given = int | str | date | datetime | None | tuple[int, ...] | tuple[str, ...]
 _FIRST_NUMBER = 2_147_000_000  # in reach of every column of whole numbers, and no number of a row
 _FIRST_DAY = date(9000, 1, 1)
-_FIRST_MOMENT = datetime(9000, 1, 1, tzinfo=timezone.utc)
+_FIRST_MOMENT = datetime(9000, 1, 1, tzinfo=UTC)
 # A question over lists has a statement for each length; a shop's bikes have some dozens of lengths.
 _MOST_STATEMENTS = 100
 

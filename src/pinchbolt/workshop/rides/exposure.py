@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import lru_cache
 
 from django.db.models import Q, QuerySet
 
@@ -34,6 +35,8 @@ from pinchbolt.workshop.rides.displays import by_odometer
 
 _FILES_SD = 0.02
 _USUAL = "mixed"
+# What the use engine makes of values hangs on nothing but these values: it stands for as long as it is kept, the parts of some bikes.
+_merged = lru_cache(256)(merged)
 
 
 def rides_of(kind: str, end: str) -> str:
@@ -81,7 +84,8 @@ def _used(stays: tuple[Stay, ...], day: date) -> Use:
     start = min((stay.start for stay in stays), default=day)
     hosts = sorted({stay.host for stay in stays})
     known = [stretch for host in hosts for stretch in _counts_for(host).stretches]
-    stretches = merged(known, [day, *(stay.start for stay in stays), *_ends(stays)])
+    days = {day, *(stay.start for stay in stays), *_ends(stays)}
+    stretches = _merged(tuple(known), tuple(sorted(days)))
     return use_between(stays, stretches, start, max(start, day))
 
 
