@@ -5,12 +5,12 @@ questions of other rows. Nothing of an answer is kept here: each asking goes to 
 """
 
 import threading
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from functools import update_wrapper
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, TypeVar, cast
 
 from django.core.exceptions import EmptyResultSet
 from django.db import connection
@@ -39,8 +39,8 @@ class _Statement:
     values: tuple[object, ...]
     given: tuple[int | None, ...]
     compiler: SQLCompiler
-    converters: object
-    rows: Callable[..., Iterable[Any]]
+    converters: Any
+    rows: Any
 
 
 @dataclass(slots=True)
@@ -108,7 +108,7 @@ class prepared(Generic[Row]):
 
 def _each_once(given: tuple[Given, ...]) -> tuple[Given, ...]:
     """As the ORM does: a value that stands twice in a list is asked for once."""
-    return tuple(tuple(dict.fromkeys(one)) if isinstance(one, tuple) else one for one in given)  # type: ignore[arg-type]
+    return tuple(cast(Given, tuple(dict.fromkeys(one))) if isinstance(one, tuple) else one for one in given)
 
 
 def _here() -> BaseDatabaseWrapper:
@@ -127,7 +127,7 @@ def _composed(
 ) -> _Statement | None:
     stand_ins = _StandIns()
     rows = question(*(stand_ins.of(one) for one in given), **way)
-    if rows._prefetch_related_lookups:
+    if rows._prefetch_related_lookups:  # type: ignore[attr-defined]
         raise NotToBePrepared(f"{question.__qualname__}: what is fetched beside the rows would be left out")
     compiler = rows.query.get_compiler(connection=_here())
     try:
@@ -204,7 +204,7 @@ def _filled(statement: _Statement, given: Sequence[Given]) -> tuple[object, ...]
 
 def _rows_of(statement: _Statement, values: tuple[object, ...]) -> Iterator[Any]:
     compiler = copy(statement.compiler)
-    compiler.as_sql = lambda *_, **__: (statement.sql, values)  # type: ignore[method-assign]
-    compiler.get_converters = lambda _: statement.converters  # type: ignore[method-assign]
-    asked = _Asking(compiler, compiler.query.model, compiler.using)
+    compiler.as_sql = lambda *_, **__: (statement.sql, values)  # type: ignore[method-assign, assignment]
+    compiler.get_converters = lambda _: statement.converters  # type: ignore[method-assign, assignment]
+    asked = _Asking(compiler, compiler.query.model, compiler.connection.alias)
     return iter(statement.rows(asked))
