@@ -5,17 +5,17 @@ questions of other rows. Nothing of an answer is kept here: each asking goes to 
 """
 
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from functools import update_wrapper
-from typing import Any, Generic, TypeVar, cast
+from typing import Generic, TypeVar, cast
 
 from django.core.exceptions import EmptyResultSet
 from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.models import QuerySet
+from django.db.models import Model, QuerySet
 from django.db.models.sql.compiler import SQLCompiler
 
 Row = TypeVar("Row")
@@ -39,8 +39,8 @@ class _Statement:
     values: tuple[object, ...]
     given: tuple[int | None, ...]
     compiler: SQLCompiler
-    converters: Any
-    rows: Any
+    converters: object
+    rows: Callable[[object], Iterable[object]]
 
 
 @dataclass(slots=True)
@@ -72,7 +72,7 @@ class prepared(Generic[Row]):
         NotToBePrepared: A value does not reach the database as it was given.
     """
 
-    def __init__(self, question: Callable[..., QuerySet[Any, Row]]) -> None:
+    def __init__(self, question: Callable[..., QuerySet[Model, Row]]) -> None:
         self.question = question
         self._kept = threading.local()
         update_wrapper(self, question)
@@ -81,7 +81,9 @@ class prepared(Generic[Row]):
         """Ask, and return the rows."""
         once = _each_once(given)
         statement = self._statement(once, way)
-        return [] if statement is None else list(_rows_of(statement, _filled(statement, once)))
+        return (
+            [] if statement is None else cast(list[Row], list(_rows_of(statement, _filled(statement, once))))
+        )
 
     def first(self, *given: Given, **way: str) -> Row | None:
         """Ask, and return the first row, or None; the question itself says how many are looked up."""
@@ -123,7 +125,7 @@ def _shape(given: Given) -> object:
 
 
 def _composed(
-    question: Callable[..., QuerySet[Any, Any]], given: tuple[Given, ...], way: dict[str, str]
+    question: Callable[..., QuerySet[Model, object]], given: tuple[Given, ...], way: dict[str, str]
 ) -> _Statement | None:
     stand_ins = _StandIns()
     rows = question(*(stand_ins.of(one) for one in given), **way)
@@ -140,7 +142,12 @@ def _composed(
         raise NotToBePrepared(f"{question.__qualname__}: a value does not reach the database as it was given")
     fields = [one[0] for one in compiler.select[: compiler.col_count]]
     return _Statement(
-        sql, tuple(values), found, compiler, compiler.get_converters(fields), rows._iterable_class
+        sql,
+        tuple(values),
+        found,
+        compiler,
+        compiler.get_converters(fields),
+        cast(Callable[[object], Iterable[object]], rows._iterable_class),
     )
 
 
@@ -202,9 +209,9 @@ def _filled(statement: _Statement, given: Sequence[Given]) -> tuple[object, ...]
     )
 
 
-def _rows_of(statement: _Statement, values: tuple[object, ...]) -> Iterator[Any]:
+def _rows_of(statement: _Statement, values: tuple[object, ...]) -> Iterator[object]:
     compiler = copy(statement.compiler)
     compiler.as_sql = lambda *_, **__: (statement.sql, values)  # type: ignore[method-assign, assignment]
-    compiler.get_converters = lambda _: statement.converters  # type: ignore[method-assign, assignment]
+    compiler.get_converters = lambda _: statement.converters  # type: ignore[method-assign, assignment, return-value]
     asked = _Asking(compiler, compiler.query.model, compiler.connection.alias)
     return iter(statement.rows(asked))

@@ -140,9 +140,10 @@ def _moves_of(job: int) -> QuerySet[Event]:
     return Event.objects.filter(job=job, kind__in=MOVES, corrected_by__isnull=True).order_by("pk")
 
 
-def events_told(job: Job, kind: str) -> list[Event]:
+@once_a_look
+def events_told(job: Job, kind: str) -> tuple[Event, ...]:
     """Return the events of one kind of a job that stand, in order."""
-    return _of_kind(job.pk, kind)
+    return tuple(_of_kind(job.pk, kind))
 
 
 @prepared

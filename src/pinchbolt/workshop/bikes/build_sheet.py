@@ -122,9 +122,9 @@ def parts_on(bike: Bike) -> list[Part]:
 @once_a_look
 def _fittings(bikes: tuple[int, ...]) -> tuple[tuple[Fitting, int], ...]:
     """Open fittings to these bikes, then those to wheels that are on them, each with the bike's number."""
-    direct = [(one, one.bike_id) for one in _fitted(bikes, to="bike") if one.bike_id is not None]
+    direct = [(one, one.bike_id) for one in _fitted(bikes, to="bike_id") if one.bike_id is not None]
     bike_of = {one.part_id: number for one, number in direct}
-    carried = _fitted(tuple(bike_of), to="wheel")
+    carried = _fitted(tuple(bike_of), to="wheel_id")
     return (*direct, *((one, bike_of[one.wheel_id]) for one in carried if one.wheel_id is not None))
 
 

@@ -15,7 +15,7 @@ DISCOUNT, GOODWILL = "discount", "goodwill"
 @once_a_look
 def given_on(job: Job) -> tuple[Event, ...]:
     """Return what was given on a job and stands, in order."""
-    return tuple(events_told(job, "discount given"))
+    return events_told(job, "discount given")
 
 
 def discounts_on(

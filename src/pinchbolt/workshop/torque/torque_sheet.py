@@ -197,25 +197,10 @@ def joints_of(job: Job, build: Build | None = None) -> tuple[str, ...]:
     *build* is the bike's, where it was read before.
     """
     there = build_of(job.bike) if build is None else build
-    wanted = joints_of_lines(job, _opening(job), there) | _added_by_hand(job) | _done_joints(job)
+    by_hand = {event.said["joint"] for event in events_told(job, "joint added")}
+    wanted = joints_of_lines(job, _opening(job), there) | by_hand | {row.joint for row in _done(job.pk)}
     order = {joint: place for place, joint in enumerate(tables().joints)}
     return tuple(sorted(wanted, key=lambda name: (order.get(joint_id(name), len(order)), name)))
-
-
-@once_a_look
-def _added_by_hand(job: Job) -> frozenset[str]:
-    return frozenset(event.said["joint"] for event in events_told(job, "joint added"))
-
-
-@once_a_look
-def _done_joints(job: Job) -> frozenset[str]:
-    return frozenset(_joints_done(job.pk))
-
-
-@prepared
-def _joints_done(job: int) -> QuerySet[DoneValue, str]:
-    done = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
-    return done.values_list("joint", flat=True)
 
 
 def questions_of(job: Job, build: Build) -> tuple[JointQuestion, ...]:
@@ -459,6 +444,7 @@ def _done_values(job: Job) -> Mapping[str, DoneView]:
     return {row.joint: done_view(row, said.get(row.pk, "")) for row in found}
 
 
+@once_a_look
 @prepared
 def _done(job: int) -> QuerySet[DoneValue]:
     rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
