@@ -20,7 +20,10 @@ def migrate() -> None:
     """
     from django.core.management import call_command
 
+    from pinchbolt.records.laid import lay_new
+
     refuse_later()
+    lay_new()
     call_command("migrate", verbosity=0, interactive=False)
     _erase_again()
     _count_for_the_planner()

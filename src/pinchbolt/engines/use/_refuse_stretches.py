@@ -56,17 +56,22 @@ def refuse_backwards(start: date, end: date) -> None:
 
 
 def _check_stretch(stretch: Stretch) -> None:
-    named = f"distance of {stretch.host} from {stretch.start} to {stretch.end}"
     if stretch.end < stretch.start:
-        _refuse("end", f"{named}: it ends on or after the day it starts. Swap the days.")
+        _refuse("end", f"{_named(stretch)}: it ends on or after the day it starts. Swap the days.")
     if not (isfinite(stretch.km) and 0 <= stretch.km <= _MOST_KM):
-        _refuse("km", f"{named} is {stretch.km:g} km: from 0 to {_MOST_KM:g} km. Correct the distance.")
+        _refuse(
+            "km", f"{_named(stretch)} is {stretch.km:g} km: from 0 to {_MOST_KM:g} km. Correct the distance."
+        )
     if not (isfinite(stretch.sd_share) and 0 <= stretch.sd_share <= _MOST_SHARE):
         _refuse(
             "sd_share",
-            f"{named} has a spread of {stretch.sd_share:g} of itself: from 0 to {_MOST_SHARE:g}. Write 15 percent "
+            f"{_named(stretch)} has a spread of {stretch.sd_share:g} of itself: from 0 to {_MOST_SHARE:g}. Write 15 percent "
             "as 0.15.",
         )
+
+
+def _named(stretch: Stretch) -> str:
+    return f"distance of {stretch.host} from {stretch.start} to {stretch.end}"
 
 
 def _refuse_overlap(host: str, found: Sequence[Stretch]) -> None:

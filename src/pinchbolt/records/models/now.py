@@ -17,6 +17,7 @@ from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models.bike import Bike
 from pinchbolt.records.models.event import UNDONE, Event
 from pinchbolt.records.models.job import Job
+from pinchbolt.records.prepared import prepared
 
 ENDING = ("handed over", "called off", "not collected")
 """The kinds of event that end a stay."""
@@ -227,8 +228,8 @@ def _by_some(bikes: Collection[int]) -> Iterator[tuple[int, ...]]:
 
 def _stays_of(bikes: Iterable[int]) -> list[_Here]:
     """What the events say: each stay that is not over."""
-    stays = dict(Job.objects.filter(bike__in=tuple(bikes)).values_list("pk", "bike_id"))
-    told = _standing(Event.objects.filter(job__in=stays, kind__in=_STAYS))
+    stays = dict(_jobs_of(tuple(bikes)))
+    told = _standing(_stay_events(tuple(stays)))
     ended = {row.job_id for row in told if row.kind in ENDING}
     last = {row.job_id: row for row in told}
     here = []
@@ -243,7 +244,7 @@ def _stays_of(bikes: Iterable[int]) -> list[_Here]:
 def _backs_of(bikes: Iterable[int]) -> set[tuple[int, int, date, datetime]]:
     """What the events say: (bike, event, day, at) of each call-back."""
     newest: dict[int, Event] = {}
-    for row in _standing(Event.objects.filter(bike__in=tuple(bikes), kind__in=_BACKS)):
+    for row in _standing(_back_events(tuple(bikes))):
         if row.bike_id:
             newest[row.bike_id] = row
     return {
@@ -253,17 +254,41 @@ def _backs_of(bikes: Iterable[int]) -> set[tuple[int, int, date, datetime]]:
     }
 
 
-def _standing(rows: QuerySet[Event]) -> list[Event]:
+@prepared
+def _jobs_of(bikes: tuple[int, ...]) -> QuerySet[Job, tuple[int, int]]:
+    return Job.objects.filter(bike__in=bikes).values_list("pk", "bike_id")
+
+
+@prepared
+def _stay_events(jobs: tuple[int, ...]) -> QuerySet[Event]:
+    return _in_short(Event.objects.filter(job__in=jobs, kind__in=_STAYS))
+
+
+@prepared
+def _back_events(bikes: tuple[int, ...]) -> QuerySet[Event]:
+    return _in_short(Event.objects.filter(bike__in=bikes, kind__in=_BACKS))
+
+
+def _in_short(rows: QuerySet[Event]) -> QuerySet[Event]:
+    return rows.order_by("pk").only("pk", "bike_id", "job_id", "kind", "said", "at")
+
+
+@prepared
+def _corrections_of(events: tuple[int, ...]) -> QuerySet[Event, tuple[int, int]]:
+    return Event.objects.filter(corrects__in=events).values_list("pk", "corrects_id")
+
+
+@prepared
+def _undone_of(events: tuple[int, ...]) -> QuerySet[Event, int]:
+    return Event.objects.filter(corrects__in=events, kind=UNDONE).values_list("corrects_id", flat=True)
+
+
+def _standing(found: list[Event]) -> list[Event]:
     """Those that nothing puts right, or only what was undone itself, the oldest first.
 
     In steps, each by an index: joined in one question, a database without figures of its tables goes through all events for each.
     """
-    found = list(rows.order_by("pk").only("pk", "bike_id", "job_id", "kind", "said", "at"))
-    puts_right = dict(
-        Event.objects.filter(corrects__in=[row.pk for row in found]).values_list("pk", "corrects_id")
-    )
-    undone = set(
-        Event.objects.filter(corrects__in=puts_right, kind=UNDONE).values_list("corrects_id", flat=True)
-    )
+    puts_right = dict(_corrections_of(tuple(row.pk for row in found)))
+    undone = set(_undone_of(tuple(puts_right)))
     wrong = {old for by, old in puts_right.items() if by not in undone}
     return [row for row in found if row.pk not in wrong]

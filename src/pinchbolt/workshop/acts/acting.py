@@ -7,10 +7,12 @@ from datetime import datetime
 from types import MappingProxyType
 
 from django.db import connection, transaction
+from django.db.models import QuerySet
 from django.utils.crypto import salted_hmac
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Person, Role, note_now
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.done_earlier import done_at
 from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
 from pinchbolt.workshop.acts.one_look import kept_until_written, once_a_look
@@ -32,7 +34,7 @@ class Act:
         self.now = now
         self.said = said
         self.fingerprint = fingerprint
-        self.earlier = Event.objects.filter(key=key).first()
+        self.earlier = _by_key.first(key)
         if self.earlier is not None and self.earlier.fingerprint != fingerprint:
             raise InputRefused(
                 f'The request mark "{key}" was used before for something else: each act needs its own. '
@@ -225,7 +227,17 @@ def _digest(kind: str, said: object) -> str:
 
 @once_a_look
 def _at_work(by: int) -> Person | None:
-    return Person.objects.filter(pk=by, is_active=True).first()
+    return _active.first(by)
+
+
+@prepared
+def _active(person: int) -> QuerySet[Person]:
+    return Person.objects.filter(pk=person, is_active=True)
+
+
+@prepared
+def _by_key(key: str) -> QuerySet[Event]:
+    return Event.objects.filter(key=key)
 
 
 def allowed(by: int, kind: str, request: object = None) -> Person:

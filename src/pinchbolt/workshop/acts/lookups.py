@@ -2,8 +2,11 @@
 
 from decimal import Decimal
 
+from django.db.models import QuerySet
+
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Finding, Job, Line, Owner, Part, Tool, Workshop
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.acts.one_look import once_a_look
 
@@ -32,10 +35,11 @@ def money_of_shop(amount: Decimal | None, currency: str = "") -> str:
 @once_a_look
 def bike_by_tag(tag: str) -> Bike:
     """Return the bike with this tag, whatever the case; a tag that it had before leads to it too."""
-    wanted, bikes = tag.strip().upper()[:12], Bike.objects.select_related("owner")
-    bike = bikes.filter(tag=wanted).first()
+    wanted = tag.strip().upper()[:12]
+    bike = _tagged.first(wanted)
     if bike is None:
-        bike = bikes.filter(earlier_tags__tag=wanted, earlier_tags__event__corrected_by__isnull=True).first()
+        before = Bike.objects.filter(earlier_tags__tag=wanted, earlier_tags__event__corrected_by__isnull=True)
+        bike = before.select_related("owner").first()
     if bike is None:
         raise NotFound(
             f'No bike has the tag "{tag[:20]}". Look at the hang tag, or find the bike by its owner.'
@@ -55,15 +59,30 @@ def owner_by_id(owner: int) -> Owner:
 @once_a_look
 def job_by_id(job: int) -> Job:
     """Return the job."""
-    found = Job.objects.select_related("bike", "bike__owner").filter(pk=job).first()
+    found = _jobs.first(job)
     if found is None:
         raise NotFound(f"There is no job {job}. Choose one from the shop day.")
     return found
 
 
+@prepared
+def _tagged(tag: str) -> QuerySet[Bike]:
+    return Bike.objects.select_related("owner").filter(tag=tag)
+
+
+@prepared
+def _jobs(job: int) -> QuerySet[Job]:
+    return Job.objects.select_related("bike", "bike__owner").filter(pk=job)
+
+
+@prepared
+def _parts(part: int) -> QuerySet[Part]:
+    return Part.objects.filter(pk=part)
+
+
 def part_by_id(part: int) -> Part:
     """Return the part."""
-    found = Part.objects.filter(pk=part).first()
+    found = _parts.first(part)
     if found is None:
         raise NotFound(f"There is no part {part}. Choose one from the build sheet.")
     return found

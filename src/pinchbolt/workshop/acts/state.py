@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import UNDONE, Event, Job
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 
@@ -131,7 +132,23 @@ def that_stand(events: Iterable[Event]) -> list[Event]:
 @once_a_look
 def job_state(job: Job) -> JobState:
     """Return the state of one job; of a long stay's hundreds of events only those that move a bike are read."""
-    return state_of(job.events.filter(kind__in=MOVES, corrected_by__isnull=True).order_by("pk"))
+    return state_of(_moves_of(job.pk))
+
+
+@prepared
+def _moves_of(job: int) -> QuerySet[Event]:
+    return Event.objects.filter(job=job, kind__in=MOVES, corrected_by__isnull=True).order_by("pk")
+
+
+@once_a_look
+def events_told(job: Job, kind: str) -> tuple[Event, ...]:
+    """Return the events of one kind of a job that stand, in order."""
+    return tuple(_of_kind(job.pk, kind))
+
+
+@prepared
+def _of_kind(job: int, kind: str) -> QuerySet[Event]:
+    return Event.objects.filter(job=job, kind=kind, corrected_by__isnull=True).order_by("pk")
 
 
 @once_a_look

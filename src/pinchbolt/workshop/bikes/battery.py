@@ -1,7 +1,10 @@
 """A swollen battery: it stops the job and follows the bike until somebody says where it went."""
 
+from django.db.models import QuerySet
+
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Bike, Event
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 SWELLS, GONE = "battery swollen", "battery gone"
@@ -17,10 +20,15 @@ _NEXT = "Say on the page of what came up where the battery went before the work 
 def swollen_bikes() -> frozenset[int]:
     """Return the ids of the bikes whose battery was found swollen and is not gone yet."""
     newest: dict[int, str] = {}
-    rows = Event.objects.filter(kind__in=(SWELLS, GONE), bike__isnull=False, corrected_by__isnull=True)
-    for bike, kind in rows.order_by("pk").values_list("bike", "kind"):
+    for bike, kind in _told():
         newest[bike] = kind
     return frozenset(bike for bike, kind in newest.items() if kind == SWELLS)
+
+
+@prepared
+def _told() -> QuerySet[Event, tuple[int, str]]:
+    rows = Event.objects.filter(kind__in=(SWELLS, GONE), bike__isnull=False, corrected_by__isnull=True)
+    return rows.order_by("pk").values_list("bike", "kind")
 
 
 def is_swollen(bike: Bike) -> bool:

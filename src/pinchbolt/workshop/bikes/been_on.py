@@ -2,9 +2,10 @@
 
 from datetime import date
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from pinchbolt.records.models import Bike, Fitting, Part
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 
@@ -26,18 +27,27 @@ def parts_before(part: Part, bike: Bike) -> tuple[Part, ...]:
 
     A part on a wheel was on the bike while the wheel was; what was struck off as never there was not.
     """
-    mine = part.fittings.order_by("start").first()
-    # Its wheels by themselves: a join over all that ever carried anything reads every bike's fittings.
-    wheels = Fitting.objects.filter(bike=bike).values("part")
-    on_it = Q(bike=bike) | Q(wheel__in=wheels)
-    rows = Fitting.objects.filter(on_it, part__kind=part.kind, part__place=part.place).exclude(part=part)
-    rows = rows.exclude(gone_to="never there").select_related("part").order_by("start", "pk")
+    mine = _first_of.first(part.pk)
     gone = [
         one
-        for one in rows
+        for one in _others_on(bike.pk, bike.pk, part.kind, part.place, part.pk)
         if (mine is None or one.start <= mine.start) and _was_on(one, bike) and _is_gone(one, bike)
     ]
     return tuple({one.part_id: one.part for one in gone}.values())
+
+
+@prepared
+def _first_of(part: int) -> QuerySet[Fitting]:
+    return Fitting.objects.filter(part=part).order_by("start")[:1]
+
+
+@prepared
+def _others_on(bike: int, wheels_of: int, kind: str, place: str, besides: int) -> QuerySet[Fitting]:
+    # Its wheels by themselves: a join over all that ever carried anything reads every bike's fittings.
+    wheels = Fitting.objects.filter(bike=wheels_of).values("part")
+    on_it = Q(bike=bike) | Q(wheel__in=wheels)
+    rows = Fitting.objects.filter(on_it, part__kind=kind, part__place=place).exclude(part=besides)
+    return rows.exclude(gone_to="never there").select_related("part").order_by("start", "pk")
 
 
 def _was_on(fitting: Fitting, bike: Bike) -> bool:

@@ -2,8 +2,10 @@
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import cast
+
+from django.db.models import QuerySet
 
 from pinchbolt.engines.build import (
     CONFIRMING,
@@ -16,6 +18,7 @@ from pinchbolt.engines.build import (
     settled,
 )
 from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescription, Peg, Reading, Trainer
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
@@ -119,40 +122,59 @@ def parts_on(bike: Bike) -> list[Part]:
 @once_a_look
 def _fittings(bikes: tuple[int, ...]) -> tuple[tuple[Fitting, int], ...]:
     """Open fittings to these bikes, then those to wheels that are on them, each with the bike's number."""
-    open_ones = Fitting.objects.filter(end__isnull=True).select_related("part").order_by("pk")
-    direct = [(one, one.bike_id) for one in open_ones.filter(bike__in=bikes) if one.bike_id is not None]
+    direct = [(one, one.bike_id) for one in _fitted(bikes, to="bike_id") if one.bike_id is not None]
     bike_of = {one.part_id: number for one, number in direct}
-    carried = open_ones.filter(wheel__in=bike_of)
+    carried = _fitted(tuple(bike_of), to="wheel_id")
     return (*direct, *((one, bike_of[one.wheel_id]) for one in carried if one.wheel_id is not None))
+
+
+@prepared
+def _fitted(hosts: tuple[int, ...], *, to: str) -> QuerySet[Fitting]:
+    open_ones = Fitting.objects.filter(end__isnull=True).select_related("part").order_by("pk")
+    return open_ones.filter(**{f"{to}__in": hosts})
 
 
 @once_a_look
 def _described(parts: tuple[int, ...]) -> Mapping[int, list[PartDescription]]:
     found: dict[int, list[PartDescription]] = {}
-    rows = PartDescription.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("pk")
-    for row in rows:
+    for row in _descriptions(parts):
         found.setdefault(row.part_id, []).append(row)
     return found
 
 
+@prepared
+def _descriptions(parts: tuple[int, ...]) -> QuerySet[PartDescription]:
+    return PartDescription.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("pk")
+
+
 @once_a_look
 def _read(parts: tuple[int, ...]) -> Mapping[int, frozenset[str]]:
-    rows = Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True)
     found: dict[int, set[str]] = {}
-    for part, limit in rows.values_list("part", "limit").distinct():
+    for part, limit in _limits_read(parts):
         found.setdefault(part, set()).add(limit)
     return {part: frozenset(limits) for part, limits in found.items()}
+
+
+@prepared
+def _limits_read(parts: tuple[int, ...]) -> QuerySet[Reading, tuple[int, str]]:
+    rows = Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True)
+    return rows.values_list("part", "limit").distinct()
 
 
 @once_a_look
 def _corners(bikes: tuple[int, ...]) -> Mapping[int, dict[str, date]]:
     """The day on which each corner of each bike was last looked at."""
     found: dict[int, dict[str, date]] = {}
-    rows = CornerCheck.objects.filter(bike__in=bikes, event__corrected_by__isnull=True).order_by("pk")
-    # What was said with it is not asked for: a page of fifty bikes would read ten thousand texts for nothing.
-    for bike, corner, at in rows.values_list("bike_id", "corner", "event__at"):
+    for bike, corner, at in _corner_checks(bikes):
         found.setdefault(bike, {})[corner] = local_day(at)
     return found
+
+
+@prepared
+def _corner_checks(bikes: tuple[int, ...]) -> QuerySet[CornerCheck, tuple[int, str, datetime]]:
+    rows = CornerCheck.objects.filter(bike__in=bikes, event__corrected_by__isnull=True).order_by("pk")
+    # What was said with it is not asked for: a page of fifty bikes would read ten thousand texts for nothing.
+    return rows.values_list("bike_id", "corner", "event__at")
 
 
 def _part_on(

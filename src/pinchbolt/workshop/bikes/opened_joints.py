@@ -3,8 +3,11 @@
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.build import Build, JointOn, clamped_by, joints_of, joints_opened, open_joints
 from pinchbolt.records.models import Finding, Job, Line, PartDescription
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
@@ -70,8 +73,13 @@ def joints_of_lines(job: Job, lines: Collection[Line], build: Build) -> set[str]
 @once_a_look
 def _described_since(event: int, parts: tuple[int, ...]) -> Mapping[int, int]:
     """Parts of which something was found out since an event, each with the newest event that told it."""
+    return dict(_descriptions_since(parts, event))
+
+
+@prepared
+def _descriptions_since(parts: tuple[int, ...], event: int) -> QuerySet[PartDescription, tuple[int, int]]:
     rows = PartDescription.objects.filter(part__in=parts, event__gt=event).order_by("event")
-    return dict(rows.values_list("part", "event"))
+    return rows.values_list("part", "event")
 
 
 def _parts_in(build: Build, joint: JointOn) -> set[int]:

@@ -121,7 +121,7 @@ def take_up(request: TakeUpRequest, *, by: int, key: str, now: datetime) -> int:
 
 def _there_already(old: Line, job: Job) -> Line | None:
     """The line of the same work at the same place, where somebody put it on when the bike came in."""
-    same = open_lines(job).filter(operation=old.operation) if old.operation else ()
+    same = [one for one in open_lines(job) if one.operation == old.operation] if old.operation else []
     return next((one for one in same if place_of_line(one) == place_of_line(old)), None)
 
 

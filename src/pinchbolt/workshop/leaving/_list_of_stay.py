@@ -4,10 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from pinchbolt.engines.build import Build, ItemAfter, WorkDone, end_of, items_after
 from pinchbolt.records.models import Bike, DoneValue, Fitting, Job, Line, ListCheck
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
@@ -33,8 +34,13 @@ def items_of_stay(job: Job, build: Build) -> tuple[ItemAfter, ...]:
 
 @once_a_look
 def _not_met(job: Job) -> frozenset[str]:
+    return frozenset(_items_not_met(job.pk))
+
+
+@prepared
+def _items_not_met(job: int) -> QuerySet[ListCheck, str]:
     looks = ListCheck.objects.filter(job=job, met=False, event__corrected_by__isnull=True)
-    return frozenset(looks.values_list("item", flat=True))
+    return looks.values_list("item", flat=True)
 
 
 def _changed(job: Job, build: Build) -> set[tuple[str, str]]:
@@ -53,11 +59,16 @@ def _changed(job: Job, build: Build) -> set[tuple[str, str]]:
 
 @once_a_look
 def _moved_since(bike: Bike, since: date) -> tuple[Fitting, ...]:
-    wheels = Fitting.objects.filter(bike=bike, end__isnull=True).values("part")
+    return tuple(_moved(bike.pk, bike.pk, since, since))
+
+
+@prepared
+def _moved(bike: int, wheels_of: int, came_since: date, went_since: date) -> QuerySet[Fitting]:
+    wheels = Fitting.objects.filter(bike=wheels_of, end__isnull=True).values("part")
     here = Q(bike=bike) | Q(wheel__in=wheels)
-    moved = Q(start__gte=since, start_known=True) | Q(end__gte=since)
+    moved = Q(start__gte=came_since, start_known=True) | Q(end__gte=went_since)
     rows = Fitting.objects.filter(here & moved).exclude(gone_to="never there")
-    return tuple(rows.select_related("part"))
+    return rows.select_related("part")
 
 
 def _work(line: Line, build: Build) -> WorkDone | None:
@@ -87,17 +98,19 @@ def proven(
     Such an item needs no look besides: of its joints on the sheet each was done inside its window.
     """
     sheet = joints_of(job, build)
-    rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True).order_by("pk")
-    by = {
-        joint: Hand(one, name)
-        for joint, one, name in rows.values_list("joint", "event__by", "event__by__name")
-    }
+    by = {joint: Hand(one, name) for joint, one, name in _done_by(job.pk)}
     found = {}
     for one in items:
         bolts = [name for name in sheet if answers_for(one.row, name)]
         if one.row.proof == BY_VALUE and bolts and all(name in by and name not in undone for name in bolts):
             found[one.row.id] = by[bolts[-1]]
     return found
+
+
+@prepared
+def _done_by(job: int) -> QuerySet[DoneValue, tuple[str, int, str]]:
+    rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True).order_by("pk")
+    return rows.values_list("joint", "event__by", "event__by__name")
 
 
 def answers_for(item: SignoffItem, joint: str) -> bool:

@@ -1,7 +1,8 @@
 """What is to be done before the bike leaves holds it, until it is done or the owner declines it by name."""
 
-from pinchbolt.records.models import Event, Finding, Job, Line
+from pinchbolt.records.models import Finding, Job, Line
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.acts.state import events_told
 from pinchbolt.workshop.stays.mended import answers
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.standing import Standing, open_lines, standing_of
@@ -61,5 +62,5 @@ def _declined(stand: Standing) -> set[int]:
 
 def _put_off(job: Job, stand: Standing) -> set[int]:
     """Agreed lines that wait for another day, as the owner agreed."""
-    events = Event.objects.filter(job=job, kind="rest put off", corrected_by__isnull=True)
+    events = events_told(job, "rest put off")
     return {int(line) for event in events for line in event.said["lines"]} & set(stand.given_back)

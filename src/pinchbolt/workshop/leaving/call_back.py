@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 
 from pinchbolt.engines.build import Build, JointOn, PartOn, clamped_by, joints_of, limits_on
 from pinchbolt.records.models import Bike, BikeCallBack, DoneValue, Event, Job, Part, RoundTick
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Json
 from pinchbolt.values.about import unit_words
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
@@ -135,13 +136,9 @@ class _Tightened:
 
 def _tightened(bike: Bike, sheet: BuildSheet, today: date) -> list[_Tightened]:
     """The last done value of each such joint that the bike has now; an older one of the same joint says nothing more."""
-    rows = DoneValue.objects.filter(job__bike=bike, event__corrected_by__isnull=True).select_related(
-        "event", "job"
-    )
-    newest = {row.joint: row for row in rows.order_by("event__at", "pk")}
-    ticks = RoundTick.objects.filter(bike=bike, event__corrected_by__isnull=True).values_list("joint", "day")
-    gone = Event.objects.filter(job__bike=bike, kind="handed over").values_list("job_id", "at")
-    left = {job: local_day(at) for job, at in gone}
+    newest = {row.joint: row for row in _done_on(bike.pk)}
+    ticks = _ticks_of(bike.pk)
+    left = {job: local_day(at) for job, at in _handed_over(bike.pk)}
     found = []
     for joint in joints_of(sheet.build):
         row = newest.get(joint.name)
@@ -152,6 +149,23 @@ def _tightened(bike: Bike, sheet: BuildSheet, today: date) -> list[_Tightened]:
         # What waits here for its parts or its owner rides nowhere meanwhile.
         found.append(_Tightened(joint, row, done, tried, left.get(row.job_id, today)))
     return found
+
+
+@prepared
+def _done_on(bike: int) -> QuerySet[DoneValue]:
+    rows = DoneValue.objects.filter(job__bike=bike, event__corrected_by__isnull=True)
+    return rows.select_related("event", "job").order_by("event__at", "pk")
+
+
+@prepared
+def _ticks_of(bike: int) -> QuerySet[RoundTick, tuple[str, date]]:
+    rows = RoundTick.objects.filter(bike=bike, event__corrected_by__isnull=True)
+    return rows.values_list("joint", "day")
+
+
+@prepared
+def _handed_over(bike: int) -> QuerySet[Event, tuple[int, datetime]]:
+    return Event.objects.filter(job__bike=bike, kind="handed over").values_list("job_id", "at")
 
 
 def _from_bolts(tightened: Iterable[_Tightened], today: date) -> list[CallBack]:

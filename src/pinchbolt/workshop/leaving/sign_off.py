@@ -4,10 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.build import Build, ItemAfter, unseen_corners
 from pinchbolt.engines.build import items_for as items_of
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, ListCheck
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.acting import act
@@ -393,12 +396,13 @@ def _item_seen(
 
 def _looks(job: Job) -> Looks:
     """Return the standing look at each item, first and second."""
-    rows = (
-        ListCheck.objects.filter(job=job, event__corrected_by__isnull=True)
-        .select_related("event__by")
-        .order_by("pk")
-    )
-    return {(row.item, row.second): row for row in rows}
+    return {(row.item, row.second): row for row in _list_checks(job.pk)}
+
+
+@prepared
+def _list_checks(job: int) -> QuerySet[ListCheck]:
+    rows = ListCheck.objects.filter(job=job, event__corrected_by__isnull=True)
+    return rows.select_related("event__by").order_by("pk")
 
 
 def signed_by(job: Job) -> str:

@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from pinchbolt.engines.use import Stretch
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import A_DAY, DISPLAYED, Bike, Display, Event, Fitting
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -111,16 +112,21 @@ def displays_of(bike: Bike) -> tuple[DisplayView, ...]:
 @once_a_look
 def by_odometer(bike: int) -> tuple[Stretch, ...]:
     """Return the distances between the days on which the odometer was read, from when the bike was new where that is known."""
-    shown = _current(bike).filter(what="odometer").values_list("day", "value")
+    shown = _shown(bike, "odometer")
     # Nearly no bike has one: then nothing more is looked up.
-    return odometer_stretches(list(shown), _born(bike), f"bike {bike}") if shown else ()
+    return odometer_stretches(shown, _born(bike), f"bike {bike}") if shown else ()
 
 
 @once_a_look
 def by_motor(bike: int) -> tuple[Stretch, ...]:
     """Return the hours between the days on which the motor's own hours were read, as stretches of hours in place of kilometres. [h]"""
-    shown = _current(bike).filter(what="motor hours").values_list("day", "value")
-    return odometer_stretches(list(shown), _born(bike), f"bike {bike}") if shown else ()
+    shown = _shown(bike, "motor hours")
+    return odometer_stretches(shown, _born(bike), f"bike {bike}") if shown else ()
+
+
+@prepared
+def _shown(bike: int, what: str) -> QuerySet[Display, tuple[date, float]]:
+    return _current(bike).filter(what=what).values_list("day", "value")
 
 
 def odometer_stretches(

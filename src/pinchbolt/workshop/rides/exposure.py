@@ -4,8 +4,9 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import lru_cache
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from pinchbolt.engines.build import BEHIND, OUTDOORS, rides_word
 from pinchbolt.engines.use import (
@@ -22,7 +23,8 @@ from pinchbolt.engines.use import (
     use_between,
     weekly_use,
 )
-from pinchbolt.records.models import ALL_ALONG, Bike, Distance, Fitting, Part
+from pinchbolt.records.models import ALL_ALONG, Bike, Distance, Fitting, Part, RidePlace
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.kinds import UseRow
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import kind_row
@@ -33,6 +35,8 @@ from pinchbolt.workshop.rides.displays import by_odometer
 
 _FILES_SD = 0.02
 _USUAL = "mixed"
+# What the use engine makes of values hangs on nothing but these values: it stands for as long as it is kept, the parts of some bikes.
+_merged = lru_cache(256)(merged)
 
 
 def rides_of(kind: str, end: str) -> str:
@@ -80,7 +84,8 @@ def _used(stays: tuple[Stay, ...], day: date) -> Use:
     start = min((stay.start for stay in stays), default=day)
     hosts = sorted({stay.host for stay in stays})
     known = [stretch for host in hosts for stretch in _counts_for(host).stretches]
-    stretches = merged(known, [day, *(stay.start for stay in stays), *_ends(stays)])
+    days = {day, *(stay.start for stay in stays), *_ends(stays)}
+    stretches = _merged(tuple(known), tuple(sorted(days)))
     return use_between(stays, stretches, start, max(start, day))
 
 
@@ -125,26 +130,37 @@ def _rides(part: Part, fitting: Fitting) -> str:
 
 def rows_of_host(host: str) -> tuple[Q, str]:
     """The rows of a host, and which of its rides are meant."""
+    kind, number, rides = _host(host)
+    return Q(**{kind: number}), rides
+
+
+def _host(host: str) -> tuple[str, int, str]:
+    """The field that names a host, its number, and which of its rides are meant."""
     kind, number, *rides = host.split()
-    return Q(bike_id=int(number)) if kind == "bike" else Q(trainer_id=int(number)), " ".join(rides)
+    return "bike_id" if kind == "bike" else "trainer_id", int(number), " ".join(rides)
 
 
 @once_a_look
 def _by_files(host: str) -> tuple[Stretch, ...]:
-    rows, rides = rows_of_host(host)
-    places = places_now().filter(rows)
-    if rides in (OUTDOORS, BEHIND):
-        places = places.filter(trainer__isnull=True)
-    if rides == OUTDOORS:
-        places = places.exclude(ride__indoor=True)
+    kind, number, rides = _host(host)
     km: dict[date, float] = defaultdict(float)
     unsure: dict[date, float] = defaultdict(float)
-    for day, metres, sure in places.values_list("ride__day", "ride__distance_m", "sure"):
+    for day, metres, sure in _places(number, kind=kind, rides=rides):
         km[day] += metres / 1000
         if sure is not None:
             # What was concluded may be wrong, and then for all rides alike: these errors add up.
             unsure[day] += metres / 1000 * (sure * (1 - sure)) ** 0.5
     return stretches_of_rides(host, km, _FILES_SD, unsure)
+
+
+@prepared
+def _places(number: int, *, kind: str, rides: str) -> QuerySet[RidePlace, tuple[date, float, float | None]]:
+    places = places_now().filter(**{kind: number})
+    if rides in (OUTDOORS, BEHIND):
+        places = places.filter(trainer__isnull=True)
+    if rides == OUTDOORS:
+        places = places.exclude(ride__indoor=True)
+    return places.values_list("ride__day", "ride__distance_m", "sure")
 
 
 def _by_odometer(host: str) -> tuple[Stretch, ...]:
@@ -154,11 +170,17 @@ def _by_odometer(host: str) -> tuple[Stretch, ...]:
 
 @once_a_look
 def _as_said(host: str) -> tuple[Stretch, ...]:
-    rows = Distance.objects.filter(rows_of_host(host)[0], event__corrected_by__isnull=True)
+    kind, number, _ = _host(host)
     return tuple(
         Stretch(host, start, end, km, share, known)
-        for start, end, km, share, known in rows.values_list("start", "end", "km", "sd_share", "known")
+        for start, end, km, share, known in _distances(number, kind=kind)
     )
+
+
+@prepared
+def _distances(number: int, *, kind: str) -> QuerySet[Distance, tuple[date, date, float, float, str]]:
+    rows = Distance.objects.filter(event__corrected_by__isnull=True, **{kind: number})
+    return rows.values_list("start", "end", "km", "sd_share", "known")
 
 
 def use_of(part: Part, day: date, ledger: Ledger | None = None) -> Use:

@@ -10,6 +10,7 @@ from datetime import date
 from django.db.models import QuerySet
 
 from pinchbolt.records.models import Event, Fitting, Part, Reading
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.rides.exposure import Ledger, use_of
@@ -56,19 +57,20 @@ def _carried_on(part: Part, day: date, ledger: Ledger) -> Distance | None:
 @once_a_look
 def readings_of(part: Part) -> tuple[Reading, ...]:
     """Return the readings of a part that stand, the oldest first."""
-    return tuple(_readings().filter(part=part))
+    return tuple(_readings((part.pk,)))
 
 
 def look_up_readings(parts: Iterable[Part]) -> None:
     """Look up in one question what was read of these parts."""
     found: dict[Part, list[Reading]] = {part: [] for part in parts}
-    for row in _readings().filter(part__in=list(found)):
+    for row in _readings(tuple(part.pk for part in found)):
         found[row.part].append(row)
     readings_of.many({(part,): tuple(rows) for part, rows in found.items()})
 
 
-def _readings() -> QuerySet[Reading]:
-    rows = Reading.objects.filter(event__corrected_by__isnull=True)
+@prepared
+def _readings(parts: tuple[int, ...]) -> QuerySet[Reading]:
+    rows = Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True)
     return rows.select_related("event", "part", "instrument").order_by("day", "pk")
 
 

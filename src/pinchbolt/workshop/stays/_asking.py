@@ -9,8 +9,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.estimate import LinePriced
 from pinchbolt.records.models import Answer, Event, Job
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values import JsonRead
 from pinchbolt.values.money import smallest_coin
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -47,12 +50,13 @@ class Told:
 @once_a_look
 def askings_of(job: Job) -> tuple[Asking, ...]:
     """Return the askings of a job, the first first."""
-    events = (
-        Event.objects.filter(job=job, kind="priced", corrected_by__isnull=True)
-        .select_related("by")
-        .order_by("pk")
-    )
-    return tuple(_asking(event, number) for number, event in enumerate(events, start=1))
+    return tuple(_asking(event, number) for number, event in enumerate(_asked(job.pk), start=1))
+
+
+@prepared
+def _asked(job: int) -> QuerySet[Event]:
+    rows = Event.objects.filter(job=job, kind="priced", corrected_by__isnull=True)
+    return rows.select_related("by").order_by("pk")
 
 
 def told_prices(askings: Sequence[Asking], answers: Mapping[int, Answer]) -> dict[int, Told]:

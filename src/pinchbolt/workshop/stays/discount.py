@@ -7,6 +7,7 @@ from pinchbolt.engines.estimate import LinePriced
 from pinchbolt.engines.estimate import take_off as taken_off_lines
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.state import events_told
 
 DISCOUNT, GOODWILL = "discount", "goodwill"
 
@@ -14,9 +15,7 @@ DISCOUNT, GOODWILL = "discount", "goodwill"
 @once_a_look
 def given_on(job: Job) -> tuple[Event, ...]:
     """Return what was given on a job and stands, in order."""
-    return tuple(
-        Event.objects.filter(job=job, kind="discount given", corrected_by__isnull=True).order_by("pk")
-    )
+    return events_told(job, "discount given")
 
 
 def discounts_on(

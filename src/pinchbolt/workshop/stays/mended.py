@@ -7,6 +7,7 @@ from django.db.models.functions import Concat
 
 from pinchbolt.engines.build import end_of
 from pinchbolt.records.models import Bike, Event, Finding, Line
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.opened_joints import place_of
@@ -31,27 +32,36 @@ def findings_mended(bike: Bike) -> frozenset[int]:
     A line answers the finding that it was proposed for, and every other one before it that asks for the same work at the
     same place: a brake is bled once, whatever two readings said of its lever.
     """
-    done = {int(event.said["line"]): event.pk for event in _lines_done([bike])}
-    lines = list(Line.objects.filter(pk__in=done).select_related("finding__part"))
+    done = {int(event.said["line"]): event.pk for event in _lines_done((bike.pk,))}
+    lines = _lines(tuple(done))
     if not lines:
         return frozenset()
-    rows = Finding.objects.filter(job__bike=bike, event__corrected_by__isnull=True).exclude(
-        verdict=Verdict.SOUND
-    )
     return frozenset(
         finding.pk
-        for finding in rows.select_related("part")
+        for finding in _not_sound(bike.pk)
         if any(finding.pk < done[line.pk] and answers(line, finding) for line in lines)
     )
 
 
+@prepared
+def _lines(lines: tuple[int, ...]) -> QuerySet[Line]:
+    return Line.objects.filter(pk__in=lines).select_related("finding__part")
+
+
+@prepared
+def _not_sound(bike: int) -> QuerySet[Finding]:
+    rows = Finding.objects.filter(job__bike=bike, event__corrected_by__isnull=True)
+    return rows.exclude(verdict=Verdict.SOUND).select_related("part")
+
+
 def look_up_mended(bikes: Collection[Bike]) -> None:
     """Look up together on which bikes no line was ever done: most of those that are here have nothing put right yet."""
-    worked_on = {event.bike_id for event in _lines_done(bikes)}
+    worked_on = {event.bike_id for event in _lines_done(tuple(bike.pk for bike in bikes))}
     findings_mended.many({(bike,): frozenset() for bike in bikes if bike.pk not in worked_on})
 
 
-def _lines_done(bikes: Collection[Bike]) -> QuerySet[Event]:
+@prepared
+def _lines_done(bikes: tuple[int, ...]) -> QuerySet[Event]:
     # Found by their bikes: of all lines ever done, which the index of kinds would lead through, these are a handful.
     of_bikes = Event.objects.filter(bike__in=bikes, corrected_by__isnull=True)
     return of_bikes.alias(word=Concat("kind", Value(""))).filter(word="line done")

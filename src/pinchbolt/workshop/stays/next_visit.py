@@ -4,8 +4,12 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
+from django.db.models import QuerySet
+
 from pinchbolt.records.models import Bike, Event, Job, Line
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
+from pinchbolt.workshop.acts.state import events_told
 from pinchbolt.workshop.common.from_plain import from_plain
 from pinchbolt.workshop.wear.waiting import Waiting
 
@@ -19,13 +23,14 @@ def visit_of(bike: Bike) -> date | None:
     It stays through a stay that came in between: who agreed on March and has a flat tyre in January comes in March. Whoever
     had the bike before agreed for themselves alone.
     """
-    event = (
-        Event.objects.filter(bike=bike, kind=AGREED, corrected_by__isnull=True, job__owner__isnull=True)
-        .order_by("-pk")
-        .values_list("said", flat=True)
-        .first()
-    )
-    return date.fromisoformat(event["day"]) if event is not None and event["day"] else None
+    event = _agreed_with_owner.first(bike.pk)
+    return date.fromisoformat(event.said["day"]) if event is not None and event.said["day"] else None
+
+
+@prepared
+def _agreed_with_owner(bike: int) -> QuerySet[Event]:
+    rows = Event.objects.filter(bike=bike, kind=AGREED, corrected_by__isnull=True, job__owner__isnull=True)
+    return rows.order_by("-pk")[:1]
 
 
 def visit_ahead(bike: Bike, today: date) -> date | None:
@@ -37,8 +42,7 @@ def visit_ahead(bike: Bike, today: date) -> date | None:
 def waiting_of(job: Job, rows: Iterable[Line]) -> dict[int, Waiting]:
     """Return what was last said of waiting, by line: with the line itself, or anew when a visit was agreed after it."""
     said = {row.pk: Waiting(row.cost_of_waiting, tuple(row.waiting_reasons)) for row in rows}
-    events = Event.objects.filter(job=job, kind=AGREED, corrected_by__isnull=True).order_by("pk")
-    for event in events:
+    for event in events_told(job, AGREED):
         anew = event.said["waiting"]
         said |= {int(line): from_plain(Waiting, told) for line, told in anew.items() if int(line) in said}
     return said

@@ -3,8 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Job, NotSeen, Part, Reading
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -217,12 +220,14 @@ def not_seen_of(job: Job) -> tuple[NotSeenView, ...]:
     return tuple(sorted(found, key=lambda seen: (not seen.safety, seen.id)))
 
 
+@prepared
+def _not_seen(job: int) -> QuerySet[NotSeen]:
+    rows = NotSeen.objects.filter(job=job, event__corrected_by__isnull=True)
+    return rows.select_related("event__by", "part").order_by("pk")
+
+
 def _rows(job: Job) -> list[NotSeen]:
-    rows = list(
-        NotSeen.objects.filter(job=job, event__corrected_by__isnull=True)
-        .select_related("event__by", "part")
-        .order_by("pk")
-    )
+    rows = _not_seen(job.pk)
     if not rows:
         return []
     here = {part.pk for part in parts_on(job.bike)}

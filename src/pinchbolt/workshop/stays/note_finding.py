@@ -11,6 +11,7 @@ from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.engines.wear import Forecast, SamePart, danger_of, judge_plain
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Event, Finding, Job, Part, Reading
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.values.about import shown_words as words_of_ends
@@ -152,17 +153,18 @@ def write_by_eye(
 def settle_by_eye(reading: Reading, this: Act, job: Job) -> None:
     """A reading settles what a look at the same part had found by eye at this stay, where its row is what that look leads to."""
     measured = {row.id for row in tables().looks.values() if reading.limit in row.limits}
-    open_ones = Finding.objects.filter(
-        job=job,
-        part=reading.part,
-        limit="",
-        event__corrected_by__isnull=True,
-        event__said__look__isnull=False,
-    )
-    for found in open_ones.select_related("event"):
+    for found in _by_eye(job.pk, reading.part_id):
         row = tables().looks.get(str(found.event.said["look"]).partition(":")[0])
         if row is not None and measured & {row.id, *row.then}:
             this.also("settled", f"settled-{found.pk}", job=job, corrects=found.event)
+
+
+@prepared
+def _by_eye(job: int, part: int) -> QuerySet[Finding]:
+    rows = Finding.objects.filter(
+        job=job, part=part, limit="", event__corrected_by__isnull=True, event__said__look__isnull=False
+    )
+    return rows.select_related("event")
 
 
 def _kept(forecast: Forecast, same: SamePart | None, reading: Reading, limit: LimitRow) -> KeptForecast:
@@ -274,7 +276,7 @@ def findings_of(job: Job) -> tuple[FindingView, ...]:
 
     What made the bike unsafe at an earlier stay and was not put right since stands among them.
     """
-    newest = _newest(Finding.objects.filter(job=job))
+    newest = _newest(_found(job.pk))
     again = {key for key in newest if key[1]}
     carried = [row for key, row in _still_unsafe(job).items() if key not in again]
     rows = [*newest.values(), *carried]
@@ -287,22 +289,39 @@ def findings_standing(found: Iterable[FindingView], bike: Bike) -> tuple[Finding
     return tuple(one for one in found if one.id not in mended and (one.part is None or one.part in here))
 
 
-def _newest(findings: QuerySet[Finding]) -> dict[tuple[object, str], Finding]:
-    rows = findings.filter(event__corrected_by__isnull=True).select_related("part", "reading", "event__by")
-    return {
-        (row.part_id, row.limit) if row.limit else (f"eye {row.pk}", ""): row for row in rows.order_by("pk")
-    }
+def _newest(rows: Iterable[Finding]) -> dict[tuple[object, str], Finding]:
+    return {(row.part_id, row.limit) if row.limit else (f"eye {row.pk}", ""): row for row in rows}
+
+
+@prepared
+def _found(job: int) -> QuerySet[Finding]:
+    return _standing(Finding.objects.filter(job=job))
+
+
+@prepared
+def _found_earlier(bike: int, job: int) -> QuerySet[Finding]:
+    return _standing(Finding.objects.filter(job__bike=bike, job__pk__lt=job))
+
+
+def _standing(rows: QuerySet[Finding]) -> QuerySet[Finding]:
+    rows = rows.filter(event__corrected_by__isnull=True)
+    return rows.select_related("part", "reading", "event__by").order_by("pk")
+
+
+@prepared
+def _unsafe_earlier(bike: int, job: int) -> QuerySet[Finding, int]:
+    rows = Finding.objects.filter(job__bike=bike, job__pk__lt=job, verdict=Verdict.UNSAFE)
+    return rows.values_list("pk", flat=True)[:1]
 
 
 def _still_unsafe(job: Job) -> dict[tuple[object, str], Finding]:
     """Unsafe findings of the bike's earlier stays that no done line, newer reading or other part has answered."""
-    earlier = Finding.objects.filter(job__bike=job.bike, job__pk__lt=job.pk)
-    if not earlier.filter(verdict=Verdict.UNSAFE).exists():
+    if not _unsafe_earlier(job.bike_id, job.pk):
         return {}
     mended, here = findings_mended(job.bike), {part.pk for part in parts_on(job.bike)}
     return {
         key: row
-        for key, row in _newest(earlier).items()
+        for key, row in _newest(_found_earlier(job.bike_id, job.pk)).items()
         if row.verdict == Verdict.UNSAFE
         and row.pk not in mended
         and (row.part_id is None or row.part_id in here)

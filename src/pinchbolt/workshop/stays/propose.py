@@ -157,7 +157,7 @@ def ends_of(operation: Operation, build: Build) -> tuple[str, ...]:
 
 def _refuse_twice(operation: Operation, finding: Finding | None, place: str, job: Job) -> None:
     """The same work at the same place is one line: two ends are two, and more of it is a count."""
-    for line in open_lines(job).filter(operation=operation.id):
+    for line in (one for one in open_lines(job) if one.operation == operation.id):
         if (
             place_of_line(line) == (place or place_of(finding))
             if place

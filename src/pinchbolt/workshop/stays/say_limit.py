@@ -8,7 +8,7 @@ from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
-from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.acts.state import events_told, still_open
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.owners.change_owner import limit_without_a_call
 from pinchbolt.workshop.stays.together import together_with
@@ -62,4 +62,4 @@ def limit_of(job: Job) -> Decimal | None:
 
 def _said_on(job: Job) -> Event | None:
     """The newest word on it that stands: one that was taken back is none."""
-    return Event.objects.filter(job=job, kind="limit said", corrected_by__isnull=True).order_by("-pk").first()
+    return next(reversed(events_told(job, "limit said")), None)

@@ -7,9 +7,11 @@ from datetime import datetime
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from pinchbolt.records.models import UNDONE, Answer, Event, Job, Line
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 _DONE, _BACK, _OFF, _BORNE = "line done", "line given back", "line let off", "line paid by"
+_LINE_ACTS = (_DONE, _BACK, _OFF, _BORNE)
 _OWNER = "the owner"
 
 
@@ -61,11 +63,9 @@ class Standing:
 @once_a_look
 def standing_of(job: Job) -> Standing:
     """Return where each line of a job stands."""
-    rows = Answer.objects.filter(line__job=job, event__corrected_by__isnull=True).select_related("event")
-    answers = {row.line_id: row for row in rows.order_by("pk")}
-    acts: dict[str, dict[int, LineAct]] = {kind: {} for kind in (_DONE, _BACK, _OFF, _BORNE)}
-    events = Event.objects.filter(job=job, kind__in=acts, corrected_by__isnull=True).select_related("by")
-    for event in events.order_by("pk"):
+    answers = {row.line_id: row for row in _answers(job.pk)}
+    acts: dict[str, dict[int, LineAct]] = {kind: {} for kind in _LINE_ACTS}
+    for event in _acts_on_lines(job.pk):
         told = LineAct(
             event.pk,
             event.by.name,
@@ -93,6 +93,18 @@ def standing_of(job: Job) -> Standing:
     )
 
 
+@prepared
+def _answers(job: int) -> QuerySet[Answer]:
+    rows = Answer.objects.filter(line__job=job, event__corrected_by__isnull=True)
+    return rows.select_related("event").order_by("pk")
+
+
+@prepared
+def _acts_on_lines(job: int) -> QuerySet[Event]:
+    rows = Event.objects.filter(job=job, kind__in=_LINE_ACTS, corrected_by__isnull=True)
+    return rows.select_related("by").order_by("pk")
+
+
 def _reason(event: Event) -> str:
     """Why; of a line that somebody else bears, who does."""
     said = [str(event.said.get(name) or "") for name in ("payer", "reason")]
@@ -101,23 +113,32 @@ def _reason(event: Event) -> str:
 
 def _begun(job: Job) -> frozenset[int]:
     """Lines that the owner had agreed at some time while the work was on."""
-    started = (
-        Event.objects.filter(job=job, kind="work started", corrected_by__isnull=True)
-        .order_by("pk")
-        .values_list("pk", flat=True)
-        .first()
-    )
-    if started is None:
-        return frozenset()
+    started = _started.first(job.pk)
+    return frozenset() if started is None else frozenset(_agreed_since(started, job.pk))
+
+
+@prepared
+def _started(job: int) -> QuerySet[Event, int]:
+    rows = Event.objects.filter(job=job, kind="work started", corrected_by__isnull=True)
+    return rows.order_by("pk").values_list("pk", flat=True)[:1]
+
+
+@prepared
+def _agreed_since(started: int, job: int) -> QuerySet[Answer, int]:
     ended = Q(event__corrected_by__isnull=True) | Q(event__corrected_by__pk__gt=started)
     # An answer that was taken back with one tap was none.
     undone = Event.objects.filter(corrects=OuterRef("event_id"), kind=UNDONE)
     agreed = Answer.objects.filter(ended, ~Exists(undone), line__job=job, agreed=True)
-    return frozenset(agreed.values_list("line", flat=True))
+    return agreed.values_list("line", flat=True)
 
 
-def open_lines(job: Job) -> QuerySet[Line]:
+def open_lines(job: Job) -> list[Line]:
     """Return the lines of a job that were not withdrawn, in order."""
+    return _open_lines(job.pk)
+
+
+@prepared
+def _open_lines(job: int) -> QuerySet[Line]:
     return (
         Line.objects.filter(job=job, event__corrected_by__isnull=True)
         .select_related("finding", "finding__part", "job__bike")

@@ -3,9 +3,12 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Instrument, Job, Part, Reading
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
@@ -211,10 +214,15 @@ def known_distance(part: Part, day: date, ledger: Ledger | None = None) -> tuple
     return km, known
 
 
+@prepared
+def _instruments(instrument: int) -> QuerySet[Instrument]:
+    return Instrument.objects.filter(pk=instrument)
+
+
 def _instrument(instrument: int | None) -> Instrument | None:
     if instrument is None:
         return None
-    found = Instrument.objects.filter(pk=instrument).first()
+    found = _instruments.first(instrument)
     if found is None:
         raise InputRefused(f"There is no instrument {instrument} on the board: choose one that hangs there.")
     if not found.in_use:

@@ -1,8 +1,8 @@
 """Several bikes of one owner that were asked about in one asking: what may be spent without a call counts all of them."""
 
-from pinchbolt.records.models import Event, Job
+from pinchbolt.records.models import Job
 from pinchbolt.workshop.acts.one_look import once_a_look
-from pinchbolt.workshop.acts.state import jobs_here
+from pinchbolt.workshop.acts.state import events_told, jobs_here
 
 ASKED_TOGETHER = "asked together"
 
@@ -10,9 +10,7 @@ ASKED_TOGETHER = "asked together"
 @once_a_look
 def together_with(job: Job) -> tuple[Job, ...]:
     """Return the other jobs that were asked about together with this one and are not over, in order."""
-    event = (
-        Event.objects.filter(job=job, kind=ASKED_TOGETHER, corrected_by__isnull=True).order_by("-pk").first()
-    )
+    event = next(reversed(events_told(job, ASKED_TOGETHER)), None)
     if event is None:
         return ()
     others = [one for one in event.said["jobs"] if one != job.pk]

@@ -4,7 +4,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import QuerySet
+
 from pinchbolt.records.models import DoneValue, InstrumentCheck, Reading, ToolCheck
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.common.checks import local_day
 
 # A look at a tool says nothing of its torque; these two do.
@@ -46,10 +49,7 @@ def doubts(rows: Iterable[DoneValue]) -> dict[int, str]:
     found = list(rows)
     checks: dict[int, list[ToolCheck]] = {}
     tools = {row.tool_id for row in found if row.tool_id is not None}
-    standing = ToolCheck.objects.filter(
-        tool__in=tools, event__kind__in=OF_TORQUE, event__corrected_by__isnull=True
-    )
-    for check in standing.select_related("tool").order_by("day", "pk"):
+    for check in _torque_checks(tuple(sorted(tools))):
         checks.setdefault(check.tool_id, []).append(check)
     said = {}
     for row in found:
@@ -61,6 +61,14 @@ def doubts(rows: Iterable[DoneValue]) -> dict[int, str]:
                 "Tighten again with another tool."
             )
     return said
+
+
+@prepared
+def _torque_checks(tools: tuple[int, ...]) -> QuerySet[ToolCheck]:
+    rows = ToolCheck.objects.filter(
+        tool__in=tools, event__kind__in=OF_TORQUE, event__corrected_by__isnull=True
+    )
+    return rows.select_related("tool").order_by("day", "pk")
 
 
 def _is_after(check: ToolCheck, row: DoneValue) -> bool:

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 
 from pinchbolt.engines.wear import GaugeError, doubted, gauge_from_checks
 from pinchbolt.records.models import Instrument, InstrumentCheck
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -65,19 +66,20 @@ def gauge_known(instrument: Instrument | None, limit: LimitRow) -> GaugeKnown:
 @once_a_look
 def _checks(instrument: int) -> tuple[InstrumentCheck, ...]:
     """The checks of an instrument that stand, the oldest first."""
-    return tuple(_standing_checks().filter(instrument=instrument))
+    return tuple(_standing_checks((instrument,)))
 
 
 def look_up_checks(instruments: Collection[Instrument]) -> None:
     """Look up the checks of instruments together, for this look."""
     found: dict[int, list[InstrumentCheck]] = {one.pk: [] for one in instruments}
-    for check in _standing_checks().filter(instrument__in=found):
+    for check in _standing_checks(tuple(found)):
         found[check.instrument_id].append(check)
     _checks.many({(number,): tuple(checks) for number, checks in found.items()})
 
 
-def _standing_checks() -> QuerySet[InstrumentCheck]:
-    rows = InstrumentCheck.objects.filter(event__corrected_by__isnull=True)
+@prepared
+def _standing_checks(instruments: tuple[int, ...]) -> QuerySet[InstrumentCheck]:
+    rows = InstrumentCheck.objects.filter(instrument__in=instruments, event__corrected_by__isnull=True)
     return rows.select_related("event").order_by("day", "pk")
 
 

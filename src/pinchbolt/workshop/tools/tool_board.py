@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecord, deviation_on, tool_state
 from pinchbolt.records.models import DoneValue, Event, Instrument, InstrumentCheck, RoundTick, Tool, ToolCheck
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.tools import TorqueClass, TorqueTool
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
@@ -129,9 +130,14 @@ def _standing_checks() -> QuerySet[ToolCheck]:
 def _torque_checks(tools: Iterable[Tool]) -> Mapping[int, list[ToolCheck]]:
     """The checks of each tool's torque that stand, oldest first."""
     found: dict[int, list[ToolCheck]] = {}
-    for check in _standing_checks().filter(tool__in=list(tools), event__kind__in=OF_TORQUE):
+    for check in _checks_of_torque(tuple(tool.pk for tool in tools)):
         found.setdefault(check.tool_id, []).append(check)
     return found
+
+
+@prepared
+def _checks_of_torque(tools: tuple[int, ...]) -> QuerySet[ToolCheck]:
+    return _standing_checks().filter(tool__in=tools, event__kind__in=OF_TORQUE)
 
 
 def _since_calibration(checks: list[ToolCheck]) -> list[ToolCheck]:
@@ -166,9 +172,12 @@ def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Map
 def _first_act_after(day: date) -> int:
     """Number of the first act after a day: acts are numbered as they come, so that what came later is found without their times."""
     next_day = timezone.make_aware(datetime.combine(day + timedelta(days=1), time()))
-    return (
-        Event.objects.filter(at__gte=next_day).order_by("at").values_list("pk", flat=True).first() or _NEVER
-    )
+    return _acts_from.first(next_day) or _NEVER
+
+
+@prepared
+def _acts_from(moment: datetime) -> QuerySet[Event, int]:
+    return Event.objects.filter(at__gte=moment).order_by("at").values_list("pk", flat=True)[:1]
 
 
 _NEVER = 2**62

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.build import joints_of
 from pinchbolt.engines.torque import (
     BoltSpec,
@@ -16,6 +18,7 @@ from pinchbolt.engines.torque import (
 )
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Bolt, Part
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.values import Interval, Reason
 from pinchbolt.workshop.acts.acting import act
@@ -323,13 +326,14 @@ def _read(bike: Bike, joint: str) -> Bolt | None:
 @once_a_look
 def _bolts_of(bike: Bike) -> Mapping[str, Bolt]:
     """What was read last on each joint's bolt."""
-    rows = Bolt.objects.filter(bike=bike, event__corrected_by__isnull=True)
     here = {part.pk for part in parts_on(bike)}
-    return {
-        row.joint: row
-        for row in rows.select_related("event").order_by("pk")
-        if row.on_part_id is None or row.on_part_id in here
-    }
+    return {row.joint: row for row in _bolts(bike.pk) if row.on_part_id is None or row.on_part_id in here}
+
+
+@prepared
+def _bolts(bike: int) -> QuerySet[Bolt]:
+    rows = Bolt.objects.filter(bike=bike, event__corrected_by__isnull=True)
+    return rows.select_related("event").order_by("pk")
 
 
 def bolt_of(bike: Bike, name: str, row: JointRow, applied: Interval) -> BoltView | None:

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.build import ELSEWHERE, Build, JointFigures, JointOn
 from pinchbolt.engines.build import joints_of as joints_of_build
 from pinchbolt.engines.torque import (
@@ -17,12 +19,13 @@ from pinchbolt.engines.torque import (
     sheet_order,
 )
 from pinchbolt.errors import NoSafeAnswer, NotPossibleNow, Unknown
-from pinchbolt.records.models import Bike, DoneValue, Event, Job, Line, Marking
+from pinchbolt.records.models import Bike, DoneValue, Job, Line, Marking
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Reason
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
-from pinchbolt.workshop.acts.state import still_open
+from pinchbolt.workshop.acts.state import events_told, still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.cautions import cautions_at
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
@@ -194,21 +197,10 @@ def joints_of(job: Job, build: Build | None = None) -> tuple[str, ...]:
     *build* is the bike's, where it was read before.
     """
     there = build_of(job.bike) if build is None else build
-    wanted = joints_of_lines(job, _opening(job), there) | _added_by_hand(job) | _done_joints(job)
+    by_hand = {event.said["joint"] for event in events_told(job, "joint added")}
+    wanted = joints_of_lines(job, _opening(job), there) | by_hand | {row.joint for row in _done(job.pk)}
     order = {joint: place for place, joint in enumerate(tables().joints)}
     return tuple(sorted(wanted, key=lambda name: (order.get(joint_id(name), len(order)), name)))
-
-
-@once_a_look
-def _added_by_hand(job: Job) -> frozenset[str]:
-    by_hand = Event.objects.filter(job=job, kind="joint added", corrected_by__isnull=True)
-    return frozenset(event.said["joint"] for event in by_hand)
-
-
-@once_a_look
-def _done_joints(job: Job) -> frozenset[str]:
-    done = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
-    return frozenset(done.values_list("joint", flat=True))
 
 
 def questions_of(job: Job, build: Build) -> tuple[JointQuestion, ...]:
@@ -220,7 +212,7 @@ def questions_of(job: Job, build: Build) -> tuple[JointQuestion, ...]:
 def _opening(job: Job) -> tuple[Line, ...]:
     """Lines whose work opens joints, or may have: one that was begun and given back is not closed by itself."""
     wanted = lines_that_may_be_open(job)
-    return tuple(line for line in open_lines(job).select_related("finding__part") if line.pk in wanted)
+    return tuple(line for line in open_lines(job) if line.pk in wanted)
 
 
 def torque_sheet(job: Job, today: date) -> tuple[JointView, ...]:
@@ -447,10 +439,16 @@ def _why(found: JointWindow | None, figures: JointFigures) -> tuple[Reason, ...]
 @once_a_look
 def _done_values(job: Job) -> Mapping[str, DoneView]:
     """Return the standing done value of each joint of a job."""
-    rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
-    found = list(rows.select_related("tool", "event__by").order_by("pk"))
+    found = _done(job.pk)
     said = doubts(found)
     return {row.joint: done_view(row, said.get(row.pk, "")) for row in found}
+
+
+@once_a_look
+@prepared
+def _done(job: int) -> QuerySet[DoneValue]:
+    rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
+    return rows.select_related("tool", "event__by").order_by("pk")
 
 
 def done_view(row: DoneValue, doubt: str = "") -> DoneView:

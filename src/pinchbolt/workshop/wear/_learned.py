@@ -8,7 +8,10 @@ from functools import lru_cache
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
+from django.db.models import QuerySet
+
 from pinchbolt.records.models import Event
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values import JsonRead
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
@@ -53,9 +56,14 @@ def _version_of(rows: "Tables") -> str:
     return f"trade {sha256(text.encode()).hexdigest()[:8]}"
 
 
+@prepared
+def _learnings() -> QuerySet[Event]:
+    return Event.objects.filter(kind="learned").order_by("-pk")[:1]
+
+
 @once_a_look
 def _newest() -> Event | None:
-    event = Event.objects.filter(kind="learned").order_by("-pk").first()
+    event = _learnings.first()
     return event if event and event.said.get("from") == trade_version() else None
 
 

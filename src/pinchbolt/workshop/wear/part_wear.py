@@ -6,7 +6,7 @@ from datetime import date
 from functools import lru_cache
 from math import inf, log
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from pinchbolt.engines.wear import (
     Candidate,
@@ -25,6 +25,7 @@ from pinchbolt.engines.wear import (
     worth_of_reading,
 )
 from pinchbolt.records.models import A_DAY, Bike, Instrument, Marking, Part, Reading
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, JsonRead, Reason
 from pinchbolt.workshop.acts.lookups import terms
@@ -112,14 +113,19 @@ def marked_limit(bike: Bike, part: Part, limit: LimitRow) -> float | None:
     A marking of older records, which names no part, governs the parts of its bike that its words fit.
     """
     names = (part.kind, str(part), f"{part.kind} {part.place}".strip())
-    of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=names)
-    rows = Marking.objects.filter(of_part, limit=limit.id, event__corrected_by__isnull=True)
-    marking = rows.order_by("-pk").first()
+    marking = _markings_of.first(part.pk, bike.pk, names, limit.id)
     if marking is not None:
         return marking.least if limit.direction == "down" else marking.greatest
     known = part.start_facts.get("marked_minimum_mm") or [part.specification.get("marked_minimum_mm")]
     is_thickness = limit.direction == "down" and limit.unit == "mm"
     return float(known[0]) if known[0] is not None and is_thickness else None
+
+
+@prepared
+def _markings_of(part: int, bike: int, names: tuple[str, ...], limit: str) -> QuerySet[Marking]:
+    of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=names)
+    rows = Marking.objects.filter(of_part, limit=limit, event__corrected_by__isnull=True)
+    return rows.order_by("-pk")[:1]
 
 
 def forecast_of(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date) -> Forecast:
@@ -289,7 +295,12 @@ def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Foreca
 
 @once_a_look
 def _instruments() -> tuple[Instrument, ...]:
-    return tuple(Instrument.objects.filter(in_use=True).order_by("pk"))
+    return tuple(_in_use())
+
+
+@prepared
+def _in_use() -> QuerySet[Instrument]:
+    return Instrument.objects.filter(in_use=True).order_by("pk")
 
 
 def _on_the_board(limit: LimitRow) -> list[Candidate]:
