@@ -18,7 +18,7 @@ import numpy as np
 from pinchbolt.engines.wear import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.engines.wear._batch import batch_of, foretell
 from pinchbolt.engines.wear._compiled import compiled, compiled_form
-from pinchbolt.engines.wear._filter import LEAST_WEIGHT, PartArrays
+from pinchbolt.engines.wear._filter import LEAST_SHARE, LEAST_WEIGHT, PartArrays
 from pinchbolt.engines.wear._guard import Stack, value_nodes
 from pinchbolt.engines.wear._hunt import FAR_PACE
 from pinchbolt.engines.wear._judge import NODES
@@ -78,7 +78,7 @@ def figures(of: WearLaw, looks: list[GaugeReading], start: str, sweep: np.ndarra
 
     batch = batch_of([read_last(float(at)) for at in sweep])
     road, found = np.zeros((len(sweep), len(LEVELS))), np.zeros((len(sweep), 4))
-    compiled()[0](batch, 0, len(sweep), NODES, LEVELS, 1e-7, 1e-9, road, found)
+    compiled()[0](batch, 0, len(sweep), NODES, LEVELS, LEAST_WEIGHT / LEAST_SHARE, 1e-9, road, found)
     return np.hstack([found[:, :1], -road / of.median_life])
 
 
@@ -212,7 +212,7 @@ def faults(of: WearLaw, histories: int, seed: int, sweep: Array = SWEEP) -> list
 def told_faults(of: WearLaw, histories: int, seed: int, sweep: Array = SWEEP) -> list[str]:
     """The same of what is told: chance of being past the limit to 1e-9, road to 1e-6 of a life; and `swept` says nearly the same.
 
-    What weighs next to nothing is left out at other places where many last readings are asked of at once: to 1e-4.
+    What weighs next to nothing at a node is left out at other weights where many last readings are asked of at once: to 1e-5.
     """
     g, found = np.random.default_rng(seed), []
     for number in range(histories):
@@ -222,7 +222,7 @@ def told_faults(of: WearLaw, histories: int, seed: int, sweep: Array = SWEEP) ->
         if fall[:, 0].max() > 1e-9 or fall[:, 1:].max() > 1e-6:
             found.append(f"{of.id}, history {number} of seed {seed}: falls by {fall.max(axis=0)}")
         apart = np.abs(chances(varied, looks, start, sweep)[:, 0] - told[:, 0]).max()
-        if not apart <= 1e-4:
+        if not apart <= 1e-5:
             found.append(f"{of.id}, history {number} of seed {seed}: swept differs by {apart:.2g}")
     return found
 
