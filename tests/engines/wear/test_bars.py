@@ -41,6 +41,12 @@ def test_intervals_hold_what_they_say_and_the_median_beats_a_flat_distance(drawn
     assert errors(life, seen, found[:, 3])["flat"] < bar
 
 
+def test_closings_by_the_gauge_give_no_width(drawn):
+    """They would widen what is stated by the gauge's own error."""
+    assert drawn[2].closed > 100
+    assert drawn[2].width == 1.0
+
+
 def test_a_changed_chain_is_found(drawn):
     """AUC at least 0.92, 0.97 where the reading before was at least 0.5; chances off by at most 0.06."""
     life, shops, known = drawn

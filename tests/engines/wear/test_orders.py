@@ -1,10 +1,16 @@
 """A worse last reading never tells a better story, whatever the row and what came before: 200 histories of every row."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from tests.engines.wear.rows import law
-from tests.fuzz.wear_orders import SWEEP, faults, figures, history, measured, told_faults
+from pinchbolt.engines.wear._filter import until_last
+from pinchbolt.engines.wear._hunt import chance_of, law_of
+from pinchbolt.engines.wear._judge import NODES
+from tests.engines.wear.cases import reading, value
+from tests.engines.wear.rows import law, usual_error
+from tests.fuzz.wear_orders import SWEEP, faults, figures, history, measured, part_with, told_faults
 
 HISTORIES, TOLD = 200, 15  # a row; `make fuzz-wear` runs 20,000
 FEWER = SWEEP[::6]
@@ -18,8 +24,26 @@ def test_a_worse_last_reading_never_tells_a_better_story(row):
 
 @pytest.mark.parametrize("row", [of.id for of in measured()])
 def test_what_is_told_is_in_the_same_order(row):
-    """Of fifteen histories as they are told: chance to 1e-9, road to 1e-6 of a life; the sweep says the same to 1e-4."""
+    """Of fifteen histories as they are told: chance to 1e-9, road to 1e-6 of a life; the sweep says the same to 1e-5."""
     assert told_faults(law(row), TOLD, 8, FEWER) == []
+
+
+def test_a_reading_far_from_all_others_rests_on_what_weighed_next_to_nothing():
+    """0.2, 0.5 and 0.58 percent, then less than a new chain shows: the chance is that of all components, to 1e-6.
+
+    What weighed less than 1e-8 before was left out once, which moved it by 2e-4.
+    """
+    error = usual_error(law("chain-elongation-5to8"))
+    looks = [
+        reading(km, value(at), error, share=0.15)
+        for km, at in ((614, 0.202), (1438, 0.498), (1774, 0.579), (5027, -0.146))
+    ]
+    part = part_with(replace(law("chain-elongation-5to8"), misread=0.0066, life_log_sd=1.09), looks, "here")
+    told = []
+    for least in ({}, {"least": 0.0}):
+        cloud, slipped, *_ = until_last(part, NODES, **least)
+        told.append(chance_of(law_of(part, cloud, slipped, 0.0), np.ones(1), np.zeros(1))[0])
+    assert told[0] == pytest.approx(told[1], abs=1e-6)
 
 
 def test_without_the_guard_it_would(monkeypatch):

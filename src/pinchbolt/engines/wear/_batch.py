@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import (
+    LEAST_LEARNED,
     LEAST_SHARE,
     Cloud,
     PartArrays,
@@ -135,10 +136,10 @@ def weigh(
     mean of each bias (Fisher's identity: how far belief moved, over what was believed)."""
     for i in range(start, stop):
         part = part_at(batch, i)
-        cloud, slipped, found, _, _ = until_last(part, nodes)
+        cloud, slipped, found, _, _ = until_last(part, nodes, LEAST_LEARNED)
         last = len(part.low) - 1
         if last >= 0:
-            cloud, slipped, more = read(part, cloud, last, slipped)
+            cloud, slipped, more = read(part, cloud, last, slipped, LEAST_LEARNED)
             found += more
         evidence[i] = found
         by_rate[i] = score_of_rate(part, cloud)

@@ -20,7 +20,9 @@ LEAST_FLAT = 1e-3  # least chance of an interval under a slip, as share of that 
 LEAST_STORY = (
     0.004  # a story of an instrument, or of that and of the start together, that is less likely is left out
 )
-LEAST_WEIGHT = 1e-8  # what weighs less after a reading is left out
+# What weighs less after a reading is left out: one far from all others may rest on what weighs this little. From many parts at
+# once is learned with less: their evidence hangs on no single reading.
+LEAST_WEIGHT, LEAST_LEARNED = 1e-10, 1e-8
 # Unless its start story is as unlikely by now: a story may come up again with the last reading, whatever there was before.
 LEAST_OF_STORY = 3e-3
 LEAST_SHARE = 0.3  # the same where the least weight at a node of the guard is said: times that

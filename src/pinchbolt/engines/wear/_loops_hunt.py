@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from pinchbolt.engines.wear._batch import MOST_LOG_ODDS, Batch, part_at
-from pinchbolt.engines.wear._filter import LEAST_SHARE, LEAST_WEIGHT, NEW, OTHER, PartArrays
+from pinchbolt.engines.wear._filter import LEAST_LEARNED, LEAST_SHARE, NEW, OTHER, PartArrays
 from pinchbolt.engines.wear._hunt import (
     FAR_PACE,
     FURTHEST,
@@ -90,10 +90,10 @@ def weigh(
     room, rates = room_for(nodes, batch.bias.shape[1]), rates_for(nodes)
     for i in range(start, stop):
         part = part_at(batch, i)
-        n, found = until_last(part, room, rates, LEAST_WEIGHT)
+        n, found = until_last(part, room, rates, LEAST_LEARNED)
         last = len(part.low) - 1
         if last >= 0:
-            n, more = take(part, room, n, last, LEAST_WEIGHT)
+            n, more = take(part, room, n, last, LEAST_LEARNED)
             found += more
         evidence[i], slope = found, 0.0
         for k in range(n):
