@@ -32,6 +32,11 @@ def _beginning(words: str) -> QuerySet[Part]:
     return Part.objects.filter(kind__startswith=words)
 
 
+@prepared
+def _numbered(number: int) -> QuerySet[Part]:
+    return Part.objects.filter(pk=number)
+
+
 @pytest.fixture
 def held_to_the_orm(monkeypatch: pytest.MonkeyPatch) -> Iterator[set[str]]:
     """Every prepared question is composed anew beside it; yields the names of those that were asked."""
@@ -78,6 +83,12 @@ def test_values_are_filled_in(db: None, held_to_the_orm: set[str]) -> None:
     assert _by_place(("chain", "chain"), bike, order="pk") == _by_place(("chain",), bike, order="pk")
     for at in (datetime(2020, 1, 1, tzinfo=UTC), timezone.now()):
         assert _between(at, None) == list(_between.question(at, None))
+
+
+@pytest.mark.parametrize("number", [2**31, 2**63, -(2**63) - 1, 10**30])
+def test_a_number_that_no_row_can_have_finds_none(db: None, number: int) -> None:
+    """As typed into an address: it is past what the database takes."""
+    assert _numbered(number) == []
 
 
 def test_rows_are_looked_up_each_time(db: None) -> None:

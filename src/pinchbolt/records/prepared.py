@@ -20,7 +20,8 @@ from django.db.models.sql.compiler import SQLCompiler
 
 Row = TypeVar("Row")
 Given = int | str | date | datetime | None | tuple[int, ...] | tuple[str, ...]
-_FIRST_NUMBER = 2_147_000_000  # in reach of every column of whole numbers, and no number of a row
+_LARGEST = 2_147_483_647  # in reach of every column of whole numbers
+_FIRST_NUMBER = 2_147_000_000  # no number of a row
 _FIRST_DAY = date(9000, 1, 1)
 _FIRST_MOMENT = datetime(9000, 1, 1, tzinfo=UTC)
 # A question over lists has a statement for each length; a shop's bikes have some dozens of lengths.
@@ -80,6 +81,8 @@ class prepared(Generic[Row]):
     def __call__(self, *given: Given, **way: str) -> list[Row]:
         """Ask, and return the rows."""
         once = _each_once(given)
+        if _past_any_column(once):
+            return list(self.question(*once, **way))
         statement = self._statement(once, way)
         return (
             [] if statement is None else cast(list[Row], list(_rows_of(statement, _filled(statement, once))))
@@ -111,6 +114,12 @@ class prepared(Generic[Row]):
 def _each_once(given: tuple[Given, ...]) -> tuple[Given, ...]:
     """As the ORM does: a value that stands twice in a list is asked for once."""
     return tuple(cast(Given, tuple(dict.fromkeys(one))) if isinstance(one, tuple) else one for one in given)
+
+
+def _past_any_column(given: tuple[Given, ...]) -> bool:
+    """Whether a number is in no column's reach: the ORM, which knows the column, says that no row has it."""
+    flat = (each for one in given for each in (one if isinstance(one, tuple) else (one,)))
+    return any(isinstance(one, int) and abs(one) > _LARGEST for one in flat)
 
 
 def _here() -> BaseDatabaseWrapper:
