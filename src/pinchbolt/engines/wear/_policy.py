@@ -145,8 +145,8 @@ def compare_policies(
             source="common practice, no source",
         ),
         Reason(
-            f"Changing between {best.low:.2f} and {best.high:.2f} % costs within five percent of the best for a bike that is "
-            f"seen every {amount(seen_every_km, 'km')}: a range, not a point. By one reading of these facts alone the best "
+            f"Changing between {best.low:.2f} and {best.high:.2f} % costs within 5 % of the best: a range, not a point. "
+            f"That is for a bike seen every {amount(seen_every_km, 'km')}. By one reading of these facts alone the best "
             f"lies between {min(by_reading):.2f} and {max(by_reading):.2f} %.",
             source="computed",
         ),

@@ -154,7 +154,7 @@ def plan_cautions(problem: Problem, now: Trueness, turns: tuple[Turn, ...]) -> t
     marked = problem.limits.greatest
     told = [
         "Glasses on, tyre and tape off before nipples are turned; a nipple that is rounded is not tightened any more: replace it.",
-        "A wheel that was hit is looked at for cracks at the holes, the rim's joint and the hub before it is trued.",
+        "After a hit, look for cracks at the holes, the rim's joint and the hub before truing.",
         "The limit marked on the rim wins; for a carbon rim its maker's sheet. Where neither is at hand, ask a qualified mechanic.",
     ]
     worst = max(turns, key=lambda one: one.over, default=None)

@@ -87,7 +87,7 @@ def _doubts(request: ChainRequest, found: ChainLength) -> tuple[str, ...]:
     ]
     if request.growth_mm == 0:
         doubts.append(
-            "Rear suspension: give by how much the stay grows, or let the air out and measure the longest stay."
+            "Rear suspension: say how much the stay grows, or measure it with the air let out."
         )
     if found.cage_short:
         doubts.append(

@@ -143,7 +143,7 @@ def wheel_length(request: WheelLengthRequest) -> WheelLengthView:
         doubts=(
             *found.cautions,
             *doubts,
-            "Order one spoke first, or try one in the wheel, where a wrong set costs days.",
+            "Order one spoke first, or try one in the wheel: a wrong set costs days.",
         ),
     )
 

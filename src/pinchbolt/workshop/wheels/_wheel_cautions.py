@@ -7,7 +7,7 @@ from pinchbolt.workshop.wheels.break_spoke import REBUILD_AT
 
 EYES = "Glasses on, tyre and tape off before nipples are turned: a spoke end that lets go goes for the eye."
 ROUNDED = "A nipple that is rounded is not tightened any more: replace it."
-CRACKS = "A wheel that was hit is looked at for cracks at the holes, the rim's joint and the hub before it is trued."
+CRACKS = "After a hit, look for cracks at the holes, the rim's joint and the hub before truing."
 MARK = "The greatest tension marked on the rim wins over every figure here; where it is not known, ask its maker."
 CARBON = (
     "Carbon rim: its maker's sheet alone says how tight and how it is trued. A soft or whitened spot, a lifted edge: "
@@ -17,7 +17,7 @@ CARBON_WAY = (
     "Carbon rim: no order of turns keeps every spoke under its maker's greatest tension on the way, so no plan is made. "
     "Ask its maker how tension is let down."
 )
-QUALIFIED = "Whether this wheel may be ridden is for a qualified mechanic and the rules of the place."
+QUALIFIED = "A qualified mechanic and local rules decide whether this wheel may be ridden."
 
 
 def hold_back(known: WheelKnown, broken: int) -> str:

@@ -293,8 +293,8 @@ def _doubts(rim: BinView | None, hub: BinView | None, sides: Sequence[SpokesOfSi
     told = []
     if rim is None:
         told.append(
-            "No rim of the bins is chosen: the old one, or one from elsewhere. An old rim is laced again only where it is straight "
-            "under no tension and without a crack."
+            "No rim of the bins is chosen: the old one, or one from elsewhere. Lace an old rim again only if "
+            "it is straight without tension, and uncracked."
         )
     if hub is None:
         told.append(
