@@ -138,7 +138,8 @@ def ensure(kind: str) -> None:
         raise Refused(f"The environment in {VENV} is another user's: out of reach. {hint}") from None
     if present == wanted and there:
         return
-    if there and not within(VENV, ROOT) and present.get("place", wanted["place"]) != wanted["place"]:
+    ours = ROOT.resolve() in VENV.resolve().parents or present.get("place", str(ROOT)) == str(ROOT)
+    if there and not ours:
         hint = "Name another folder in PINCHBOLT_VENV, or leave it out."
         raise Refused(f"The environment in {VENV} belongs to {present['place']}: it is left as it is. {hint}")
     started = time.monotonic()
@@ -153,11 +154,6 @@ def ensure(kind: str) -> None:
     install(kind)
     STAMP.write_text(json.dumps(wanted), encoding="utf-8")
     say(f"The environment is ready ({time.monotonic() - started:.0f} s).")
-
-
-def within(path: Path, folder: Path) -> bool:
-    """Return whether a path lies in a folder."""
-    return folder.resolve() in path.resolve().parents
 
 
 def make_venv() -> None:
