@@ -13,8 +13,6 @@ ON_POSTGRESQL = [
     "tests/workshop/stays",
     "tests/workshop/leaving",
     "tests/harm/test_postgresql.py",
-    # Thousands of acts in one transaction, of which PostgreSQL has no figures: minutes a bike. `make postgresql` asks it.
-    "--ignore=tests/workshop/stays/test_every_limit_walked.py",
 ]
 
 

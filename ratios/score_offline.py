@@ -71,7 +71,7 @@ class Cellar:
         for _ in range(3):
             page.goto(f"{self.door.address}/check-in/?template=gravel-1x")
             page.get_by_label("owner").first.fill(f"Ada Merrow {len(self.jobs)}")
-            page.get_by_role("button", name="take the bike in", exact=True).click()
+            page.get_by_role("button", name="check the bike in", exact=True).click()
             page.wait_for_url("**/job/*/check-in/")
             self.jobs.append(page.url.split("/job/")[1].split("/")[0])
         self.person = str(page.locator("body").get_attribute("data-person"))

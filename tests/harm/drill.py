@@ -2,6 +2,7 @@
 
     python3 launch.py drill              the whole, about an hour
     python3 launch.py drill --rounds 4   the same in small, as the tests play it
+    python3 launch.py drill --only PostgreSQL --what "disk full" --rarer 5        one row alone
 
 Printed is a table: what was acknowledged and lost, what is half there, what is there twice. Nothing may be.
 Needs root for a disk of its own that can be filled; without, that row says that it was not played.
@@ -50,14 +51,17 @@ ON_SQLITE = ("killed", "read-only home", "clock set back", "two servers", "resto
 ON_POSTGRESQL = ("killed with its database", "read-only database", "clock set back", "disk full")
 
 
-def all_of(rounds: int, only: str = "", rarer: int = 0) -> list[tuple[str, str, int]]:
-    """What is played, on which database, how often: the rarer ways a tenth as often as the kills, or *rarer* times."""
+def all_of(rounds: int, only: str = "", rarer: int = 0, what_only: str = "") -> list[tuple[str, str, int]]:
+    """What is played, on which database, how often: the rarer ways a tenth as often as the kills, or *rarer* times.
+
+    *only* and *what_only* leave one database, one way to fail.
+    """
     plan = [("SQLite", ON_SQLITE), ("PostgreSQL", ON_POSTGRESQL)]
     return [
         (what, database, rounds if what.startswith("killed") else rarer or max(1, rounds // 10))
         for database, names in plan
         for what in names
-        if only in ("", database)
+        if only in ("", database) and what_only in ("", what)
     ]
 
 
@@ -168,13 +172,14 @@ def main(arguments: list[str]) -> int:
     """Play them all and print the table; 1 where anything was lost."""
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--rounds", type=int, default=300)
-    asked.add_argument("--only", default="", help="SQLite or PostgreSQL")
+    asked.add_argument("--only", default="", choices=["", "SQLite", "PostgreSQL"], help="database")
+    asked.add_argument("--what", default="", choices=["", *sorted({*ON_SQLITE, *ON_POSTGRESQL})], help="way to fail")
     asked.add_argument(
         "--rarer", type=int, default=0, help="rounds of all but the kills; else a tenth as many"
     )
     told = asked.parse_args(arguments)
     rows = []
-    for row in drills(all_of(told.rounds, told.only, told.rarer)):
+    for row in drills(all_of(told.rounds, told.only, told.rarer, told.what)):
         rows.append(row)
         sys.stdout.write(table([row]).split("\n", 2)[2] + "\n")
         sys.stdout.flush()
