@@ -86,9 +86,7 @@ def _doubts(request: ChainRequest, found: ChainLength) -> tuple[str, ...]:
         "Look at big ring on big sprocket on the stand before the chain is joined; the derailleur maker's rule wins."
     ]
     if request.growth_mm == 0:
-        doubts.append(
-            "Rear suspension: say how much the stay grows, or measure it with the air let out."
-        )
+        doubts.append("Rear suspension: say how much the stay grows, or measure it with the air let out.")
     if found.cage_short:
         doubts.append(
             f"The cage is {found.cage_short:.1f} teeth short: the chain hangs on the smallest pair. "
