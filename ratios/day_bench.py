@@ -75,6 +75,7 @@ class Job:
     used: float | None = None
     by: str = ""
     ready: float | None = None
+    queue: float = 0.0  # usual minutes that stood unbegun in the shop when it came
 
 
 def truth(seed: int, load: float) -> Truth:
@@ -236,7 +237,7 @@ def open_days(since: int, until: int) -> int:
 
 
 RUNS, AFTER = 128, 15
-Promises = Callable[[Shop, Job], tuple[float, float]]
+Promises = Callable[[Shop, Job], tuple[float, float] | None]
 
 
 def hours_ahead(now: float) -> list[float]:
@@ -245,30 +246,44 @@ def hours_ahead(now: float) -> list[float]:
     return [n * DAY + hour for n in range(40) if (day + n) % 7 not in CLOSED for hour in (NOON, LAST)]
 
 
-def season(seed: int, load: float, promise: Promises, days: int = 150, warm: int = 30) -> list[Job]:
-    """Play a season and some weeks more; return the jobs that came after the first weeks and within the season."""
-    shop = Shop(truth(seed, load), seed)
+def in_season(jobs: list[Job], days: int = 150, warm: int = 30) -> list[Job]:
+    """Those that came after the first weeks and within the season."""
+    return [job for job in jobs if warm <= job.came / DAY < days]
+
+
+def season(seed: int, load: float, promise: Promises, days: int = 150) -> list[Job]:
+    """Play a season and some weeks more; return all that came.
+
+    A bike that nothing is promised is not taken in: it comes back with no promise (0) and is in nobody's records.
+    """
+    shop, away = Shop(truth(seed, load), seed), []
     for day in range(days + AFTER):
         if day % 7 in CLOSED:
             continue
         shop.learn()
         clock = day * DAY + OPENS
-        came = shop.arrivals(day)
-        for job in came:
+        taken: list[Job] = []
+        for job in shop.arrivals(day):
             shop.work(clock, job.came)
             clock = job.came
-            job.promise, job.told = promise(shop, job)
+            job.queue = sum(one.usual for one in shop.open if one.used is None)
+            told = promise(shop, job)
+            if told is None:
+                away.append(job)
+                continue
+            job.promise, job.told = told
+            taken.append(job)
             shop.open.append(job)
         shop.work(clock, day * DAY + CLOSES)
         shop.evening()
-        for job in came:
+        for job in taken:
             wait = open_days(day, job.here) if job.supplier else 0
-            shop.past.append(PastJob(job.usual, lead_of(job, day), wait, job.nights))
+            shop.past.append(PastJob(job.usual, lead_of(job, day), wait, job.nights, job.queue))
         for job in shop.open + shop.done:
             if job.supplier and job.here == day:
                 shop.parts[job.supplier].append(open_days(int(job.came // DAY), day))
-        shop.counts.append(len(came))
-    return [job for job in (*shop.done, *shop.open) if warm <= job.came / DAY < days]
+        shop.counts.append(len(taken))
+    return [*shop.done, *shop.open, *away]
 
 
 def lead_of(job: Job, day: int) -> float:

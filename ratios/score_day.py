@@ -22,12 +22,15 @@ from ratios.day_bench import (
     Shop,
     day_on,
     hours_ahead,
+    in_season,
     open_days,
     season,
 )
 from ratios.day_quick import use_it
 
 CHOSEN, OVERALL, BAND, WORST, FEWEST, WITHIN = 0.8, 0.04, 0.08, 0.8, 60, 0.01
+# Where there is room, next to no bike may be sent away: a bar must not hold because the hard ones are not promised.
+ROOM, SENT_AWAY = 0.9, 0.02
 LOADS = (0.70, 0.82, 0.92)
 RULES = ((1.5, 0), (2.5, 0), (4.0, 0), (1.5, 1), (1.5, 2), (1.5, 3), (1.5, 4), (2.5, 2), (2.5, 3), (1.5, 6))
 BANDS = (0.0, 0.8, 0.85, 0.9, 0.95, 0.98, 1.01)
@@ -47,21 +50,32 @@ def held(what: str, shown: str, bar: str, good: bool) -> None:
         missed.append(what)
 
 
-def by_odds(shop: Shop, job: Job) -> tuple[float, float]:
-    """The first day at the chosen odds."""
-    day = int(job.came // DAY)
-    found = promise_odds(shop.ahead(job.came), shop.as_ahead(job, job.came), hours_ahead(job.came), CHOSEN)
-    told = found.best or found.days[0]
-    return told.at + day * DAY, told.odds
+def by_odds(take_all: bool) -> Promises:
+    """The first day at the chosen odds; where there is none the bike is sent away, as the screens advise.
 
-
-def by_table(factor: float, slack: int) -> Promises:
-    """The trade's rule: its minutes and those promised before it times a factor on the free hours, a day after its part, a night to cure.
-
-    `slack`: open days that are put on top, as somebody does who was late too often.
+    `take_all`: it gets the likeliest day all the same, as in a shop that does not listen.
     """
 
-    def promise(shop: Shop, job: Job) -> tuple[float, float]:
+    def promise(shop: Shop, job: Job) -> tuple[float, float] | None:
+        day = int(job.came // DAY)
+        ahead, own = shop.ahead(job.came), shop.as_ahead(job, job.came)
+        found = promise_odds(ahead, own, hours_ahead(job.came), CHOSEN)
+        told = found.best or (found.days[0] if take_all else None)
+        return None if told is None else (told.at + day * DAY, told.odds)
+
+    return promise
+
+
+def by_table(factor: float, slack: int, away: frozenset[str]) -> Promises:
+    """The trade's rule: its minutes and those promised before it times a factor on the free hours, a day after its part, a night to cure.
+
+    `slack`: open days that are put on top, as somebody does who was late too often. `away`: bikes that the odds sent away, so that both
+    promise the same ones.
+    """
+
+    def promise(shop: Shop, job: Job) -> tuple[float, float] | None:
+        if job.id in away:
+            return None
         day = int(job.came // DAY)
         ahead = hours_ahead(job.came)
         earliest = job.came - day * DAY
@@ -106,6 +120,20 @@ def length(jobs: list[Job]) -> float:
     )
 
 
+def sent_away(load: float, seasons: list[list[Job]]) -> None:
+    """How many bikes there was no day for, by bikes and by minutes of work."""
+    bikes = [float(np.mean([not job.promise for job in one])) for one in seasons]
+    everyone = [job for one in seasons for job in one]
+    share = float(np.mean([not job.promise for job in everyone]))
+    work = sum(job.usual for job in everyone if not job.promise) / sum(job.usual for job in everyone)
+    say(
+        f"  {len(everyone)} bikes, sent away {share:.3f} (by season {' '.join(f'{one:.2f}' for one in bikes)}), "
+        f"of the minutes {work:.3f}"
+    )
+    if load < ROOM:
+        held("bikes sent away where there is room", f"{share:.3f}", f"<= {SENT_AWAY}", share <= SENT_AWAY)
+
+
 def reliability(jobs: list[Job]) -> None:
     """Stated odds beside what came of them."""
     told = np.array([job.told for job in jobs])
@@ -128,6 +156,9 @@ def main() -> int:
     reader = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     reader.add_argument("--seeds", type=int, nargs="*", default=(0, 1, 2, 3))
     reader.add_argument("--alone", action="store_true", help="without the trade's rule beside it")
+    reader.add_argument(
+        "--take-all", action="store_true", help="promise the likeliest day where none is at the odds"
+    )
     reader.add_argument("--days", type=int, default=150)
     reader.add_argument("--loads", type=float, nargs="*", default=LOADS)
     asked = reader.parse_args()
@@ -136,8 +167,13 @@ def main() -> int:
     worst, began = 1.0, perf_counter()
     for load in asked.loads:
         say(f"load {load:.2f} of what two people can do")
-        seasons = [season(seed, load, by_odds, asked.days) for seed in asked.seeds]
+        came = {seed: season(seed, load, by_odds(asked.take_all), asked.days) for seed in asked.seeds}
+        # Bikes sent away in the first weeks are away for the rule too.
+        away = {seed: frozenset(job.id for job in one if not job.promise) for seed, one in came.items()}
+        scored = {seed: in_season(one, asked.days) for seed, one in came.items()}
+        seasons = [[job for job in one if job.promise] for one in scored.values()]
         ours = [job for one in seasons for job in one]
+        sent_away(load, list(scored.values()))
         everything += ours
         shares = [kept(one) for one in seasons]
         worst = min(worst, *shares)
@@ -146,7 +182,12 @@ def main() -> int:
         table = []
         for factor, slack in () if asked.alone else RULES:
             rule = [
-                one for seed in asked.seeds for one in season(seed, load, by_table(factor, slack), asked.days)
+                job
+                for seed in asked.seeds
+                for job in in_season(
+                    season(seed, load, by_table(factor, slack, away[seed]), asked.days), asked.days
+                )
+                if job.promise
             ]
             table.append((kept(rule), length(rule)))
             say(f"  minutes x {factor:g} and {slack} days: kept {table[-1][0]:.3f}, {table[-1][1]:.2f} days")

@@ -18,7 +18,8 @@ def day(as_json: AsJson = False) -> None:
     from pinchbolt.workshop.day.day_board import day_board
 
     seen = day_board(now())
-    lines = [f"call: {one.tag}, {one.odds_words}. {one.call}" for one in seen.to_call]
+    lines = [f"full: {seen.full}"] if seen.full else []
+    lines += [f"call: {one.tag}, {one.odds_words}. {one.call}" for one in seen.to_call]
     for person in seen.people:
         lines.append(f"{person.name}: {person.hours or 'away today'}")
         lines += [f"  {one.tag} {one.bike_words}: {one.why}" for one in person.jobs]

@@ -14,6 +14,7 @@ from pinchbolt.engines.day import (
     DoneJob,
     Hands,
     JobAhead,
+    PastJob,
     ShopAhead,
     ShopTaught,
     StandMinutes,
@@ -26,6 +27,7 @@ from pinchbolt.engines.day import (
     play,
     promise_odds,
 )
+from pinchbolt.engines.day._coming_in import draw_later
 from pinchbolt.errors import InputRefused
 
 OPENS, CLOSES = 540.0, 1050.0
@@ -223,6 +225,59 @@ def test_bikes_that_come_later_may_go_before():
     busy = replace(ahead, learned=ShopTaught(coming=ComingIn(2000.0, 200.0)))
     quiet_odds, busy_odds = (np.mean([one.odds for one in open_odds(asked)]) for asked in (ahead, busy))
     assert busy_odds < quiet_odds - 0.05
+
+
+def full_shop(open_jobs: int, behind: float, a_day: float, days: int = 20) -> ShopAhead:
+    """So many jobs, promised a day ahead of what two people can do; *a_day* bikes come in, promised two days ahead at *behind* minutes."""
+    jobs = tuple(job(f"{n}", 100, promise=(n // 5 + 1) * DAY + 1020) for n in range(open_jobs))
+    past = tuple(PastJob(100, lead, queue=behind) for lead in (1.2, 1.9, 2.5, 3.1))
+    hands = tuple(Hands(name, week(days)) for name in "ab")
+    return shop(*jobs, hands=hands, learned=ShopTaught(coming=ComingIn(a_day * 100, 100.0, past)))
+
+
+@pytest.mark.parametrize(("done_a_day", "longer"), [(600.0, 10 / 3), (800.0, 0.0)])
+def test_later_bikes_are_promised_by_the_queue_that_they_meet(done_a_day: float, longer: float):
+    """800 minutes come in a day: where 600 are done, a bike of ten days on is promised by a third of a day a day more; else as ever."""
+    coming = ComingIn(8000.0, 1000.0, tuple(PastJob(100, one, queue=2000.0) for one in (1.2, 1.9, 2.5, 3.1)))
+    opens = [(day * DAY + OPENS, day * DAY + CLOSES) for day in range(20)]
+    later = draw_later(coming, opens, OPENS, 2000.0, np.full((256, 20), done_a_day), np.random.default_rng(1))
+    leads = [
+        (later.promise - later.came)[(later.came >= day * DAY) & (later.came < (day + 1) * DAY)].mean() / DAY
+        for day in (0, 10)
+    ]
+    assert leads[1] - leads[0] == pytest.approx(longer, abs=0.4)
+
+
+def test_a_bike_has_a_day_behind_the_queue_of_an_overfull_shop():
+    """More comes in than two people do: there is a day at 8 in 10 all the same, behind what is here and not before it."""
+    found = promise_odds(full_shop(30, 100 * 30, 8.0), job("new", 60), HOURS, 0.8)
+    assert found.best is not None and found.best.odds >= 0.8
+
+
+def test_a_full_shop_says_so_and_names_the_day_that_holds_if_nothing_goes_before():
+    """Habit promises two days ahead whatever stands here: no day at 8 in 10; with nothing sooner there is one."""
+    found = promise_odds(full_shop(30, 100 * 90, 9.0), job("new", 60), HOURS, 0.8)
+    assert found.best is None and found.is_full
+    assert found.if_none_sooner is not None and found.if_none_sooner.odds >= 0.8
+    assert all(one.odds < 0.8 for one in found.all_days if one.at >= 2 * DAY)
+
+
+def test_what_hangs_on_a_hand_or_a_part_is_no_full_shop():
+    """Nobody does wheels, or a part that is said for the last day: the queue is not why."""
+    alone = replace(shop(), hands=(Hands("a", week(), frozenset({"wheels"})),))
+    for ahead, new in (
+        (alone, job(needs=frozenset({"wheels"}))),
+        (shop(), job(waits=(Wait("part", "", 0, 19),))),
+    ):
+        found = promise_odds(ahead, new, HOURS, 0.95)
+        assert found.best is None and not found.is_full and found.if_none_sooner is None
+
+
+def test_work_for_more_weeks_than_are_looked_at_has_no_day_at_all():
+    """Two hundred bikes promised behind one another, six days looked at: full, and no day even if nothing more comes in."""
+    jobs = tuple(job(f"{n}", 100, promise=(n // 6 + 1) * DAY + 1020) for n in range(200))
+    found = promise_odds(shop(*jobs), job("new", 100), [DAY * n + 1020 for n in range(6)], 0.8)
+    assert found.best is None and found.is_full and found.if_none_sooner is None
 
 
 def test_time_used_tells_of_the_time_that_is_left():

@@ -42,7 +42,7 @@ def test_the_numbers_on_the_day_page_are_those_of_the_code():
         "days after it (0, 1, 2, 5)": _waiting_days.LATE_DAYS == (0, 1, 2, 5),
         "after 0, 1, 2 or 4 days": _waiting_days.OWNER_DAYS == (0, 1, 2, 4),
         "half-life thirty days": _coming_in.HALF_LIFE == 30,
-        "half-life twenty bikes": _coming_in.LIKE_THE_LAST == 20,
+        "half a day at least": _coming_in._LEAST_LEAD == 0.5,
         "(0.90 until then)": _hours.AT_BIKES == 0.9,
         "Each of 256 runs": _ahead.RUNS == 256,
         "Eight hours": _promise._SIDE_BY_SIDE == 8,

@@ -9,13 +9,16 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
+from pinchbolt.engines.day import Odds, PromiseOdds, promise_odds
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Workshop
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, close_days
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.came_up.move_bike import SwollenRequest, find_swollen
+from pinchbolt.workshop.day import days_told
+from pinchbolt.workshop.day._taught import queue_met
 from pinchbolt.workshop.day.day_board import day_board
-from pinchbolt.workshop.day.days_told import days_for_job, days_for_new, promises_now, to_call
+from pinchbolt.workshop.day.days_told import days_for_job, days_for_new, full_words, promises_now, to_call
 from pinchbolt.workshop.day.hours_in import (
     DaysOffRequest,
     HoursRequest,
@@ -291,6 +294,65 @@ def test_the_odds_of_the_shop_are_its_own_to_set():
     assert promise_percent() == 80
     with pytest.raises(InputRefused, match="Choose one"):
         set_odds(OddsRequest(99), by=at.first, key=at.key(), now=NOW)
+
+
+def test_a_bike_that_came_is_known_by_the_queue_that_it_met():
+    """Nothing here, then one unbegun, then two; once work on the first is begun it stands in nobody's way."""
+    at = story.answered(story.priced(story.walked_round(story.checked_in())))
+    for n in range(2):
+        asked = CheckInRequest(template="track", owner_name=f"Owner {n}", another_person=True)
+        check_in(asked, by=at.first, key=f"queue-{n:05d}", now=NOW + timedelta(hours=n + 1))
+    jobs = list(Job.objects.order_by("opened_at"))
+    usual = {jobs[0].pk: 60.0, jobs[1].pk: 30.0}
+    assert [queue_met(jobs, usual)[job.pk] for job in jobs] == [0.0, 60.0, 90.0]
+    start_work(StandRequest(at.job, 1), by=at.first, key=at.key(), now=NOW + timedelta(minutes=90))
+    assert [queue_met(jobs, usual)[job.pk] for job in jobs] == [0.0, 60.0, 30.0]
+    # Of the one whose work nobody read, the others' mean.
+    assert queue_met(jobs, {jobs[0].pk: 60.0})[jobs[2].pk] == 60.0
+
+
+def test_a_shop_that_is_full_says_to_take_no_more_in():
+    """Open today and tomorrow, then closed for all the days looked at; bikes for both days stand here. A part is no full shop."""
+    at = owned(story.checked_in())
+    close_days(
+        ClosedRequest(TODAY + timedelta(days=2), TODAY + timedelta(days=60), "works"),
+        by=at.first,
+        key=at.key(),
+        now=NOW,
+    )
+    for n in range(13):
+        promised = timezone.make_aware(datetime(2026, 11, 25 + n // 7, 17))
+        asked = CheckInRequest(
+            template="track", owner_name=f"Owner {n}", promise=promised, another_person=True
+        )
+        check_in(asked, by=at.first, key=f"full-{n:06d}", now=NOW)
+    told = days_for_new("big", NOW)
+    assert told.best is None and told.is_full and told.later is None
+    assert (
+        told.cannot
+        == "The work here fills all the days up to Thu 26 Nov. Take no more in; ask again tomorrow."
+    )
+    assert told.cannot in told.doubts
+    assert day_board(NOW).full == full_words(NOW)
+
+
+def test_a_full_shop_names_the_day_that_holds_if_nothing_is_promised_sooner(monkeypatch: pytest.MonkeyPatch):
+    """What the engine finds is said with both ways out, on the day ahead too; a shop that is not full says nothing."""
+    story.checked_in()
+    assert days_for_new("usual", NOW).cannot == "" and day_board(NOW).full == ""
+    at = 15 * 1440 + 1020.0
+
+    def full(*asked: object) -> PromiseOdds:
+        return replace(promise_odds(*asked), best=None, is_full=True, if_none_sooner=Odds(at, 0.91))  # type: ignore[arg-type]
+
+    monkeypatch.setattr(days_told, "promise_odds", full)
+    told = days_for_new("usual", NOW)
+    assert told.later is not None and told.later.odds == 0.91
+    words = (
+        "No day up to Fri 8 Jan reaches 8 in 10 while more bikes come in. Take no more in, or offer Thu 10 Dec 17:00: 9 in 10. "
+        "That holds if nothing else is promised sooner."
+    )
+    assert told.cannot == words and day_board(NOW).full == words
 
 
 def test_a_job_that_is_ready_is_promised_nothing():

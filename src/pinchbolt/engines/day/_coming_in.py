@@ -14,8 +14,8 @@ RATE, WORTH = 3.0, 2.0
 USUAL = (PastJob(25, 0.95), PastJob(45, 1.4), PastJob(70, 1.95), PastJob(130, 2.95))
 # Older days count less: half after thirty open days, for seasons turn.
 HALF_LIFE, NEWEST = 30.0, 120
-# Of bikes to come one is like the newest twice as often as like the twentieth before it.
-LIKE_THE_LAST = 20.0
+# The least that a bike that comes later is promised ahead, in open days: half a day.
+_LEAST_LEAD = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +30,10 @@ class ComingIn:
     def rate(self) -> float:
         """Jobs a day, in the middle. [1/day]"""
         return self.shape / self.days
+
+
+NOTHING_COMES = ComingIn(1e-9, 1.0)
+"""Of a shop that takes no more in."""
 
 
 def learn_coming(counts: Sequence[int], past: Sequence[PastJob]) -> ComingIn:
@@ -88,10 +92,17 @@ def draw_later(
     coming: ComingIn,
     open_days: Sequence[tuple[float, float]],
     now: float,
-    runs: int,
+    queue: float,
+    worked_off: Floats,
     rng: np.random.Generator,
 ) -> Later:
-    """Draw the bikes that come in on the open days ahead (each opens and closes at a clock, in minutes); today from now on."""
+    """Draw the bikes that come in on the open days ahead (each opens and closes at a clock, in minutes); today from now on.
+
+    Days promised follow the queue: a bike that was promised five days ahead when three days' work stood here is promised nine ahead
+    once seven stand here in that run. `queue` is what stands here unbegun now [usual minutes], `worked_off` what each run gets done
+    on each of these days, today what is left of it. (runs, days) [usual minutes]
+    """
+    runs = worked_off.shape[0]
     opens, closes = (np.array(one) for one in zip(*open_days, strict=True))
     rates = rng.gamma(coming.shape, 1 / coming.days, (runs, 1))
     share = np.ones(opens.size)
@@ -108,13 +119,17 @@ def draw_later(
     day = np.minimum(day, opens.size - 1)
     begins = np.maximum(opens, now)
     came = begins[day] + rng.uniform(0, 1, day.shape) * np.maximum(closes - begins, 0.0)[day]
-    # The newest tell most: as the queue grows, so do the days that bikes are promised for.
-    newest = 0.5 ** (np.arange(len(coming.past))[::-1] / LIKE_THE_LAST)
-    of = rng.choice(len(coming.past), day.shape, p=newest / newest.sum())
+    of = rng.integers(0, len(coming.past), day.shape)
     usual, lead, wait, nights = (
         np.array([getattr(one, name) for one in coming.past], float)[of]
         for name in ("usual", "lead", "wait", "nights")
     )
+    behind = np.array([queue if one.queue is None else one.queue for one in coming.past], float)[of]
+    grown = _queue_at(day, came, there, usual, queue, worked_off, opens, closes) - behind
+    a_day = np.maximum(
+        worked_off[:, -1:] if opens.size == 1 else worked_off[:, 1:].mean(1, keepdims=True), 1.0
+    )
+    lead = np.maximum(lead + grown / a_day, np.minimum(lead, _LEAST_LEAD))
     waited = np.minimum(day + np.ceil(wait).astype(int), opens.size - 1)
     ready = np.where(wait > 0, np.maximum(opens[waited], came), came)
     # Day and share of that day's hours at which it is promised; none is promised for before it comes.
@@ -122,3 +137,28 @@ def draw_later(
     promise = np.maximum(opens[last] + lead % 1 * (closes - opens)[last], came)
     beyond = np.inf
     return Later(np.where(there, came, beyond), np.where(there, ready, beyond), promise, usual, nights)
+
+
+def _queue_at(
+    day: NDArray[np.intp],
+    came: Floats,
+    there: NDArray[np.bool_],
+    usual: Floats,
+    queue: float,
+    worked_off: Floats,
+    opens: Floats,
+    closes: Floats,
+) -> Floats:
+    """Usual minutes that stand in the shop when each later bike comes: the queue now, what came since, less what was worked off."""
+    runs, days = worked_off.shape
+    cell = np.arange(runs)[:, None] * days + day
+    comes = np.bincount(cell.ravel(), np.where(there, usual, 0.0).ravel(), runs * days).reshape(runs, days)
+    stands = np.empty((runs, days + 1))
+    stands[:, 0] = queue
+    for n in range(days):
+        stands[:, n + 1] = np.maximum(stands[:, n] + comes[:, n] - worked_off[:, n], 0.0)
+    of_day = np.clip((came - opens[day]) / np.maximum(closes - opens, 1.0)[day], 0.0, 1.0)
+    # Between a day's beginning and the next one's, by the share of its hours.
+    begin = stands[:, :-1].ravel()[cell]
+    found: Floats = begin + (stands[:, 1:].ravel()[cell] - begin) * of_day
+    return found

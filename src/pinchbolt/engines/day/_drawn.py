@@ -47,9 +47,12 @@ def draw(ahead: ShopAhead, jobs: Sequence[JobAhead], hours: Hours, until: float)
     names = [one.name for one in ahead.hands]
     pace = np.exp(_effects(names, known.people, known.people_apart, runs, world))
     opens = _open_days(hours)
-    later = draw_later(ahead.learned.coming, opens, ahead.now, runs, np.random.default_rng([seed, 3]))
-    noise = np.random.default_rng([seed, 4])
     spread = np.sqrt(known.spread**2 + known.kinds_apart**2)
+    usual_done = _done_in_usual(hours, ahead.now, pace, shop + spread**2 / 2)
+    queue = sum(job.minutes[1] for job in jobs if job.used is None)
+    chance = np.random.default_rng([seed, 3])
+    later = draw_later(ahead.learned.coming, opens, ahead.now, queue, usual_done, chance)
+    noise = np.random.default_rng([seed, 4])
     further = later.usual * np.exp(shop[:, None] + noise.normal(0, spread, later.usual.shape))
     there = np.asarray((later.came <= until).any(0))
     later, further = later.only(there), further[:, there]
@@ -95,6 +98,14 @@ def _open_days(hours: Hours) -> list[tuple[float, float]]:
                 (float(hours.opens[here[:, day], day].min()), float(hours.closes[here[:, day], day].max()))
             )
     return found or [(0.0, 0.0)]
+
+
+def _done_in_usual(hours: Hours, now: float, pace: Floats, longer: Floats) -> Floats:
+    """The usual minutes that each run gets done on each day on which anybody is in, today from now on: (runs, days). [min]"""
+    here = (hours.closes > hours.opens).any(0)
+    left = np.maximum(hours.closes - np.maximum(hours.opens, now), 0.0)
+    done: Floats = (hours.share * left / pace[:, :, None]).sum(1) / np.exp(longer)[:, None]
+    return done[:, here] if here.any() else np.zeros((pace.shape[0], 1))
 
 
 def _effects(

@@ -1,12 +1,13 @@
 """A day with its odds: for a job that comes in, for all that is promised, and what one does to the others."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from math import floor, isfinite
 
 import numpy as np
 
 from pinchbolt.engines.day._ahead import ShopAhead
+from pinchbolt.engines.day._coming_in import NOTHING_COMES
 from pinchbolt.engines.day._runs import Played, play
 from pinchbolt.engines.day._stand_minutes import ENOUGH, StandMinutes, longest
 from pinchbolt.engines.day.day_types import DAY, Floats, JobAhead, Odds, OtherOdds, PromiseOdds
@@ -15,6 +16,8 @@ from pinchbolt.values import Reason
 
 # Days looked at side by side, and how unlikely a day may be to be looked at.
 _SIDE_BY_SIDE, _HARDLY, _SURE = 8, 0.3, 0.97
+# Earlier than any promise, later than what is begun.
+_BEFORE_ALL = -1e8
 CALL_UNDER = 0.6
 """Promises less likely than this are listed with the call to make (next-capabilities: 6 in 10)."""
 _MOVES, _MAY_LOSE, _WEEK = 0.03, 0.10, 7 * DAY
@@ -48,7 +51,7 @@ def promise_odds(ahead: ShopAhead, job: JobAhead, hours: Sequence[float], chosen
 
     Returns:
         The first day at the chosen odds that takes no more than 10 points from another promise, one before, one after; the other
-            promises' odds. [min], [-]
+            promises' odds; where no day is there, whether the shop is full, and the day if nothing else is promised sooner. [min], [-]
 
     Raises:
         InputRefused: Odds not between 0.5 and 0.99, or no hour ahead.
@@ -64,34 +67,24 @@ def promise_odds(ahead: ShopAhead, job: JobAhead, hours: Sequence[float], chosen
     clocks = [one for one in hours if one > ahead.now]
     if not clocks:
         raise InputRefused("There is no open hour ahead to promise: say when the shop is open.")
-    known: dict[float, float] = {}
-    # The first that may do, from a run in which the job goes before everything.
-    own, begin = len(ahead.jobs), _first_that_may_do(ahead, job, clocks)
-    best: Odds | None = None
-    while True:
-        asked = clocks[begin : begin + _SIDE_BY_SIDE]
-        # The days without the job ride along: the same chance, so the difference is the job's.
-        last = play(ahead, job, [*asked, None], _until(ahead, asked[-1]))
-        stand = _standing(ahead, last)
-        for place, one in enumerate(asked):
-            known[one] = _share(last.ready[place, :, own], one)
-            if best is None and known[one] >= chosen and _spares(stand[-1], stand[place]):
-                best = Odds(one, known[one])
-        begin += _SIDE_BY_SIDE
-        if best is not None or begin >= len(clocks):
-            break
-    at = list(known)
-    place = asked.index(best.at) if best is not None else len(asked) - 1
-    ready = last.ready[place, :, own]
-    others = _others(ahead, stand[-1], stand[place])
+    found = _look(ahead, job, clocks, chosen)
+    best = found.best
+    # Without a day: would one be there if the job went before everything? Then it is the queue, and not its part or its hands.
+    is_full = best is None and _share(_before_all(ahead, job, clocks[-1]), clocks[-1]) >= chosen
+    if_none_sooner = None
+    if is_full:
+        alone = replace(ahead, learned=replace(ahead.learned, coming=NOTHING_COMES))
+        if_none_sooner = _look(alone, job, clocks, chosen).best
     return PromiseOdds(
         best,
-        _said(best, [Odds(one, known[one]) for one in at]),
-        tuple(Odds(one, known[one]) for one in at),
-        others,
-        middle=_point(ready, 0.5),
-        late=_point(ready, 0.9),
-        reasons=tuple(_reasons(ahead, job, ready)),
+        _said(best, found.days),
+        found.days,
+        found.others,
+        middle=_point(found.ready, 0.5),
+        late=_point(found.ready, 0.9),
+        reasons=tuple(_reasons(ahead, job, found.ready)),
+        is_full=is_full,
+        if_none_sooner=if_none_sooner,
     )
 
 
@@ -159,6 +152,51 @@ def odds_in_words(odds: float) -> str:
         return "19 in 20"
     tenths = floor(odds * 10 + 0.005)
     return f"{tenths} in 10" if tenths else "hardly"
+
+
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """Days looked at: the first that does, all in order, the others' odds and when the job is ready, promised for it (or for the last)."""
+
+    best: Odds | None
+    days: tuple[Odds, ...]
+    others: tuple[OtherOdds, ...]
+    ready: Floats
+
+
+def _look(ahead: ShopAhead, job: JobAhead, clocks: Sequence[float], chosen: float) -> _Looked:
+    """Look at day after day until one is at the chosen odds and spares the others."""
+    known: dict[float, float] = {}
+    # The first that may do, from a run in which the job goes before everything.
+    own, begin = len(ahead.jobs), _first_that_may_do(ahead, job, clocks)
+    best: Odds | None = None
+    for asked in _side_by_side(clocks[begin:]):
+        # The days without the job ride along: the same chance, so the difference is the job's.
+        last = play(ahead, job, [*asked, None], _until(ahead, asked[-1]))
+        stand = _standing(ahead, last)
+        for place, one in enumerate(asked):
+            known[one] = _share(last.ready[place, :, own], one)
+            if best is None and known[one] >= chosen and _spares(stand[-1], stand[place]):
+                best = Odds(one, known[one])
+        if best is not None:
+            break
+    place = asked.index(best.at) if best is not None else len(asked) - 1
+    days = tuple(Odds(at, odds) for at, odds in known.items())
+    return _Looked(best, days, _others(ahead, stand[-1], stand[place]), last.ready[place, :, own])
+
+
+def _side_by_side(clocks: Sequence[float]) -> Iterator[Sequence[float]]:
+    """Clocks to be played together: the first sixteen one by one, then ever fewer, for half a day means little in some weeks."""
+    begin, step = 0, 1
+    while begin < len(clocks):
+        yield clocks[begin : begin + _SIDE_BY_SIDE * step : step]
+        begin += _SIDE_BY_SIDE * step
+        step += begin >= 2 * _SIDE_BY_SIDE
+
+
+def _before_all(ahead: ShopAhead, job: JobAhead, until: float) -> Floats:
+    """When a job is ready that goes before all that is not begun, overdue ones too."""
+    return play(ahead, job, [_BEFORE_ALL], until).ready[0, :, len(ahead.jobs)]
 
 
 def _first_that_may_do(ahead: ShopAhead, job: JobAhead, clocks: Sequence[float]) -> int:

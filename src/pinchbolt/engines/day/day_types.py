@@ -79,13 +79,14 @@ class PastJob:
     """A job as it came in: usual minutes [min], its lead, open days until work could start, nights.
 
     The lead counts open days to the day of its first promise, with the share of that day's hours behind the point: 1.5 is the middle
-    of the next open day. [days]
+    of the next open day. [days] `queue`: usual minutes of the jobs that stood here unbegun then, None where that is not known. [min]
     """
 
     usual: float
     lead: float
     wait: float = 0.0
     nights: int = 0
+    queue: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +112,9 @@ class PromiseOdds:
 
     `others` are the open promises, the hardest hit first, `reasons` what decides. `middle` and `late`: when it is ready in the
     middle and in nine of ten runs, promised for the best day. [min]
+
+    Where no day is at the chosen odds: `is_full` says that the shop's queue is why, and not the job's own part, night or hands;
+    `if_none_sooner` is then the first day that is, if nothing that comes in is done before it (None: not even then).
     """
 
     best: Odds | None
@@ -120,3 +124,5 @@ class PromiseOdds:
     middle: float
     late: float
     reasons: tuple[Reason, ...] = field(default=())
+    is_full: bool = False
+    if_none_sooner: Odds | None = None

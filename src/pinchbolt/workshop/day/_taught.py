@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 
+import numpy as np
+
 from pinchbolt.engines.day import (
     DoneJob,
     PastJob,
@@ -15,7 +17,7 @@ from pinchbolt.engines.day import (
 from pinchbolt.records.models import Event, Job, Line, WantedMove
 from pinchbolt.workshop.acts.describe_shop import closed_spans
 from pinchbolt.workshop.acts.one_look import once_a_look
-from pinchbolt.workshop.acts.state import that_stand
+from pinchbolt.workshop.acts.state import ENDS, that_stand
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.day._shop_clock import OpenTime
 from pinchbolt.workshop.day._stand_times import KINDS, stand_time
@@ -108,6 +110,7 @@ def _came_in(now: datetime, days: OpenTime) -> tuple[list[PastJob], list[int]]:
     counts = [counted.get(day, 0) for n in span if days.is_open(day := first + timedelta(days=n))]
     past = []
     read = {job.pk: work for job, _, work in jobs_read([job.pk for job in jobs[-_ARRIVALS:]])}
+    queues = queue_met(jobs, {number: work.minutes[1] for number, work in read.items()})
     for job in jobs[-_ARRIVALS:]:
         work = read.get(job.pk)
         usual = work.minutes[1] if work is not None else 0.0
@@ -118,8 +121,30 @@ def _came_in(now: datetime, days: OpenTime) -> tuple[list[PastJob], list[int]]:
         if job.promise is not None and job.promise > job.opened_at:
             lead = days.days(day, local_day(job.promise)) + days.share_of_day(job.promise)
         nights = max((one.nights for one in work.lines), default=0) if work is not None else 0
-        past.append(PastJob(usual, lead, 0.0, nights))
+        past.append(PastJob(usual, lead, 0.0, nights, queues[job.pk]))
     return past, counts
+
+
+def queue_met(jobs: Sequence[Job], usual: Mapping[int, float]) -> Mapping[int, float]:
+    """Usual minutes of the jobs that stood here unbegun when each of *jobs* came; one whose work nobody read counts as the others do."""
+    if not jobs:
+        return {}
+    begun: dict[int, datetime] = {}
+    rows = Event.objects.filter(
+        job__in=[job.pk for job in jobs],
+        kind__in=("work started", "signed off", *ENDS),
+        corrected_by__isnull=True,
+    )
+    for number, at in rows.order_by("pk").values_list("job", "at"):
+        begun.setdefault(number, at)
+    told = [one for one in usual.values() if one >= 1]
+    mean = sum(told) / len(told) if told else 0.0
+    came = np.array([job.opened_at.timestamp() for job in jobs])
+    until = np.array([begun[job.pk].timestamp() if job.pk in begun else np.inf for job in jobs])
+    minutes = np.array([one if (one := usual.get(job.pk, 0.0)) >= 1 else mean for job in jobs])
+    return {
+        job.pk: float(minutes[(came < at) & (until > at)].sum()) for job, at in zip(jobs, came, strict=True)
+    }
 
 
 def _waits(now: datetime, days: OpenTime) -> tuple[dict[str, list[float]], list[float], list[float]]:

@@ -13,7 +13,7 @@ from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.battery import is_swollen
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.day._shop_clock import moment_of
-from pinchbolt.workshop.day.days_told import PromiseNow, odds_now, promises_now
+from pinchbolt.workshop.day.days_told import PromiseNow, full_words, odds_now, promises_now
 from pinchbolt.workshop.day.hours_in import HoursView, hours_told, promise_percent
 from pinchbolt.workshop.day.jobs_ahead import OpenJob, open_jobs_ahead
 from pinchbolt.workshop.parts.wanted import waits_for
@@ -60,7 +60,7 @@ class PlannedDay:
 
 @dataclass(frozen=True, slots=True)
 class DayBoard:
-    """The whole day; `odds_percent` are the odds at which this shop promises."""
+    """The whole day; `odds_percent` are the odds at which this shop promises; `full` says what to do where no day reaches them."""
 
     today: date
     people: tuple[PersonDay, ...]
@@ -75,6 +75,7 @@ class DayBoard:
     promises: tuple[PromiseNow, ...]
     week: tuple[PlannedDay, ...]
     odds_percent: int
+    full: str
 
 
 def day_board(now: datetime) -> DayBoard:
@@ -108,6 +109,7 @@ def day_board(now: datetime) -> DayBoard:
         told,
         _week(rows, today),
         promise_percent(),
+        full_words(now),
     )
 
 

@@ -36,6 +36,11 @@ from pinchbolt.workshop.parts.wanted import ORDERED
 _CANNOT = (
     "No day of the next weeks reaches the odds of this shop: say a day when the part or the hand is sure."
 )
+_TOO_FULL = "The work here fills all the days up to {last}. Take no more in; ask again tomorrow."
+_FULL = (
+    "No day up to {last} reaches {odds} while more bikes come in. Take no more in, or offer {later}. "
+    "That holds if nothing else is promised sooner."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,11 @@ class MovedPromise:
 
 @dataclass(frozen=True, slots=True)
 class DaysTold:
-    """The days for a job: the one at the shop's odds first, None where there is none; what it does to others; why; what is not known."""
+    """The days for a job: the one at the shop's odds first, None where there is none; what it does to others; why; what is not known.
+
+    `cannot` says why no day reaches the odds of this shop and what to do, "" where one does. `is_full`: the work that is here is why.
+    `later` is then the first day that holds if nothing else is promised sooner; None where the shop is not full or not even that helps.
+    """
 
     at_odds: float
     best: DayTold | None
@@ -70,11 +79,9 @@ class DaysTold:
     others: tuple[MovedPromise, ...]
     why: tuple[Reason, ...]
     doubts: tuple[str, ...]
-
-    @property
-    def cannot(self) -> str:
-        """What can't be told, "" where a day reaches the odds of this shop."""
-        return _CANNOT if self.best is None else ""
+    cannot: str
+    is_full: bool
+    later: DayTold | None
 
     @property
     def is_hit(self) -> bool:
@@ -124,6 +131,15 @@ def days_for_new(size: str, now: datetime) -> DaysTold:
     )
 
 
+def full_words(now: datetime) -> str:
+    """Return what to say where a usual bike that comes in now has no day at the odds of this shop, since it is full; else ""."""
+    try:
+        told = days_for_new("usual", now)
+    except NotPossibleNow:
+        return ""
+    return told.cannot if told.is_full else ""
+
+
 def days_for_job(job: int, now: datetime) -> DaysTold:
     """Return the days for a job that is here, as if it were promised anew.
 
@@ -167,6 +183,8 @@ def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[s
             f"The shop is open on none of the next {AHEAD} days: no day can be told with its odds. Choose one by hand."
         )
     found = promise_odds(shop, new, hours, chosen)
+    later = None if found.if_none_sooner is None else _day(found.if_none_sooner, today)
+    cannot = _why_none(found, later, moment_of(hours[-1], today), chosen)
     by_id = {str(one.job.pk): one for one in jobs}
     others = tuple(
         _moved(by_id[one.id], one.before, one.after)
@@ -180,14 +198,27 @@ def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[s
         tuple(_day(one, today) for one in found.days if one.odds > 0),
         others,
         found.reasons,
-        (*doubts, *_doubts(found, now)),
+        (*doubts, *_doubts(cannot, now)),
+        cannot,
+        found.is_full,
+        later,
     )
 
 
-def _doubts(found: PromiseOdds, now: datetime) -> list[str]:
-    told = []
-    if found.best is None:
-        told.append(_CANNOT)
+def _why_none(found: PromiseOdds, later: DayTold | None, last: datetime, chosen: float) -> str:
+    """Why no day reaches the odds of this shop, and what to do."""
+    if found.best is not None:
+        return ""
+    if not found.is_full:
+        return _CANNOT
+    day = f"{timezone.localtime(last):%a} {timezone.localtime(last).day} {timezone.localtime(last):%b}"
+    if later is None:
+        return _TOO_FULL.format(last=day)
+    return _FULL.format(last=day, odds=odds_in_words(chosen), later=later.words)
+
+
+def _doubts(cannot: str, now: datetime) -> list[str]:
+    told = [cannot] if cannot else []
     if learned(now).minutes.jobs < ENOUGH:
         told.append(
             f"{learned(now).minutes.jobs} jobs done by this book so far: minutes are the trade's, spread wide."
