@@ -173,7 +173,9 @@ def main(arguments: list[str]) -> int:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--rounds", type=int, default=300)
     asked.add_argument("--only", default="", choices=["", "SQLite", "PostgreSQL"], help="database")
-    asked.add_argument("--what", default="", choices=["", *sorted({*ON_SQLITE, *ON_POSTGRESQL})], help="way to fail")
+    asked.add_argument(
+        "--what", default="", choices=["", *sorted({*ON_SQLITE, *ON_POSTGRESQL})], help="way to fail"
+    )
     asked.add_argument(
         "--rarer", type=int, default=0, help="rounds of all but the kills; else a tenth as many"
     )
