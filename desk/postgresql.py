@@ -5,8 +5,9 @@ import sys
 import launch
 from tests.harm.postgres_server import NotInstalled, serving
 
-# A long walk of every limit took minutes a bike here. Taken for the cause, not proved: a test takes all its rows back, autovacuum
-# writes down tables without a row, and the next test's questions are planned for empty tables. Off, small bikes took seconds.
+# A test takes all its rows back. Autovacuum then writes down that the tables hold a row at most, and the next test's questions are
+# planned for that: three loops, one in the other, over all events. Seen in the plans: 1 to 2 s a question after 185 events; without
+# it, none took 0.4 s.
 SETTINGS = ("autovacuum=off",)
 TESTS = ["tests/workshop", "tests/records", "tests/harm/test_postgresql.py"]
 
