@@ -6,6 +6,7 @@ from datetime import timedelta
 import icalendar
 import pytest
 from django.test import Client
+from tests.full_shop import WORDS, fill
 
 from pinchbolt.records.models import Event, Job, Person, Role
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, close_days
@@ -15,7 +16,6 @@ from pinchbolt.workshop.parts.wanted import ORDERED, WantedMoveRequest, WantRequ
 from pinchbolt.workshop.stays.promise import promise_of
 from tests import story
 from tests.bench.conftest import Cast
-from tests.full_shop import WORDS, fill
 from tests.story import NOW, TODAY
 
 pytestmark = pytest.mark.django_db
