@@ -7,6 +7,7 @@ import pytest
 from django.test import Client
 
 from tests.api.conftest import Send, sign_in
+from tests.full_shop import WORDS, fill
 from tests.story import NOW, Story
 
 
@@ -39,6 +40,17 @@ def test_the_board_and_how_well_it_goes_are_there(arrived: Story, send: Send) ->
     assert status == 200 and [one["tag"] for one in board["next_up"]] == [arrived.tag]
     status, well = send("GET", "/how-well")
     assert status == 200 and well["promises"] == 0
+
+
+def test_a_full_shop_is_told(arrived: Story, send: Send, monkeypatch: pytest.MonkeyPatch) -> None:
+    """For a bike that comes in and on the board: the words, and the day that holds if nothing else is promised sooner."""
+    assert send("GET", "/day/ahead")[1]["full"] == "" and not send("GET", "/days")[1]["is_full"]
+    fill(monkeypatch)
+    told = send("GET", "/days?size=big")[1]
+    assert (
+        told["best"] is None and told["is_full"] and told["cannot"] == WORDS and told["later"]["odds"] == 0.91
+    )
+    assert send("GET", "/day/ahead")[1]["full"] == WORDS
 
 
 def test_a_calendar_comes_by_its_own_type(arrived: Story, client: Client) -> None:

@@ -9,6 +9,7 @@ from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.day.days_told import days_for_job
 from tests import story
 from tests.cli.conftest import Run
+from tests.full_shop import WORDS, fill
 from tests.story import NOW, Story
 
 pytestmark = pytest.mark.django_db
@@ -48,6 +49,14 @@ def test_the_day_is_listed(here: Story, run: Run) -> None:
     ran = run("day")
     assert here.tag in ran.out and "promised:" in ran.out and "Ines Holloway" in ran.out
     assert run("day", "--json").json["odds_percent"] == 80
+
+
+def test_a_full_shop_comes_first(here: Story, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Above whom to call; and as a doubt of the days."""
+    assert "full:" not in run("day").out
+    fill(monkeypatch)
+    assert run("day").out.splitlines()[0] == f"full: {WORDS}"
+    assert f"doubt: {WORDS}" in run("promise", "--size", "usual").out.splitlines()
 
 
 def test_the_calendar_is_a_file_and_nothing_else_is_written_over(

@@ -9,13 +9,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from pinchbolt.engines.day import Odds, PromiseOdds, promise_odds
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Workshop
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, close_days
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.came_up.move_bike import SwollenRequest, find_swollen
-from pinchbolt.workshop.day import days_told
 from pinchbolt.workshop.day._taught import queue_met
 from pinchbolt.workshop.day.day_board import day_board
 from pinchbolt.workshop.day.days_told import days_for_job, days_for_new, full_words, promises_now, to_call
@@ -38,6 +36,7 @@ from pinchbolt.workshop.stays.promise import PromiseRequest, promise, promise_of
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from tests import story
+from tests.full_shop import WORDS, fill
 from tests.story import NOW, TODAY, Story
 
 pytestmark = pytest.mark.django_db
@@ -340,19 +339,10 @@ def test_a_full_shop_names_the_day_that_holds_if_nothing_is_promised_sooner(monk
     """What the engine finds is said with both ways out, on the day ahead too; a shop that is not full says nothing."""
     story.checked_in()
     assert days_for_new("usual", NOW).cannot == "" and day_board(NOW).full == ""
-    at = 15 * 1440 + 1020.0
-
-    def full(*asked: object) -> PromiseOdds:
-        return replace(promise_odds(*asked), best=None, is_full=True, if_none_sooner=Odds(at, 0.91))  # type: ignore[arg-type]
-
-    monkeypatch.setattr(days_told, "promise_odds", full)
+    fill(monkeypatch)
     told = days_for_new("usual", NOW)
     assert told.later is not None and told.later.odds == 0.91
-    words = (
-        "No day up to Fri 8 Jan reaches 8 in 10 while more bikes come in. Take no more in, or offer Thu 10 Dec 17:00: 9 in 10. "
-        "That holds if nothing else is promised sooner."
-    )
-    assert told.cannot == words and day_board(NOW).full == words
+    assert told.cannot == WORDS and day_board(NOW).full == WORDS
 
 
 def test_a_job_that_is_ready_is_promised_nothing():
