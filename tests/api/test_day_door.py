@@ -5,9 +5,9 @@ from datetime import timedelta
 import icalendar
 import pytest
 from django.test import Client
-from tests.full_shop import WORDS, fill
 
 from tests.api.conftest import Send, sign_in
+from tests.full_shop import WORDS, fill
 from tests.story import NOW, Story
 
 

@@ -6,7 +6,6 @@ from datetime import timedelta
 import icalendar
 import pytest
 from django.test import Client
-from tests.full_shop import WORDS, fill
 
 from pinchbolt.records.models import Event, Job, Person, Role
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, close_days
@@ -16,6 +15,7 @@ from pinchbolt.workshop.parts.wanted import ORDERED, WantedMoveRequest, WantRequ
 from pinchbolt.workshop.stays.promise import promise_of
 from tests import story
 from tests.bench.conftest import Cast
+from tests.full_shop import WORDS, fill
 from tests.story import NOW, TODAY
 
 pytestmark = pytest.mark.django_db
@@ -48,10 +48,16 @@ def test_the_counter_sees_three_days_and_the_check_in_keeps_the_one_that_is_tapp
 
 def test_a_full_shop_says_to_take_no_more_in(cast: Cast, tablet: Client, monkeypatch: pytest.MonkeyPatch):
     """At the counter and on the day ahead, in one sentence each; while there is room neither says it."""
-    pages = [("/check-in/days/", {"size": "usual"}), ("/day/ahead/", {})]
-    assert all("Take no more in" not in tablet.get(*one).content.decode() for one in pages)
+    pages = ("/check-in/days/", "/day/")
+
+    def seen() -> list[str]:
+        answers = [tablet.get(one) for one in pages]
+        assert [one.status_code for one in answers] == [200, 200]
+        return [one.content.decode() for one in answers]
+
+    assert not any("Take no more in" in page for page in seen())
     fill(monkeypatch)
-    assert all(f'<p class="doubt">{WORDS}</p>' in tablet.get(*one).content.decode() for one in pages)
+    assert all(f'<p class="doubt">{WORDS}</p>' in page for page in seen())
 
 
 def test_a_day_that_was_made_up_is_refused_with_every_entry_kept(cast: Cast, tablet: Client):

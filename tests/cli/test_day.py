@@ -4,12 +4,12 @@ from pathlib import Path
 
 import icalendar
 import pytest
-from tests.full_shop import WORDS, fill
 
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.day.days_told import days_for_job
 from tests import story
 from tests.cli.conftest import Run
+from tests.full_shop import WORDS, fill
 from tests.story import NOW, Story
 
 pytestmark = pytest.mark.django_db

@@ -8,7 +8,6 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
-from tests.full_shop import WORDS, fill
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Workshop
@@ -37,6 +36,7 @@ from pinchbolt.workshop.stays.promise import PromiseRequest, promise, promise_of
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from tests import story
+from tests.full_shop import WORDS, fill
 from tests.story import NOW, TODAY, Story
 
 pytestmark = pytest.mark.django_db
