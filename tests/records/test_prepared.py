@@ -37,6 +37,11 @@ def _numbered(number: int) -> QuerySet[Part]:
     return Part.objects.filter(pk=number)
 
 
+@prepared
+def _numbered_one_of(numbers: tuple[int, ...]) -> QuerySet[Part]:
+    return Part.objects.filter(pk__in=numbers).order_by("pk")
+
+
 @pytest.fixture
 def held_to_the_orm(monkeypatch: pytest.MonkeyPatch) -> Iterator[set[str]]:
     """Every prepared question is composed anew beside it; yields the names of those that were asked."""
@@ -130,3 +135,13 @@ def test_the_connection_is_that_of_the_thread(db: None) -> None:
     """The statement is read by the connection that is open here."""
     assert room._here() is not connection
     assert room._here().vendor == connection.vendor
+
+
+def test_a_long_list_is_composed_each_time(db: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A statement of a whole shop's bikes is not kept; its rows are the same."""
+    parts = [Part.objects.create(kind="chain").pk for _ in range(room._LONGEST_LIST + 1)]
+    first = _numbered_one_of(tuple(parts[:-1]))
+    composed = []
+    monkeypatch.setattr(room, "_composed", lambda *asked: composed.append(asked))
+    assert _numbered_one_of(tuple(parts)) == [*first, Part.objects.get(pk=parts[-1])]
+    assert composed == []

@@ -24,8 +24,9 @@ _LARGEST = 2_147_483_647  # in reach of every column of whole numbers
 _FIRST_NUMBER = 2_147_000_000  # no number of a row
 _FIRST_DAY = date(9000, 1, 1)
 _FIRST_MOMENT = datetime(9000, 1, 1, tzinfo=UTC)
-# A question over lists has a statement for each length; a shop's bikes have some dozens of lengths.
-_MOST_STATEMENTS = 100
+# A question over lists has a statement for each length, of some 20 kB at a hundred values: a shop's bikes have some dozens of
+# lengths. Of a longer list the rows cost more than the composing, and a statement kept for it would take the memory of many.
+_MOST_STATEMENTS, _LONGEST_LIST = 40, 100
 
 
 class NotToBePrepared(TypeError):
@@ -81,7 +82,7 @@ class prepared(Generic[Row]):
     def __call__(self, *given: Given, **way: str) -> list[Row]:
         """Ask, and return the rows."""
         once = _each_once(given)
-        if _past_any_column(once):
+        if not _worth_keeping(once):
             return list(self.question(*once, **way))
         statement = self._statement(once, way)
         return (
@@ -116,10 +117,11 @@ def _each_once(given: tuple[Given, ...]) -> tuple[Given, ...]:
     return tuple(cast(Given, tuple(dict.fromkeys(one))) if isinstance(one, tuple) else one for one in given)
 
 
-def _past_any_column(given: tuple[Given, ...]) -> bool:
-    """Whether a number is in no column's reach: the ORM, which knows the column, says that no row has it."""
-    flat = (each for one in given for each in (one if isinstance(one, tuple) else (one,)))
-    return any(isinstance(one, int) and abs(one) > _LARGEST for one in flat)
+def _worth_keeping(given: tuple[Given, ...]) -> bool:
+    """Whether no list is long, and no number past every column: of that the ORM, which knows the column, says that no row has it."""
+    lists = [one if isinstance(one, tuple) else (one,) for one in given]
+    numbers = (each for one in lists for each in one if isinstance(each, int))
+    return all(len(one) <= _LONGEST_LIST for one in lists) and all(abs(one) <= _LARGEST for one in numbers)
 
 
 def _here() -> BaseDatabaseWrapper:

@@ -38,7 +38,7 @@ _CANNOT = (
 )
 _TOO_FULL = "The work here fills all the days up to {last}. Take no more in; ask again tomorrow."
 _FULL = (
-    "No day up to {last} reaches {odds} while more bikes come in. Take no more in, or offer {later}. "
+    "Up to {last} no day reaches {odds}: the shop is full. Take no more in, or offer {later}. "
     "That holds if nothing else is promised sooner."
 )
 
@@ -211,7 +211,7 @@ def _why_none(found: PromiseOdds, later: DayTold | None, last: datetime, chosen:
         return ""
     if not found.is_full:
         return _CANNOT
-    day = f"{timezone.localtime(last):%a} {timezone.localtime(last).day} {timezone.localtime(last):%b}"
+    day = _short(last)
     if later is None:
         return _TOO_FULL.format(last=day)
     return _FULL.format(last=day, odds=odds_in_words(chosen), later=later.words)
@@ -232,8 +232,12 @@ def _day(one: Odds, today: date) -> DayTold:
 
 def day_at_odds(at: datetime, odds: float) -> DayTold:
     """Return a day with its odds as it is said."""
+    return DayTold(at, odds, f"{_short(at)} {timezone.localtime(at):%H:%M}: {odds_in_words(odds)}")
+
+
+def _short(at: datetime) -> str:
     local = timezone.localtime(at)
-    return DayTold(at, odds, f"{local:%a} {local.day} {local:%b} {local:%H:%M}: {odds_in_words(odds)}")
+    return f"{local:%a} {local.day} {local:%b}"
 
 
 def _moved(job: OpenJob, before: float, after: float) -> MovedPromise:
