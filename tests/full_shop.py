@@ -8,7 +8,7 @@ from pinchbolt.engines.day import DAY, Odds, PromiseOdds, promise_odds
 from pinchbolt.workshop.day import days_told
 
 WORDS = (
-    "Up to Fri 8 Jan no day reaches 8 in 10: the shop is full. Take no more in, or offer Thu 10 Dec 17:00: 9 in 10. "
+    "Up to Fri 8 Jan no day reaches 8 in 10. Take no more in, or offer Thu 10 Dec 17:00: 9 in 10. "
     "That holds if nothing else is promised sooner."
 )
 

@@ -38,7 +38,7 @@ _CANNOT = (
 )
 _TOO_FULL = "The work here fills all the days up to {last}. Take no more in; ask again tomorrow."
 _FULL = (
-    "Up to {last} no day reaches {odds}: the shop is full. Take no more in, or offer {later}. "
+    "Up to {last} no day reaches {odds}. Take no more in, or offer {later}. "
     "That holds if nothing else is promised sooner."
 )
 
