@@ -11,7 +11,7 @@ from time import perf_counter
 
 import numpy as np
 
-from pinchbolt.engines.day import DAY, promise_odds
+from pinchbolt.engines.day import DAY, make_quick, promise_odds
 from ratios.day_bench import (
     CLOSED,
     CLOSES,
@@ -26,7 +26,6 @@ from ratios.day_bench import (
     open_days,
     season,
 )
-from ratios.day_quick import use_it
 
 CHOSEN, OVERALL, BAND, WORST, FEWEST, WITHIN = 0.8, 0.04, 0.08, 0.8, 60, 0.01
 # Where there is room, next to no bike may be sent away: a bar must not hold because the hard ones are not promised.
@@ -162,7 +161,7 @@ def main() -> int:
     reader.add_argument("--days", type=int, default=150)
     reader.add_argument("--loads", type=float, nargs="*", default=LOADS)
     asked = reader.parse_args()
-    use_it()
+    make_quick()
     everything: list[Job] = []
     worst, began = 1.0, perf_counter()
     for load in asked.loads:

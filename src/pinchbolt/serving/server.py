@@ -8,6 +8,7 @@ import socket
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from pinchbolt.errors import NotPossibleNow
@@ -164,12 +165,15 @@ def _greet_tablets(url: str, sealing: Sealing, say: Say) -> None:
 
 
 def _run(listening: socket.socket, say: Say, sealing: Sealing | None) -> None:
+    from pinchbolt.engines.day import make_quick
     from pinchbolt.serving.wsgi import application
 
     server = make_server(application, listening, sealing)
     keeper = Keeper(_chores(sealing), lambda: datetime.now(UTC))
     signal.signal(signal.SIGTERM, _stop)
     keeper.start()
+    # Who asks before that is answered over arrays; the very first time it is compiled, which takes some seconds.
+    Thread(target=make_quick, name="compiled", daemon=True).start()
     try:
         # Ends by itself on Ctrl+C and on SystemExit, after the requests in hand are answered.
         server.run()

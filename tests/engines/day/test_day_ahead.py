@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from pinchbolt.engines.day import (
     DAY,
+    AtBikes,
     ComingIn,
     DoneJob,
     Hands,
@@ -19,6 +20,7 @@ from pinchbolt.engines.day import (
     ShopTaught,
     StandMinutes,
     Wait,
+    _promise,
     is_grown,
     learn_minutes,
     learn_waiting,
@@ -28,6 +30,7 @@ from pinchbolt.engines.day import (
     promise_odds,
 )
 from pinchbolt.engines.day._coming_in import draw_later
+from pinchbolt.engines.day._hours import done_at, hours_of
 from pinchbolt.errors import InputRefused
 
 OPENS, CLOSES = 540.0, 1050.0
@@ -246,6 +249,30 @@ def test_later_bikes_are_promised_by_the_queue_that_they_meet(done_a_day: float,
         for day in (0, 10)
     ]
     assert leads[1] - leads[0] == pytest.approx(longer, abs=0.4)
+
+
+@pytest.mark.parametrize(
+    ("open_jobs", "behind", "a_day"), [(30, 3000.0, 8.0), (12, 1200.0, 3.0), (40, 4000.0, 5.0)]
+)
+def test_the_day_is_the_first_of_all_that_does(open_jobs: int, behind: float, a_day: float):
+    """Looking ever finer finds what looking at each hour by itself finds, near or far."""
+    ahead, new = full_shop(open_jobs, behind, a_day), job("new", 60)
+    own = len(ahead.jobs)
+    for hour in (one for one in HOURS if one > ahead.now):
+        played = play(ahead, new, [hour, None], _promise._until(ahead, hour))
+        stand = _promise._standing(ahead, played)
+        if (played.ready[0, :, own] <= hour).mean() >= 0.8 and _promise._spares(stand[1], stand[0]):
+            break
+    found = promise_odds(ahead, new, HOURS, 0.8).best
+    assert found is not None and found.at == hour
+
+
+def test_work_of_no_time_ends_when_it_is_begun():
+    """At opening, and not at the closing of the day before."""
+    hands = [Hands("a", week(3))]
+    hours = hours_of(hands, AtBikes(0.9, 0.0, 0.0), 1, np.random.default_rng(1))
+    one = np.zeros(1, int)
+    assert done_at(hours, one, one, np.array([DAY + OPENS]), np.array([0.0])) == DAY + OPENS
 
 
 def test_a_bike_has_a_day_behind_the_queue_of_an_overfull_shop():

@@ -1,12 +1,11 @@
-"""The score's compiled days are the engine's: the same person, stand and minute, to the last digit."""
+"""The compiled days are the engine's: the same person, stand and minute, to the last digit."""
 
 import numpy as np
 import pytest
 
-from pinchbolt.engines.day import _runs
+from pinchbolt.engines.day import _day_loops, _runs
 from pinchbolt.engines.day._ahead import ShopAhead
 from pinchbolt.engines.day.day_types import DAY, Hands, JobAhead, Wait
-from ratios.day_quick import compiled
 
 FIELDS = ("person", "stand", "start", "end", "ready", "came")
 
@@ -38,14 +37,19 @@ def shop(seed: int) -> tuple[ShopAhead, JobAhead, list[float | None]]:
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize("until", [15.0 * DAY, np.inf])
 @pytest.mark.parametrize("seed", range(12))
-def test_the_compiled_days_are_the_engines_own(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Three days for the new job, and the days without it."""
+def test_the_compiled_days_are_the_engines_own(
+    seed: int, until: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Three days for the new job, and the days without it; to the end of the hours laid out, when asked so."""
     ahead, new, promises = shop(seed)
-    plain = _runs.play(ahead, new, promises, 15.0 * DAY)
-    for name, form in zip(("play", "may_leave"), compiled(), strict=True):
-        monkeypatch.setattr(_runs._Table, name, form)
-    quick = _runs.play(ahead, new, promises, 15.0 * DAY)
+    monkeypatch.setattr(_day_loops, "LOADED", loaded := [])
+    monkeypatch.setattr(_runs, "LOADED", loaded)
+    plain = _runs.play(ahead, new, promises, until)
+    _day_loops.make_quick()
+    assert loaded, "numba is not here"
+    quick = _runs.play(ahead, new, promises, until)
     for name in FIELDS:
         assert np.array_equal(getattr(plain, name), getattr(quick, name)), name
     assert (plain.person >= 0).any()

@@ -2,6 +2,7 @@
 
 from pinchbolt.engines.day._ahead import ShopAhead, ShopTaught
 from pinchbolt.engines.day._coming_in import ComingIn, learn_coming
+from pinchbolt.engines.day._day_loops import make_quick
 from pinchbolt.engines.day._hours import AtBikes, learn_at_bikes
 from pinchbolt.engines.day._promise import (
     CALL_UNDER,
@@ -56,6 +57,7 @@ __all__ = [
     "learn_minutes",
     "learn_waiting",
     "longest",
+    "make_quick",
     "odds_in_words",
     "open_odds",
     "play",

@@ -83,10 +83,6 @@ class Later:
     usual: Floats
     nights: Floats
 
-    def only(self, chosen: NDArray[np.bool_]) -> "Later":
-        """Return some of its columns."""
-        return Later(*(getattr(self, name)[:, chosen] for name in self.__dataclass_fields__))
-
 
 def draw_later(
     coming: ComingIn,

@@ -26,7 +26,7 @@ class Drawn:
     """By run and job (the open ones, then later bikes): from when it can be started, its rank, minutes, nights. [min]
 
     `on_stand` are minutes that nothing shortens at the stand, `after` those past the nights; `pace` is each person's (runs, people).
-    `cured_on` is the day before which it may not leave, 0 where nothing cures. [min], [-], [days]
+    `cured_on` is the day before which it may not leave, 0 where nothing cures; `came` is when it is in the shop. [min], [-], [days]
     """
 
     ready: Floats
@@ -37,10 +37,19 @@ class Drawn:
     after: Floats
     cured_on: Floats
     pace: Floats
+    came: Floats
+
+    def until(self, clock: float) -> "Drawn":
+        """Return it without the later bikes that come after a clock in each run."""
+        there = np.asarray((self.came <= clock).any(0))
+        if there.all():
+            return self
+        by_job = {name: getattr(self, name)[:, there] for name in self.__dataclass_fields__ if name != "pace"}
+        return Drawn(**by_job, pace=self.pace)
 
 
-def draw(ahead: ShopAhead, jobs: Sequence[JobAhead], hours: Hours, until: float) -> Drawn:
-    """Draw what chance decides for jobs on a shop's days; bikes that come later than *until* are left out."""
+def draw(ahead: ShopAhead, jobs: Sequence[JobAhead], hours: Hours) -> Drawn:
+    """Draw what chance decides for jobs on a shop's days."""
     seed, runs, known = ahead.seed, ahead.runs, ahead.learned.minutes
     world = np.random.default_rng([seed, 2])
     shop = world.normal(*known.shop, runs)
@@ -54,8 +63,6 @@ def draw(ahead: ShopAhead, jobs: Sequence[JobAhead], hours: Hours, until: float)
     later = draw_later(ahead.learned.coming, opens, ahead.now, queue, usual_done, chance)
     noise = np.random.default_rng([seed, 4])
     further = later.usual * np.exp(shop[:, None] + noise.normal(0, spread, later.usual.shape))
-    there = np.asarray((later.came <= until).any(0))
-    later, further = later.only(there), further[:, there]
     columns = [_one_job(ahead, job, place, shop, pace, opens) for place, job in enumerate(jobs)]
     ready, minutes = (
         np.stack([one[side] for one in columns], 1) if columns else np.zeros((runs, 0)) for side in (0, 1)
@@ -79,6 +86,7 @@ def draw(ahead: ShopAhead, jobs: Sequence[JobAhead], hours: Hours, until: float)
         after=beside(np.where(cures, after, 0.0), nothing),
         cured_on=beside(cured_on, nothing),
         pace=pace,
+        came=beside(np.full(len(jobs), -np.inf), later.came),
     )
 
 

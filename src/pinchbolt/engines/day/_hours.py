@@ -93,26 +93,38 @@ def hours_of(hands: Sequence[Hands], at_bikes: AtBikes, runs: int, rng: np.rando
     return Hours(opens, closes, next_in, share, gone)
 
 
-def next_at_work(hours: Hours, person: Whole, clock: Floats) -> Floats:
-    """Return from when on each person can stand at a bike, at a clock or later; inf past the last day."""
-    day = np.minimum(clock / DAY, hours.days).astype(int)
-    inside = np.minimum(day, hours.days - 1)
-    later = (day >= hours.days) | (clock >= hours.closes[person, inside])
+def next_at_work(hours: Hours, person: int, clock: Floats) -> Floats:
+    """Return from when on a person can stand at a bike, at each clock or later; inf past the last day."""
+    days = hours.days
+    day = np.minimum(clock / DAY, days).astype(int)
+    # Past the last day nothing closes any more: what is there is found by `next_in`.
+    closes = np.append(hours.closes[person], np.inf)
     # Of a day that is over, or away, the next one with hours.
-    on = hours.next_in[person, np.minimum(day + later, hours.days)]
-    at = np.minimum(on, hours.days - 1)
-    return np.where(on < hours.days, np.maximum(clock, hours.opens[person, at]), np.inf)
+    on = hours.next_in[person].take(np.minimum(day + (clock >= closes.take(day)), days))
+    opens = np.append(hours.opens[person], np.inf)
+    found: Floats = np.maximum(clock, opens.take(on))
+    return found
 
 
 def done_at(hours: Hours, run: Whole, person: Whole, clock: Floats, minutes: Floats) -> Floats:
     """Return when a person who begins at a clock within their hours has done so many minutes at a bike; inf past the last day."""
-    day = np.minimum(clock / DAY, hours.days - 1).astype(int)
-    gone = hours.gone[run, person]
-    target = (
-        gone[np.arange(run.size), day] + (clock - hours.opens[person, day]) * hours.share[run, person, day]
-    )
+    days = hours.days
+    # Flat places: where a person's days begin, in the hours and in each run of them.
+    own = person * days
+    line = run * len(hours.opens) + person
+    opens, gone, share = hours.opens.ravel(), hours.gone.ravel(), hours.share.ravel()
+    first = line * (days + 1)
+    on = np.minimum(clock / DAY, days - 1).astype(int)
+    target = gone.take(first + on) + (clock - opens.take(own + on)) * share.take(line * days + on)
     target = target + minutes
-    on = (gone[:, 1:] < target[:, None] - 1e-9).sum(1)
-    at = np.minimum(on, hours.days - 1)
-    end = hours.opens[person, at] + (target - gone[np.arange(run.size), at]) / hours.share[run, person, at]
-    return np.where(on < hours.days, end, np.inf)
+    # A job is done on the day it is begun or on one of the next few.
+    enough = target - 1e-9
+    left = np.flatnonzero(gone.take(first + on + 1) < enough)
+    while left.size:
+        on[left] += 1
+        left = left[on[left] < days]
+        left = left[gone.take(first[left] + on[left] + 1) < enough[left]]
+    at = np.minimum(on, days - 1)
+    end: Floats = opens.take(own + at) + (target - gone.take(first + at)) / share.take(line * days + at)
+    end[on >= days] = np.inf
+    return end

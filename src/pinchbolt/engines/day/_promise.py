@@ -1,6 +1,6 @@
 """A day with its odds: for a job that comes in, for all that is promised, and what one does to the others."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import floor, isfinite
 
@@ -8,7 +8,7 @@ import numpy as np
 
 from pinchbolt.engines.day._ahead import ShopAhead
 from pinchbolt.engines.day._coming_in import NOTHING_COMES
-from pinchbolt.engines.day._runs import Played, play
+from pinchbolt.engines.day._runs import LaidOut, Played, lay_out, play
 from pinchbolt.engines.day._stand_minutes import ENOUGH, StandMinutes, longest
 from pinchbolt.engines.day.day_types import DAY, Floats, JobAhead, Odds, OtherOdds, PromiseOdds
 from pinchbolt.errors import InputRefused
@@ -67,14 +67,15 @@ def promise_odds(ahead: ShopAhead, job: JobAhead, hours: Sequence[float], chosen
     clocks = [one for one in hours if one > ahead.now]
     if not clocks:
         raise InputRefused("There is no open hour ahead to promise: say when the shop is open.")
-    found = _look(ahead, job, clocks, chosen)
+    laid = lay_out(ahead, job)
+    found = _look(laid, clocks, chosen)
     best = found.best
     # Without a day: would one be there if the job went before everything? Then it is the queue, and not its part or its hands.
-    is_full = best is None and _share(_before_all(ahead, job, clocks[-1]), clocks[-1]) >= chosen
+    is_full = best is None and _share(_before_all(laid, clocks[-1]), clocks[-1]) >= chosen
     if_none_sooner = None
     if is_full:
         alone = replace(ahead, learned=replace(ahead.learned, coming=NOTHING_COMES))
-        if_none_sooner = _look(alone, job, clocks, chosen).best
+        if_none_sooner = _look(lay_out(alone, job), clocks, chosen).best
     return PromiseOdds(
         best,
         _said(best, found.days),
@@ -164,47 +165,53 @@ class _Looked:
     ready: Floats
 
 
-def _look(ahead: ShopAhead, job: JobAhead, clocks: Sequence[float], chosen: float) -> _Looked:
-    """Look at day after day until one is at the chosen odds and spares the others."""
+def _look(laid: LaidOut, clocks: Sequence[float], chosen: float) -> _Looked:
+    """Look for the first day that is at the chosen odds and spares the others: the next few first, then ever finer."""
+    ahead, own = laid.ahead, len(laid.ahead.jobs)
     known: dict[float, float] = {}
-    # The first that may do, from a run in which the job goes before everything.
-    own, begin = len(ahead.jobs), _first_that_may_do(ahead, job, clocks)
     best: Odds | None = None
-    for asked in _side_by_side(clocks[begin:]):
+    # The first that may do, from a run in which the job goes before everything.
+    begin, end = _first_that_may_do(laid, clocks), len(clocks)
+    asked: Sequence[int] = range(begin, min(begin + _SIDE_BY_SIDE, end))
+    while asked:
         # The days without the job ride along: the same chance, so the difference is the job's.
-        last = play(ahead, job, [*asked, None], _until(ahead, asked[-1]))
+        days = [clocks[place] for place in asked]
+        last = laid.play([*days, None], _until(ahead, days[-1]))
         stand = _standing(ahead, last)
-        for place, one in enumerate(asked):
-            known[one] = _share(last.ready[place, :, own], one)
-            if best is None and known[one] >= chosen and _spares(stand[-1], stand[place]):
-                best = Odds(one, known[one])
-        if best is not None:
-            break
-    place = asked.index(best.at) if best is not None else len(asked) - 1
-    days = tuple(Odds(at, odds) for at, odds in known.items())
-    return _Looked(best, days, _others(ahead, stand[-1], stand[place]), last.ready[place, :, own])
+        odds = [_share(last.ready[row, :, own], day) for row, day in enumerate(days)]
+        known.update(zip(days, odds, strict=True))
+        does = [odds[row] >= chosen and _spares(stand[-1], stand[row]) for row in range(len(days))]
+        row = does.index(True) if any(does) else len(days) - 1
+        if any(does) or best is None:
+            others, ready = _others(ahead, stand[-1], stand[row]), last.ready[row, :, own]
+        # A later day is surer and spares more: what is open lies behind the last that won't do, and before the first that does.
+        if any(does):
+            best, end = Odds(days[row], odds[row]), asked[row]
+            begin = asked[row - 1] + 1 if row else begin
+        else:
+            begin = asked[-1] + 1
+        asked = _spread(begin, end)
+    return _Looked(best, tuple(Odds(at, known[at]) for at in sorted(known)), others, ready)
 
 
-def _side_by_side(clocks: Sequence[float]) -> Iterator[Sequence[float]]:
-    """Clocks to be played together: the first sixteen one by one, then ever fewer, for half a day means little in some weeks."""
-    begin, step = 0, 1
-    while begin < len(clocks):
-        yield clocks[begin : begin + _SIDE_BY_SIDE * step : step]
-        begin += _SIDE_BY_SIDE * step
-        step += begin >= 2 * _SIDE_BY_SIDE
+def _spread(begin: int, end: int) -> Sequence[int]:
+    """Some places of a stretch, evenly, its last with them."""
+    return sorted(
+        {begin + (end - begin) * n // _SIDE_BY_SIDE - 1 for n in range(1, _SIDE_BY_SIDE + 1)} - {begin - 1}
+    )
 
 
-def _before_all(ahead: ShopAhead, job: JobAhead, until: float) -> Floats:
+def _before_all(laid: LaidOut, until: float) -> Floats:
     """When a job is ready that goes before all that is not begun, overdue ones too."""
-    return play(ahead, job, [_BEFORE_ALL], until).ready[0, :, len(ahead.jobs)]
+    return laid.play([_BEFORE_ALL], until).ready[0, :, len(laid.ahead.jobs)]
 
 
-def _first_that_may_do(ahead: ShopAhead, job: JobAhead, clocks: Sequence[float]) -> int:
+def _first_that_may_do(laid: LaidOut, clocks: Sequence[float]) -> int:
     """The place of the first clock that is not hopeless, where the job goes before everything else."""
     place = 0
     while place < len(clocks):
         asked = clocks[place : place + 2 * _SIDE_BY_SIDE]
-        ready = play(ahead, job, [ahead.now], asked[-1]).ready[0, :, len(ahead.jobs)]
+        ready = laid.play([laid.ahead.now], asked[-1]).ready[0, :, len(laid.ahead.jobs)]
         found = next((n for n, one in enumerate(asked) if _share(ready, one) >= _HARDLY), None)
         if found is not None:
             return place + found

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pinchbolt.engines.day._ahead import ShopAhead
+from pinchbolt.engines.day._day_loops import LOADED
 from pinchbolt.engines.day._drawn import Drawn, draw
 from pinchbolt.engines.day._hours import Hours, done_at, hours_of, next_at_work
 from pinchbolt.engines.day.day_types import DAY, Floats, JobAhead, Whole
@@ -54,33 +55,67 @@ def play(
 
     Source: List scheduling by the shop's own rule (common practice, no source); Monte Carlo.
     """
+    return lay_out(ahead, new).play(promises, until)
+
+
+@dataclass(frozen=True, slots=True)
+class LaidOut:
+    """The days ahead with all that chance decides: drawn once, to be played for one promise and another."""
+
+    ahead: ShopAhead
+    jobs: tuple[JobAhead, ...]
+    new: JobAhead | None
+    hours: Hours
+    drawn: Drawn
+
+    def play(self, promises: Sequence[float | None], until: float = np.inf) -> Played:
+        """Play them as `play` says."""
+        drawn, places, runs = self.drawn.until(until), len(promises), self.ahead.runs
+        ready = np.tile(drawn.ready, (places, 1))
+        if self.new is None:
+            order = np.tile(np.argsort(drawn.rank, axis=1, kind="stable"), (places, 1))
+        else:
+            own = len(self.jobs) - 1
+            order = _by_rank(drawn.rank, own, promises if self.new.used is None else [None] * places)
+            for place in (n for n, promise in enumerate(promises) if promise is None):
+                ready[place * runs : (place + 1) * runs, own] = np.inf
+        run = np.tile(np.arange(runs), places)
+        table = _Table(self.ahead, self.hours, drawn, self.jobs, run, ready, order)
+        shape = (places, runs, drawn.ready.shape[1])
+        leaves = table.played(until)
+        return Played(
+            table.person.reshape(shape),
+            table.stand.reshape(shape),
+            table.start.reshape(shape),
+            table.end.reshape(shape),
+            leaves.reshape(shape),
+            ready.reshape(shape),
+        )
+
+
+def lay_out(ahead: ShopAhead, new: JobAhead | None = None) -> LaidOut:
+    """Draw what chance decides, with a job that may be taken in.
+
+    Raises:
+        InputRefused: As `play`.
+    """
     _refuse(ahead, new)
     jobs = (*ahead.jobs, new) if new is not None else ahead.jobs
     hours = hours_of(ahead.hands, ahead.learned.at_bikes, ahead.runs, np.random.default_rng([ahead.seed, 1]))
-    drawn = draw(ahead, jobs, hours, until)
-    places, runs = len(promises), ahead.runs
-    ready = np.tile(drawn.ready, (places, 1))
-    rank = np.tile(drawn.rank, (places, 1))
-    if new is not None:
-        own = len(jobs) - 1
-        for place, promise in enumerate(promises):
-            rows = slice(place * runs, (place + 1) * runs)
-            if promise is None:
-                ready[rows, own] = np.inf
-            elif new.used is None:
-                rank[rows, own] = promise
-    run = np.tile(np.arange(runs), places)
-    table = _Table(ahead, hours, drawn, jobs, run, ready, rank)
-    shape = (places, runs, drawn.ready.shape[1])
-    table.play(until)
-    return Played(
-        table.person.reshape(shape),
-        table.stand.reshape(shape),
-        table.start.reshape(shape),
-        table.end.reshape(shape),
-        table.may_leave().reshape(shape),
-        ready.reshape(shape),
-    )
+    return LaidOut(ahead, jobs, new, hours, draw(ahead, jobs, hours))
+
+
+def _by_rank(rank: Floats, own: int, promises: Sequence[float | None]) -> Whole:
+    """Jobs by rank in each run, one scenario below the other: all are sorted once, and the job *own* is put in where its promise is due."""
+    runs, jobs = rank.shape
+    sorted_ = np.argsort(rank, axis=1, kind="stable")
+    others = sorted_[sorted_ != own].reshape(runs, jobs - 1)
+    ranks, place = np.take_along_axis(rank, others, 1), np.arange(jobs)
+    order = np.full((len(promises), runs, jobs), own)
+    for scenario, promise in zip(order, promises, strict=True):
+        due = rank[:, [own]] if promise is None else promise
+        scenario[place != (ranks <= due).sum(1, keepdims=True)] = others.ravel()
+    return order.reshape(-1, jobs)
 
 
 class _Table:
@@ -94,11 +129,11 @@ class _Table:
         jobs: Sequence[JobAhead],
         run: Whole,
         ready: Floats,
-        rank: Floats,
+        order: Whole,
     ) -> None:
         self.hours, self.drawn, self.run = hours, drawn, run
         self.now, self.stands = ahead.now, min(ahead.stands, len(ahead.hands))
-        self.order = np.argsort(rank, axis=1, kind="stable")
+        self.order = order
         shape = ready.shape
         self.person = np.full(shape, -1)
         self.stand = np.full(shape, -1)
@@ -113,7 +148,24 @@ class _Table:
             left_out[row, : len(jobs)] = [bool(job.needs & lack) for job in jobs]
         self.open = [np.where(left_out[row][self.order], np.inf, by_rank) for row in range(len(lacks))]
 
-    def play(self, until: float) -> None:
+    def played(self, until: float) -> Floats:
+        """Play until nothing is left that begins within the time of interest; when each bike may leave."""
+        if not LOADED:
+            self._play(until)
+            return self._may_leave()
+        rows, leaves = LOADED[0]
+        hours, drawn = self.hours, self.drawn
+        told = (drawn.minutes, drawn.on_stand, drawn.pace, drawn.nights, drawn.after, drawn.cured_on)
+        minutes, on_stand, pace, *cures = (np.ascontiguousarray(one) for one in told)
+        rows(
+            self.run, self.order, np.stack(self.open), self.group, float(self.now), self.stands, float(until),
+            hours.opens, hours.closes, hours.next_in, hours.share, hours.gone, minutes, on_stand, pace,
+            self.person, self.stand, self.start, self.end,
+        )  # fmt: skip
+        found: Floats = leaves(self.run, self.end, *cures, self._next_open())
+        return found
+
+    def _play(self, until: float) -> None:
         """Give out jobs until none is left that begins within the time of interest."""
         rows = np.arange(self.run.size)
         people = len(self.group)
@@ -137,7 +189,7 @@ class _Table:
         place = stands.min(1)
         for person, group in enumerate(self.group):
             clock = np.maximum(np.maximum(free[:, person], come[group]), place)
-            begin[:, person] = next_at_work(self.hours, np.full(rows.size, person), clock)
+            begin[:, person] = next_at_work(self.hours, person, clock)
         who = begin.argmin(1)
         return begin[np.arange(rows.size), who], who
 
@@ -167,13 +219,17 @@ class _Table:
         for one in self.open:
             one[side, pick_] = np.inf
 
-    def may_leave(self) -> Floats:
+    def _next_open(self) -> Floats:
+        """When the shop is next open, from each day on; inf behind the last."""
+        hours = self.hours
+        opens = np.where(hours.closes > hours.opens, hours.opens, np.inf).min(0)
+        return np.append(np.minimum.accumulate(opens[::-1])[::-1], np.inf)
+
+    def _may_leave(self) -> Floats:
         """When each bike may leave: after its work, or past its nights, when the shop is open again, with what follows them."""
         nights, after = self.drawn.nights[self.run], self.drawn.after[self.run]
-        hours, days = self.hours, self.hours.days
+        days, next_open = self.hours.days, self._next_open()
         day = np.minimum(np.where(np.isfinite(self.end), self.end, 0.0) // DAY, days - 1).astype(int)
-        opens = np.where(hours.closes > hours.opens, hours.opens, np.inf).min(0)
-        next_open = np.append(np.minimum.accumulate(opens[::-1])[::-1], np.inf)
         later = next_open[np.minimum(day + nights.astype(int), days)] + after
         leaves = np.where(nights > 0, later, self.end)
         # What was done before cures on, whatever else is worked on meanwhile.
