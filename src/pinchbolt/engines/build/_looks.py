@@ -2,11 +2,10 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import cast
 
 from pinchbolt.engines.build._queries import LimitOn, limits_on
 from pinchbolt.engines.build._truth import all_hold
-from pinchbolt.engines.build.build_types import Build, PartOn
+from pinchbolt.engines.build.build_types import Build, PartOn, once_a_build
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.reference.rows.looks import LookRow
 
@@ -45,6 +44,7 @@ class LookOn:
         return self.end.partition(" ")[0]
 
 
+@once_a_build
 def looks_on(build: Build) -> tuple[LookOn, ...]:
     """Return the looks that a bike has, in the order of the table; what nobody knows of is looked at.
 
@@ -56,13 +56,6 @@ def looks_on(build: Build) -> tuple[LookOn, ...]:
 
     Source: The rows of the tables and the build sheet; no figure of its own.
     """
-    kept = build.worked_out.get("looks")
-    if kept is None:
-        kept = build.worked_out["looks"] = _looks_of(build)
-    return cast("tuple[LookOn, ...]", kept)
-
-
-def _looks_of(build: Build) -> tuple[LookOn, ...]:
     limits = {part.id: limits_on(build, part) for part in build.parts}
     kinds = [(part, frozenset(build.stands_for(part))) for part in build.parts]
     found: list[LookOn] = []

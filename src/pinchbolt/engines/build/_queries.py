@@ -2,10 +2,17 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import cast
 
 from pinchbolt.engines.build._truth import all_hold, any_holds, any_of
-from pinchbolt.engines.build.build_types import Build, FactValue, FactWanted, PartOn, Truth, end_of
+from pinchbolt.engines.build.build_types import (
+    Build,
+    FactValue,
+    FactWanted,
+    PartOn,
+    Truth,
+    end_of,
+    once_a_build,
+)
 from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.reference.rows.measure import LimitRow
@@ -95,6 +102,7 @@ def _limit_rows(build: Build, part: PartOn) -> Iterable[LimitRow]:
                 yield row
 
 
+@once_a_build
 def joints_of(build: Build) -> tuple[JointOn, ...]:
     """Return the joints of a bike in the order of the table: those that it has, and those that wait for a fact.
 
@@ -108,13 +116,6 @@ def joints_of(build: Build) -> tuple[JointOn, ...]:
 
     Source: The rows of the tables and the build sheet; no figure of its own.
     """
-    kept = build.worked_out.get("joints")
-    if kept is None:
-        kept = build.worked_out["joints"] = _joints_of(build)
-    return cast(tuple[JointOn, ...], kept)
-
-
-def _joints_of(build: Build) -> tuple[JointOn, ...]:
     found: dict[str, JointOn] = {}
     for part in build.parts:
         for kind in build.stands_for(part):
@@ -145,6 +146,7 @@ class OpenJoints:
         return min(one.row.critical for one in self.joints)
 
 
+@once_a_build
 def open_joints(build: Build) -> tuple[OpenJoints, ...]:
     """Return what must be asked before it is known which joints a bike has, one question for all that wait for it.
 
@@ -179,6 +181,7 @@ def joint_name(row: JointRow, part: PartOn) -> str:
     return f"{row.id}:{end}" if end else row.id
 
 
+@once_a_build
 def items_for(build: Build) -> tuple[SignoffItem, ...]:
     """Return the sign-off items of a bike in the order of the list: also those of which it is not known.
 
@@ -213,6 +216,7 @@ def _seen_without(build: Build, item: SignoffItem) -> bool:
     return all(build.seen(kind, item.end) for row in rows if row is not None for kind in row.on)
 
 
+@once_a_build
 def unseen_corners(build: Build) -> tuple[str, ...]:
     """Return the spots that must be confirmed before sign-off.
 
@@ -258,6 +262,7 @@ def _spots_of(build: Build, item: SignoffItem) -> Iterable[str]:
                     yield spot
 
 
+@once_a_build
 def cautions_for(build: Build) -> tuple[Caution, ...]:
     """Return the cautions that a bike brings up, in the order of the table: also those of which it is not known.
 
@@ -409,6 +414,7 @@ def owners_of(build: Build, name: str) -> tuple[tuple[PartOn, str], ...]:
     return tuple((part, name) for part in build.parts if name in part.kind.facts)
 
 
+@once_a_build
 def drawn_pieces(build: Build) -> frozenset[str]:
     """Return the pieces of the drawing that the bike's parts bring, with the end where a bike may have one at each.
 

@@ -1,12 +1,14 @@
 """A bike as its build sheet tells it: parts with their facts, how each is known, and which corners a hand has confirmed."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from functools import wraps
+from typing import Literal, TypeVar, cast
 
 from pinchbolt.reference import Tables
 from pinchbolt.reference.rows.kinds import PartFact, PartKind, Value
 
+Found = TypeVar("Found")
 Source = Literal[
     "read off the part", "measured", "maker's sheet", "records", "owner's word", "template", "guess"
 ]
@@ -124,6 +126,27 @@ class Build:
     def spot_of(self, part: PartOn) -> str:
         """The spot of the drawing at which a part is; one that nobody foresaw is with the frame."""
         return self.tables.spots.get(part.station, ELSEWHERE)
+
+
+def once_a_build(question: Callable[[Build], Found]) -> Callable[[Build], Found]:
+    """A question of a build alone, worked out once for each build.
+
+    Args:
+        question: What is asked; its answer is not changed by whoever gets it. [-]
+
+    Returns:
+        The same question, its answer kept with the build. [-]
+
+    Source: Own bookkeeping.
+    """
+
+    @wraps(question)
+    def kept(build: Build) -> Found:
+        if question.__name__ not in build.worked_out:
+            build.worked_out[question.__name__] = question(build)
+        return cast(Found, build.worked_out[question.__name__])
+
+    return kept
 
 
 @dataclass(frozen=True, slots=True)

@@ -245,25 +245,30 @@ def told(
 
 
 def told_of_value(
-    expected: Array, variance: Array, at: float, slip: Array, flat: float
+    expected: Array, variance: Array, at: float | Array, slip: Array, flat: float
 ) -> tuple[Array, Array, Array, Array]:
-    """`told` of a value, where slips are allowed for."""
+    """`told` of a value, where slips are allowed for; of several (a column of them), a row each."""
     per_root = 1.0 / np.sqrt(variance)
     x = (at - expected) * per_root
     return _with_slips(np.exp(-0.5 * x * x) * per_root / ROOT_2PI, x, x * x - 1.0, per_root, slip, flat)
 
 
 def told_of_interval(
-    expected: Array, variance: Array, low: float, high: float, slip: Array, flat: float
+    expected: Array,
+    variance: Array,
+    low: float | Array,
+    high: float | Array,
+    slip: Array,
+    flat: float | Array,
 ) -> tuple[Array, Array, Array, Array]:
-    """`told` of an interval, where slips are allowed for."""
+    """`told` of an interval, where slips are allowed for; of several (a column of them), a row each."""
     per_root = 1.0 / np.sqrt(variance)
     log_like, first, second = cut_off((low - expected) * per_root, (high - expected) * per_root)
     return _with_slips(np.exp(log_like), first, second, per_root, slip, flat)
 
 
 def _with_slips(
-    like: Array, first: Array, second: Array, per_root: Array, slip: Array, flat: float
+    like: Array, first: Array, second: Array, per_root: Array, slip: Array, flat: float | Array
 ) -> tuple[Array, Array, Array, Array]:
     total = (1.0 - slip) * like + slip * flat + 1e-300
     good = (1.0 - slip) * like / total

@@ -6,7 +6,7 @@ from math import inf, isfinite
 
 import numpy as np
 
-from pinchbolt.engines.wear._filter import FLAT_HIGH, FLAT_LOW, flat_share, told
+from pinchbolt.engines.wear._filter import FLAT_HIGH, FLAT_LOW, flat_share, told_of_interval, told_of_value
 from pinchbolt.engines.wear._normal import integral
 from pinchbolt.engines.wear._scale import Array, own_scale, unevenness
 from pinchbolt.engines.wear._wear_words import amount
@@ -110,16 +110,21 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     to_go = max(forecast.to_limit.median, 0.0)
     # Unevenness on the road ahead is there whatever is read.
     ahead = float((weight * rate**2).sum() * unevenness(np.array(to_go), *scale.unevenness))
-    before = _variance(weight, mean + rate * to_go, var)
-    left = 0.0
-    for low, high, chance in zip(
-        *_possible(weight, expected, np.sqrt(variance), candidate, scale.wear, scale.misread), strict=True
-    ):
-        slip = np.full(len(weight), scale.misread)
-        total, first, drop, _, _ = told(expected, variance, low, high, slip, flat_share(low, high))
-        read = weight * total
-        wear = mean + var * first + rate * to_go
-        left += chance * _variance(read / read.sum(), wear, var - var * var * drop)
+    before = float(_variance(weight, mean + rate * to_go, var))
+    lows, highs, chances = _possible(
+        weight, expected, np.sqrt(variance), candidate, scale.wear, scale.misread
+    )
+    slip = np.full(len(weight), scale.misread)
+    if candidate.marks:
+        flat = np.array([flat_share(low, high) for low, high in zip(lows, highs, strict=True)])
+        total, first, drop, _ = told_of_interval(
+            expected, variance, lows[:, None], highs[:, None], slip, flat[:, None]
+        )
+    else:
+        total, first, drop, _ = told_of_value(expected, variance, lows[:, None], slip, flat_share(0.0, 0.0))
+    read = weight * total
+    read /= read.sum(axis=1, keepdims=True)
+    left = float(chances @ _variance(read, mean + var * first + rate * to_go, var - var * var * drop))
     now = forecast.to_limit.wide.high - forecast.to_limit.wide.low
     # The guard may have moved the forecast away from the belief: by what share the belief narrows is what counts.
     after = now * float(np.sqrt((left + ahead) / max(before + ahead, 1e-18)))
@@ -134,10 +139,10 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     return Worth(candidate.name, now, after, words)
 
 
-def _variance(weight: Array, mean: Array, var: Array) -> float:
-    """Variance of a mixture."""
-    middle = (weight * mean).sum()
-    return float((weight * (var + (mean - middle) ** 2)).sum())
+def _variance(weight: Array, mean: Array, var: Array) -> Array:
+    """Variance of a mixture; of several, one a row."""
+    middle = (weight * mean).sum(axis=-1, keepdims=True)
+    return np.asarray((weight * (var + (mean - middle) ** 2)).sum(axis=-1))
 
 
 def _possible(

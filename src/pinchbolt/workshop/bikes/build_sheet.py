@@ -25,6 +25,9 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 
 _OWNER: Source = "owner's word"
+# Of these bikes the build made last is kept: about as many as are in the shop, with those that come and go.
+_BIKES_KEPT = 256
+_MADE_LAST: dict[int, Build] = {}
 # A fact that hands found out (0) outweighs the records, these the owner's word, that a template, that a guess.
 _WEIGHT: Mapping[str, int] = {
     **dict.fromkeys(CONFIRMING, 0),
@@ -72,9 +75,20 @@ def sheets_of(bikes: Iterable[Bike]) -> dict[int, BuildSheet]:
             _part_on(one, described.get(one.part_id, []), read.get(one.part_id, frozenset()), seen)
             for one in fittings[number]
         )
-        build = Build(tables(), bike.kind, on, frozenset(seen))
+        build = _as_before(number, Build(tables(), bike.kind, on, frozenset(seen)))
         made[number] = BuildSheet(build, {one.part_id: one.part for one in fittings[number]})
     return made
+
+
+def _as_before(bike: int, build: Build) -> Build:
+    """The build that was made last of this bike where this one is the same in all: what follows from it was worked out already."""
+    before = _MADE_LAST.get(bike)
+    if before is not None and before.tables is build.tables and before == build:
+        return before
+    if len(_MADE_LAST) >= _BIKES_KEPT:
+        _MADE_LAST.clear()
+    _MADE_LAST[bike] = build
+    return build
 
 
 def look_up_builds(bikes: Collection[Bike]) -> dict[int, BuildSheet]:

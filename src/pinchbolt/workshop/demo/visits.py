@@ -9,6 +9,7 @@ from itertools import count
 from django.utils import timezone
 
 from pinchbolt.engines.build import limits_on
+from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Finding, Job, Part
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
@@ -25,7 +26,6 @@ from pinchbolt.workshop.leaving.sign_off import (
     items_for,
     look_at_item,
     sign_off,
-    sign_off_list,
 )
 from pinchbolt.workshop.rides.note_distance import KNOWN, DistanceRequest, note_distance
 from pinchbolt.workshop.rides.take_in_rides import RidesRequest, digest_of, take_in_rides
@@ -237,9 +237,11 @@ def _leave(job: Job, by: int, other: int, year: Year, now: datetime, *, hand: bo
     look_at_item(LookRequest(job.pk, tuple(item.id for item in items)), by=by, key=year.mark(), now=now)
     seconds = tuple(item.id for item in items if item.second)
     look_at_item(LookRequest(job.pk, seconds, second=True), by=other, key=year.mark(), now=now)
-    unsafe = bool(sign_off_list(job, now).stops)
-    if not unsafe:
+    try:
         sign_off(SignOffRequest(job.pk), by=by, key=year.mark(), now=now)
+        unsafe = False
+    except NotPossibleNow:
+        unsafe = True
     if hand:
         hand_over(
             HandOverRequest(job.pk, acknowledged=True, as_unsafe=unsafe), by=by, key=year.mark(), now=now
