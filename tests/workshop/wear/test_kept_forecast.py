@@ -95,6 +95,17 @@ def test_what_is_written_today_reads_the_same() -> None:
     assert again.law == forecast.law and again.belief == forecast.belief
 
 
+def test_a_record_is_read_anew_where_it_is_another_one() -> None:
+    """The same finding's record read twice is the same forecast; a record that differs, of another home, is read for itself."""
+    first, other = written(), {**written(), "chance_past_limit": 0.123}
+    seen = kept_forecast(first, 7)
+    assert seen is not None and kept_forecast(dict(first), 7) is seen
+    changed = kept_forecast(other, 7)
+    assert changed is not None and changed.chance_past_limit == 0.123
+    again = kept_forecast(first, 7)
+    assert again == seen == kept_forecast(first)
+
+
 def test_the_first_shape_reads_with_what_it_lacks_left_open() -> None:
     """Before readings, odds and beliefs were kept beside it, and with a law of few figures: none of them is made up."""
     told = written()

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import lru_cache
 from typing import cast
 
 from django.db.models import QuerySet
@@ -25,10 +26,6 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 
 _OWNER: Source = "owner's word"
-# Of these bikes the build made last is kept: about as many as are in the shop, with those that come and go.
-_BIKES_KEPT = 256
-_MADE_LAST: dict[int, Build] = {}
-# A fact that hands found out (0) outweighs the records, these the owner's word, that a template, that a guess.
 _WEIGHT: Mapping[str, int] = {
     **dict.fromkeys(CONFIRMING, 0),
     "records": 1,
@@ -80,14 +77,19 @@ def sheets_of(bikes: Iterable[Bike]) -> dict[int, BuildSheet]:
     return made
 
 
+@lru_cache(256)
+def _made_last(bike: int) -> list[Build]:
+    """The place where the build made last of a bike is kept: of about as many bikes as are in the shop, and come and go."""
+    return []
+
+
 def _as_before(bike: int, build: Build) -> Build:
     """The build that was made last of this bike where this one is the same in all: what follows from it was worked out already."""
-    before = _MADE_LAST.get(bike)
-    if before is not None and before.tables is build.tables and before == build:
-        return before
-    if len(_MADE_LAST) >= _BIKES_KEPT:
-        _MADE_LAST.clear()
-    _MADE_LAST[bike] = build
+    last = _made_last(bike)
+    for before in last:
+        if before.tables is build.tables and before == build:
+            return before
+    last[:] = [build]
     return build
 
 

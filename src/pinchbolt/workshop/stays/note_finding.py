@@ -265,7 +265,7 @@ def finding_view(finding: Finding) -> FindingView:
 
 def _forecast_of(finding: Finding) -> tuple[KeptForecast | None, tuple[str, ...]]:
     try:
-        return kept_forecast(finding.forecast), ()
+        return kept_forecast(finding.forecast, finding.pk), ()
     except ValueError as lost:
         return None, (f"The forecast of that day can't be shown: {lost}. Take the reading again.",)
 

@@ -1,6 +1,7 @@
 """The forecast as a finding keeps it: the wear engine's answer of that day, what was read, and odds for the part on record."""
 
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 from pinchbolt.engines.wear import Forecast, SamePart
 from pinchbolt.values import Reason
@@ -52,13 +53,31 @@ def keep(forecast: Forecast, reading: ReadingKept, same: SamePart | None) -> Kep
     return KeptForecast(**of_engine, reading=reading, same=same, version=VERSION)
 
 
-def kept_forecast(told: object) -> KeptForecast | None:
+@lru_cache(256)
+def _read_last(finding: int) -> list[tuple[object, KeptForecast]]:
+    """A finding is read again on each page of its job: the place where its record and what it was read as are kept."""
+    return []
+
+
+def kept_forecast(told: object, finding: int | None = None) -> KeptForecast | None:
     """Return a forecast from the record, in whatever shape it was written; None where none was kept.
+
+    Read anew where the record of that *finding* is not the very same as last time.
 
     Raises:
         ValueError: Something without which there is no forecast is missing or of another kind; the words name it.
     """
-    return None if told is None else from_plain(KeptForecast, told)
+    if told is None:
+        return None
+    if finding is None:
+        return from_plain(KeptForecast, told)
+    last = _read_last(finding)
+    for record, as_read in last:
+        if record == told:
+            return as_read
+    found = from_plain(KeptForecast, told)
+    last[:] = [(told, found)]
+    return found
 
 
 def kept_reasons(told: object) -> tuple[Reason, ...]:
