@@ -120,10 +120,17 @@ def compiled() -> tuple[Callable[..., None], Callable[..., Floats]]:
     from numba import njit  # noqa: PLC0415
     from numba.extending import register_jitable  # noqa: PLC0415
 
-    for one in (_when, _until, _row):
-        register_jitable(one)
-    # Without the lock of the interpreter: who asks at the same time is answered on the other cores.
-    return njit(nogil=True, cache=True)(_rows), njit(nogil=True, cache=True)(_leaves)
+    for step in (_when, _until, _row):
+        register_jitable(step)
+    one, two, three = "[::1]", "[:,::1]", "[:,:,::1]"
+    rows = (
+        f"void(i8{one},i8{two},f8{three},i8{one},f8,i8,f8,f8{two},f8{two},i8{two},f8{three},f8{three},"
+        f"f8{two},f8{two},f8{two},i8{two},i8{two},f8{two},f8{two})"
+    )
+    leaves = f"f8{two}(i8{one},f8{two},f8{two},f8{two},f8{two},f8{one})"
+    # Compiled here and not at the first question; without the lock of the interpreter: who asks at the same time is answered on the
+    # other cores.
+    return njit(rows, nogil=True, cache=True)(_rows), njit(leaves, nogil=True, cache=True)(_leaves)
 
 
 LOADED: list[tuple[Callable[..., None], Callable[..., Floats]]] = []
