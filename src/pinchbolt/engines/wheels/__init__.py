@@ -31,11 +31,12 @@ from pinchbolt.engines.wheels._stocked import (
     rim_by_two_spokes,
     stocked_lengths,
 )
-from pinchbolt.engines.wheels._true import Trueness, Turn, tension_ratio, trueness
+from pinchbolt.engines.wheels._true import AFTER_A_HIT, Trueness, Turn, tension_ratio, trueness
 from pinchbolt.engines.wheels._turn_search import Limits, State
 from pinchbolt.engines.wheels._wave import Sound, read_wave
 
 __all__ = [
+    "AFTER_A_HIT",
     "CLASSES",
     "DENSITY",
     "ELASTICITY",

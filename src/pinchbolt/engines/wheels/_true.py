@@ -13,6 +13,9 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 from pinchbolt.values.about import percent
 
+AFTER_A_HIT = "After a hit, look for cracks at the holes, the rim's joint and the hub before truing."
+"""Caution (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Trueness:
@@ -154,7 +157,7 @@ def plan_cautions(problem: Problem, now: Trueness, turns: tuple[Turn, ...]) -> t
     marked = problem.limits.greatest
     told = [
         "Glasses on, tyre and tape off before nipples are turned; a nipple that is rounded is not tightened any more: replace it.",
-        "After a hit, look for cracks at the holes, the rim's joint and the hub before truing.",
+        AFTER_A_HIT,
         "The limit marked on the rim wins; for a carbon rim its maker's sheet. Where neither is at hand, ask a qualified mechanic.",
     ]
     worst = max(turns, key=lambda one: one.over, default=None)

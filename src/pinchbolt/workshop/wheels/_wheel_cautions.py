@@ -1,5 +1,6 @@
 """What is said beside every plan of turns, and what holds a plan back until it is settled."""
 
+from pinchbolt.engines.wheels import AFTER_A_HIT
 from pinchbolt.workshop.bikes.wheel_hit import LOOKED_AT, NOT_LOOKED_AT
 from pinchbolt.workshop.questions.ask_wheel_plan import WheelPlanView
 from pinchbolt.workshop.wheels._wheel_records import WheelKnown
@@ -7,7 +8,6 @@ from pinchbolt.workshop.wheels.break_spoke import REBUILD_AT
 
 EYES = "Glasses on, tyre and tape off before nipples are turned: a spoke end that lets go goes for the eye."
 ROUNDED = "A nipple that is rounded is not tightened any more: replace it."
-CRACKS = "After a hit, look for cracks at the holes, the rim's joint and the hub before truing."
 MARK = "The greatest tension marked on the rim wins over every figure here; where it is not known, ask its maker."
 CARBON = (
     "Carbon rim: its maker's sheet alone says how tight and how it is trued. A soft or whitened spot, a lifted edge: "
@@ -23,7 +23,7 @@ QUALIFIED = "A qualified mechanic and local rules decide whether this wheel may 
 def hold_back(known: WheelKnown, broken: int) -> str:
     """Return why no nipple is turned yet; "" where nothing stands against it."""
     if known.hit == NOT_LOOKED_AT:
-        return f"This wheel was hit. {CRACKS} Look, then say so under what was measured."
+        return f"This wheel was hit. {AFTER_A_HIT} Look, then say so under what was measured."
     if known.carbon and known.limits.greatest_n is None:
         return "Carbon rim without its maker's greatest tension: no plan is made. Read it off the rim or its sheet, and write it down."
     if broken >= REBUILD_AT:
@@ -43,7 +43,7 @@ def wheel_cautions(known: WheelKnown | None, plan: WheelPlanView | None, broken:
             f"{broken} spoke{'' if broken == 1 else 's'} broke on this wheel: at the third it is rebuilt."
         )
     usual = plan.cautions if plan is not None else ()
-    said = (*own, *usual, EYES, ROUNDED, CRACKS, MARK)
+    said = (*own, *usual, EYES, ROUNDED, AFTER_A_HIT, MARK)
     # The plan's own sentences say the same at greater length.
-    kept = [one for one in said if not (usual and one in (EYES, ROUNDED, CRACKS, MARK))]
+    kept = [one for one in said if not (usual and one in (EYES, ROUNDED, AFTER_A_HIT, MARK))]
     return (*dict.fromkeys(kept), QUALIFIED)
