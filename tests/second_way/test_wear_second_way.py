@@ -44,7 +44,9 @@ def unguarded(batch, i, nodes):
 def quantiles(law, levels):
     """Use to the limit at *levels*."""
     grid = grid_of(law)
-    return use_at(law, 1.0, np.array(levels), grid, chance_of(law, np.ones(len(grid)), grid), 1e-9)
+    return use_at(
+        law, np.ones(1), np.array(levels), grid, chance_of(law, np.ones(len(grid)), grid)[None], 1e-9
+    )[0]
 
 
 @pytest.mark.parametrize("seen", [1, 3])

@@ -120,7 +120,7 @@ def foretell(
         law = law_of(part, cloud, slipped, least_weight)
         grid = grid_of(law, POINTS)
         laid = chance_of(law, np.ones(len(grid)), grid)
-        quantiles[i] = use_at(law, 1.0, levels, grid, laid, precision)
+        quantiles[i] = use_at(law, np.ones(1), levels, grid, laid[None], precision)[0]
         figures[i, 0] = chance_of(law, one, now)[0]
         figures[i, 1] = log_odds_same(part, cloud, slipped, before) if readings > 1 else np.nan
         if readings > 0:

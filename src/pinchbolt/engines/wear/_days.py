@@ -12,7 +12,8 @@ from pinchbolt.engines.wear.wear_types import RateOfUse
 from pinchbolt.values import DaySpread
 
 TEN_YEARS = 3652.0
-HALVINGS = 24
+# Each turn lays fifteen days between two, so that a sixteenth is left: as close as twenty-four halvings, in a quarter of the calls.
+PARTS, TURNS = 16, 6
 
 
 class Days:
@@ -56,13 +57,15 @@ class Days:
 
     def until(self, levels: Array) -> Array:
         """Days until the chance reaches each of *levels*, within ten years either way; infinite beyond."""
-        low, high = np.full(len(levels), -TEN_YEARS), np.full(len(levels), TEN_YEARS)
-        never = self.chance(high) < levels
-        for _ in range(HALVINGS):
-            middle = 0.5 * (low + high)
-            below = self.chance(middle) < levels
-            low, high = np.where(below, middle, low), np.where(below, high, middle)
-        return np.where(never, np.inf, high)
+        low, apart = np.full(len(levels), -TEN_YEARS), 2 * TEN_YEARS
+        never = self.chance(low + apart) < levels
+        steps = np.arange(1, PARTS)
+        for _ in range(TURNS):
+            apart /= PARTS
+            between = low[:, None] + steps * apart
+            below = self.chance(between.ravel()).reshape(between.shape) < levels[:, None]
+            low += below.sum(1) * apart
+        return np.where(never, np.inf, low + apart)
 
     def spread(self, today: date, levels: Array) -> DaySpread:
         """The days of five levels; None beyond ten years."""

@@ -71,31 +71,34 @@ def grid_of(law: Law, points: int = GRID) -> Array:
     return np.sinh(np.linspace(GRID_LOW, GRID_HIGH, points)) * (GRID_SCALE * law.scale)
 
 
-def use_at(law: Law, mark: float, levels: Array, grid: Array, laid: Array, precision: float) -> Array:
-    """Return the use until *mark* that is passed with each chance of *levels* (below 0: passed that far back).
+def use_at(law: Law, marks: Array, levels: Array, grid: Array, laid: Array, precision: float) -> Array:
+    """Return the use until each of *marks* that is passed with each chance of *levels* (below 0: passed that far back), a row a mark.
 
-    *laid*: chances at the points of *grid*. *precision*: of a quantile, in median lives. Secant steps on the probit inside a
-    bracket that only shrinks; the first point lies on a cubic through four of the grid.
+    *laid*: chances at the points of *grid*, a row a mark. *precision*: of a quantile, in median lives. Secant steps on the probit
+    inside a bracket that only shrinks; the first point lies on a cubic through four of the grid. All go side by side.
     """
-    count, last = len(levels), len(grid) - 1
-    aims, laid_at = probit(levels), probit(laid)
+    each, last = len(levels), len(grid) - 1
+    count = len(marks) * each
+    aims, laid_at = np.tile(probit(levels), len(marks)), probit(laid)
     low, high = np.full(count, -FURTHEST * law.scale), np.full(count, FURTHEST * law.scale)
     a, b = np.full(count, -8.3), np.full(count, 8.3)  # probits of the ends
     found, slope, reached, moved = np.zeros(count), np.zeros(count), np.zeros(count), np.zeros(count)
     for i in range(count):
+        of, level = divmod(i, each)
         k = 0
-        while k <= last and laid[k] < levels[i]:
+        while k <= last and laid[of, k] < levels[level]:
             k += 1
         if k > 0:
-            low[i], a[i] = grid[k - 1], laid_at[k - 1]
+            low[i], a[i] = grid[k - 1], laid_at[of, k - 1]
         if k <= last:
-            high[i], b[i] = grid[k], laid_at[k]
-        found[i] = _first_point(grid, laid_at, k, aims[i], low[i], high[i])
+            high[i], b[i] = grid[k], laid_at[of, k]
+        found[i] = _first_point(grid, laid_at[of], k, aims[i], low[i], high[i])
         slope[i] = (high[i] - low[i]) / max(b[i] - a[i], 1e-12)
+    mark = np.repeat(marks, each)
     tolerance = precision * law.scale
     left = np.arange(count)
     for step in range(MOST_STEPS):
-        seen = probit(chance_of(law, np.full(len(left), mark), found[left]))
+        seen = probit(chance_of(law, mark[left], found[left]))
         near = np.zeros(len(left)) > 0.0
         for m in range(len(left)):
             i, at, here = left[m], found[left[m]], seen[m]
@@ -118,7 +121,7 @@ def use_at(law: Law, mark: float, levels: Array, grid: Array, laid: Array, preci
         left = left[~near]
         if len(left) == 0:
             break
-    return found
+    return found.reshape(len(marks), each)
 
 
 def _first_point(grid: Array, at: Array, k: int, aim: float, low: float, high: float) -> float:

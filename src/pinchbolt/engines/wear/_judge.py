@@ -195,16 +195,16 @@ def _forecast(
     grid = grid_of(guarded)
     used = seen.way.at[-1] if seen.way.at else 0.0
     asked = integral(width * probit(LEVELS))
+    laid = chance_of(guarded, np.repeat(marks, len(grid)), np.tile(grid, len(marks))).reshape(len(marks), -1)
+    roads = use_at(guarded, marks, asked, grid, laid, PRECISION)
     left, days = [], []
-    for mark in marks:
-        laid = chance_of(guarded, np.full(len(grid), mark), grid)
-        more = use_at(guarded, float(mark), asked, grid, laid, PRECISION)
+    for mark, more, by_use in zip(marks, roads, laid, strict=True):
         left.append(
             _spread(
                 unbent(bent(np.array([used]), law.bend) + more, law.bend) - used if law.bend != 1 else more
             )
         )
-        known = None if law.clock else laid
+        known = None if law.clock else by_use
         days.append(Days(guarded, float(mark), known, use, width, used, law.bend))
     verdict = verdict_by_chance(
         law,
@@ -293,8 +293,8 @@ def life_before(law: WearLaw) -> Interval:
     part = part_of(law, [], way, "here")
     guarded = law_of(part, begin(part, NODES), np.zeros(0), LEAST_OF_NODE)
     grid = grid_of(guarded)
-    laid = chance_of(guarded, np.ones(len(grid)), grid)
-    ends = unbent(use_at(guarded, 1.0, LEVELS[[0, 4]], grid, laid, PRECISION), law.bend)
+    laid = chance_of(guarded, np.ones(len(grid)), grid)[None]
+    ends = unbent(use_at(guarded, np.ones(1), LEVELS[[0, 4]], grid, laid, PRECISION)[0], law.bend)
     return Interval(float(ends[0]), float(ends[1]))
 
 
