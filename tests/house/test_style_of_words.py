@@ -23,6 +23,7 @@ DOUBLES = {
     r"safety part is called": "act at",
     r"branch and bound closed": "nothing: no proof is said",
     r"run(?:ning)? chain, cassette and rings out": "use until they slip",
+    r"\{\} (?:in|of|out of) (?:10|100)\b": "odds_words, often_words or chance_words",
 }
 _CHANCE = re.compile(r"chance|odds|risk|likel|prob|sure", re.IGNORECASE)
 
@@ -48,12 +49,16 @@ def sentences(tree: ast.Module) -> Iterator[tuple[int, str]]:
 
 
 def chances_as_figures(tree: ast.Module) -> Iterator[tuple[int, str]]:
-    """Places where a chance is put into a sentence as a per cent."""
+    """Places where a chance is said as a per cent, in a sentence or on its way into one."""
     for node in ast.walk(tree):
         if isinstance(node, ast.FormattedValue):
             asked = ast.unparse(node.value)
             spec = ast.unparse(node.format_spec) if node.format_spec is not None else ""
-            if _CHANCE.search(asked) and ("%" in spec or "percent(" in asked):
+            if _CHANCE.search(asked) and "%" in spec:
+                yield node.lineno, asked
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "percent":
+            asked = ast.unparse(node)
+            if _CHANCE.search(asked):
                 yield node.lineno, asked
 
 
@@ -96,8 +101,7 @@ def test_one_thing_has_one_word(room: str) -> None:
     assert broken == []
 
 
-# Learnt lives and the day's promises are figures for whoever checks the program; the wheel's length and the score of the parts too.
-@pytest.mark.parametrize("room", ["bench", "paper", "workshop", "drawing", "engines"])
+@pytest.mark.parametrize("room", SPEAK)
 def test_a_chance_is_said_in_words(room: str) -> None:
     """No chance is put into a sentence as a per cent."""
     broken = [
@@ -124,6 +128,7 @@ def test_no_code_reads_a_sentence(room: str) -> None:
     [
         ('f"past it with a chance of {chance:.0%}"', 1),
         ('f"{percent(one.chance)} likely"', 1),
+        ("chance = percent(best.chance)", 1),
         ('f"{percent(tool.deviation)} out"', 0),
         ('f"{chance_words(chance, what)}"', 0),
     ],

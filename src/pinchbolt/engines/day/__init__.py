@@ -7,7 +7,6 @@ from pinchbolt.engines.day._promise import (
     CALL_UNDER,
     JobOdds,
     is_grown,
-    odds_in_words,
     open_odds,
     promise_odds,
 )
@@ -56,7 +55,6 @@ __all__ = [
     "learn_minutes",
     "learn_waiting",
     "longest",
-    "odds_in_words",
     "open_odds",
     "play",
     "promise_odds",

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import floor, isfinite
+from math import isfinite
 
 import numpy as np
 
@@ -122,36 +122,6 @@ def open_odds(ahead: ShopAhead) -> tuple[JobOdds, ...]:
             )
         )
     return tuple(found)
-
-
-def odds_in_words(odds: float) -> str:
-    """Return odds as they are said over the counter: never rounded up.
-
-    Args:
-        odds: From 0 to 1. [-]
-
-    Returns:
-        "9 in 10". [-]
-
-    Raises:
-        InputRefused: Not between 0 and 1.
-
-    Valid for: What is said; what is computed keeps the figure.
-
-    Example:
-        >>> [odds_in_words(one) for one in (0.04, 0.56, 0.8, 0.899, 0.96, 1.0)]
-        ['hardly', '5 in 10', '8 in 10', '8 in 10', '19 in 20', '49 in 50']
-
-    Source: Own wording.
-    """
-    if not 0 <= odds <= 1:
-        raise InputRefused(f"Odds are {odds:g}: 0 to 1 is possible.")
-    if odds >= 0.98:
-        return "49 in 50"
-    if odds >= 0.95:
-        return "19 in 20"
-    tenths = floor(odds * 10 + 0.005)
-    return f"{tenths} in 10" if tenths else "hardly"
 
 
 @dataclass(frozen=True, slots=True)
