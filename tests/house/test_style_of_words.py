@@ -23,6 +23,14 @@ DOUBLES = {
     r"safety part is called": "act at",
     r"branch and bound closed": "nothing: no proof is said",
     r"run(?:ning)? chain, cassette and rings out": "use until they slip",
+    r"\banew\b": "again",
+    r"\breckoned\b": "taken as, we allow for",
+    r"\bdone value\b": "torque saved",
+    r"\bbegun\b": "started",
+    r"\bnot met\b": "not right",
+    r"\bwindow\b": "range",
+    r"(?:speeds|sprockets) behind": "rear sprockets",
+    r"\bto (?:its|their) torque\b": "a torque tool for it",
     r"\{\} (?:in|of|out of) (?:10|100)\b": "odds_words, often_words or chance_words",
 }
 _CHANCE = re.compile(r"chance|odds|risk|likel|prob|sure", re.IGNORECASE)

@@ -149,7 +149,7 @@ def _json(file: Path) -> object:
         sentence = f"{file.name}: {twice.sentence}"
         raise InputRefused(sentence, {"file": sentence}) from None
     except (ValueError, RecursionError) as fault:
-        sentence = f"{file.name} is no JSON ({str(fault)[:80]}). Look at that place, or make the file anew."
+        sentence = f"{file.name} is no JSON ({str(fault)[:80]}). Look at that place, or make the file again."
         raise InputRefused(sentence, {"file": sentence}) from fault
 
 

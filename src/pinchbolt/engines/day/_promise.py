@@ -246,7 +246,7 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
     before = sum(1 for one in ahead.jobs if one.promise is not None or one.used is not None)
     reasons.append(
         Reason(
-            f"{before} open jobs with a promise or begun, {len(ahead.hands)} people, {ahead.stands} stands; about "
+            f"{before} open jobs with a promise or started, {len(ahead.hands)} people, {ahead.stands} stands; about "
             f"{ahead.learned.coming.rate:.1f} more bikes a day, some of which go before it."
         )
     )

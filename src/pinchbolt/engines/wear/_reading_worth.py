@@ -94,7 +94,7 @@ def sharpest(forecast: Forecast, readings: Sequence[GaugeReading]) -> str:
     if not any(not c.marks for c in candidates):
         span = abs(forecast.law.limit - forecast.law.new)
         usual = GaugeError(0.0, USUAL_BIAS_SD * span, USUAL_SD * span)
-        candidates.append(Candidate("rule, caliper or other instrument that shows a value", usual))
+        candidates.append(Candidate("rule, caliper or other gauge that shows a value", usual))
     return worth_of_reading(forecast, candidates)[0].words
 
 

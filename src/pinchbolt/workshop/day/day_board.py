@@ -143,7 +143,7 @@ def _why(job: OpenJob, today: date) -> str:
     if job.state.where is Where.OWNER:
         return "the owner has not answered"
     if job.time is not None:
-        return f"begun: {job.time.minutes:.0f} minutes on the stand"
+        return f"started: {job.time.minutes:.0f} minutes on the stand"
     if not job.work.lines:
         return "nobody has looked at it yet"
     return "the earliest promise of what can start" if job.promise.at is not None else "nothing is promised"

@@ -306,7 +306,7 @@ def undone_joints(job: Job, build: Build | None = None) -> dict[str, str]:
 def _undone_words(value: DoneView | None) -> str:
     if value is None:
         return "torque not saved yet."
-    return "done value out of its window." if not value.inside else value.doubt
+    return "torque saved outside its range." if not value.inside else value.doubt
 
 
 def joint_view(name: str, bike: Bike, job: Job | None, today: date) -> JointView:
