@@ -184,6 +184,12 @@ def fact_value(name: str, value: object) -> SafeString:
     )
 
 
+@register.simple_tag
+def fact_plain(name: str, value: object) -> str:
+    """A fact's value as people say it, without its code."""
+    return code_in_words(name, value) or spoken(value)
+
+
 @register.filter
 def in_ten(percent: int) -> str:
     """Odds of 100 as they are said everywhere: so many in ten."""

@@ -35,7 +35,7 @@ def reason_of(belief: "LookBelief", now: "Chances", look: Look, rule: str) -> st
     if start > _OWN_LEAST * fault.chance and sheet.past.said:
         return f"{fault.words}: {sheet.past.said}, {often_words(chance)} on such bikes"
     if rule == "core":
-        return f"always on such a bike; {fault.words}: {often_words(chance)}"
+        return f"always looked at; {fault.words}: {often_words(chance)}"
     if fault.harm >= _SAFETY:
         return f"{fault.words}: {often_words(chance)}, but unsafe to ride"
     return f"{fault.words}: {often_words(chance)} on such bikes"

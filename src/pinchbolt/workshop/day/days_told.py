@@ -333,9 +333,7 @@ def _text(job: Job, promised: datetime, late: float, now: datetime) -> str:
         else f"It will be ready by {_said(moment_of(hour, today))}."
     )
     fails = "was not ready" if promised < now else "will not be ready"
-    return (
-        f"Your bike {job.bike.words or job.bike.tag} {fails} on {_said(promised)} as promised. {until} Sorry."
-    )
+    return f"Your bike ({job.bike.words or job.bike.tag}) {fails} on {_said(promised)} as promised. {until} Sorry."
 
 
 def _said(at: datetime) -> str:

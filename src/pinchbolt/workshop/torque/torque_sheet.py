@@ -338,7 +338,8 @@ def joint_name(joint: str) -> str:
     """Return how a joint of a bike is called: its row's name, and the end where a bike has two."""
     end, row = joint_end(joint), tables().joints.get(joint_id(joint))
     name = joint_id(joint).replace("-", " ") if row is None else row.name
-    return f"{name}, {end}" if end else name
+    # A row that is for one end alone says it already.
+    return f"{name}, {end}" if end and end not in name.split() else name
 
 
 def _seen(
