@@ -13,7 +13,7 @@ SPEAK = ("bench", "paper", "cli", "api", "workshop", "drawing", "engines")
 # One word for one thing: what must not be said, and what is said instead. Whole sentences are looked at, not names and codes.
 DOUBLES = {
     r"stands? open": "to do",
-    r"8 in 10|four (?:cases )?in five": "likely",
+    r"8 in 10|four[ -](?:cases )?in[ -]five": "likely",
     r"pairs? of eyes": "second look, by somebody else",
     r"say so once more": "save it again",
     r"gain ratio": "metres ridden per metre of pedal",

@@ -125,7 +125,7 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     after = now * float(np.sqrt((left + ahead) / max(before + ahead, 1e-18)))
     unit = forecast.law.driver
     words = (
-        f"A reading with the {candidate.name} now would narrow the four-in-five range from "
+        f"A reading with the {candidate.name} now would narrow the likely range from "
         f"{amount(now, unit)} to about "
         f"{amount(after, unit)}."
         if after < 0.95 * now

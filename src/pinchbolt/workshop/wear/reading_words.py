@@ -19,10 +19,10 @@ def reading_words(forecast: Forecast, shown: str, gauge: str = "", *, shows_limi
     ends, unit = (worn(now.wide.low), worn(now.wide.high)), unit_words(law.unit)
     limit = f"its limit of {law.limit:g} {unit}"
     if law.clock:
-        seen = f"{law.called}: {shown}"
+        seen = f"{law.part}: {shown}"
     else:
         spread = f" (likely {ends[0]} to {ends[1]})" if ends[0] != ends[1] else ""
-        seen = f"{law.called}: read {shown}{gauge}, now about {worn(now.median)} {unit}{spread}"
+        seen = f"{law.part}: read {shown}{gauge}, now about {worn(now.median)} {unit}{spread}"
     if is_past(forecast.chance_past_limit):
         past, unsafe = chance_words(forecast.chance_past_limit, f"past {limit}"), forecast.danger_said
         return f"{seen}; {past}; {unsafe}." if unsafe else f"{seen}; {past}."
