@@ -5,10 +5,12 @@ import re
 import pytest
 from django.test import Client
 
+from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
 from tests import story
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
 from tests.paper.test_codes_in_words import bare
+from tests.story import NOW
 from tests.workshop.parts.test_swap import ROAD
 
 pytestmark = pytest.mark.django_db
@@ -36,3 +38,11 @@ def test_the_answer_of_a_swap_says_no_bare_code(cast: Cast, tablet: Client) -> N
     said = tablet.get("/swap/", asked, follow=True).content.decode()
     assert "With that part alone" in said
     assert bare(_NO_TEXT.sub(" ", said)) == set()
+
+
+def test_the_bins_say_what_a_part_meets_in_words_alone(cast: Cast, tablet: Client) -> None:
+    """Not even small behind the words: whoever looks into a bin has no table at hand."""
+    file = "number,kind,words,price,count,cassette\nCS-1,cassette,ten-speed cassette,42.00,1,c10-narrow\n"
+    take_in_parts(PartsRequest(file), by=cast.mechanic.pk, key="bins-in-words", now=NOW)
+    said = tablet.get("/bins/").content.decode()
+    assert "packed 1 mm narrower" in said and "c10-narrow" not in said

@@ -10,16 +10,20 @@ from django.test import Client
 
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
-from tests.sentences import blocks_of_page, sentences_of, too_long
+from tests.sentences import as_prose, blocks_of_page, grade, sentences_of, too_long
 
 MOST_WORDS = 15
+WORST_GRADE = 9.0
+"""School grade of a page as it is drawn."""
 
 
 @pytest.mark.parametrize("page", [*PAGES, *MORE])
 def test_no_drawn_sentence_is_longer_than_a_glance(cast: Cast, tablet: Client, page: str) -> None:
     """What is put together from parts is one sentence to whoever reads it."""
     said = tablet.get(filled(page, cast), follow=True).content.decode()
-    whole = [one for block in blocks_of_page(said) for one in sentences_of(block) if one[-1] in ".?!"]
+    blocks = blocks_of_page(said)
+    assert grade(as_prose(blocks)) <= WORST_GRADE
+    whole = [one for block in blocks for one in sentences_of(block) if one[-1] in ".?!"]
     pieces = [piece for one in whole for piece in re.split(r"[:;]\s|\.(?=[A-Z])", one)]
     long = too_long([piece for piece in pieces if piece.count(", ") < 2], MOST_WORDS)
     assert not long, "\n".join(long)

@@ -153,7 +153,7 @@ def test_a_gauge_that_is_out_names_what_it_read(key: Tool, tablet: Client, cast:
 def test_what_does_not_hang_here_is_not_found(cast: Cast, tablet: Client) -> None:
     """Plain sentences."""
     assert "There is no tool 999" in tablet.get("/tools/999/").content.decode()
-    assert "There is no instrument 999" in tablet.get("/tools/gauge/999/").content.decode()
+    assert "There is no gauge 999" in tablet.get("/tools/gauge/999/").content.decode()
     assert tablet.get(f"/tools/{10**25}/").status_code == 404
 
 

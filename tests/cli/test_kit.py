@@ -105,7 +105,7 @@ def test_plain_lines_say_what_each_tool_is_for(files: Path, run: Run) -> None:
     """One line a tool, and the marking that wins."""
     out = run("kit", "--joints", str(files / "joints.json"), "--tools", str(files / "tools.json")).out
     assert "four: 4 mm key, 24 g, turns 3; nothing else in the kit can: turn stem face" in out
-    assert "Kept to their torque: 2 of 2 joints that need it." in out
+    assert "A torque tool for 2 of 2 joints that need one." in out
     assert "The marking on the part and its maker's instructions win." in out
 
 

@@ -108,7 +108,7 @@ def test_a_tool_is_hung_and_looked_over(arrived: Story, run: Run) -> None:
             '"tq-2-14" is a tool and no gauge. Check it by one of: measure TOOL',
         ),
         (["look", "t999", "--good"], "There is no tool 999 on the board"),
-        (["gauge", "g999", "--value", "0.1"], "There is no instrument 999 on the board"),
+        (["gauge", "g999", "--value", "0.1"], "There is no gauge 999 on the board"),
         (
             ["gauge", "chain-gauge-go-nogo", "--length", "100", "20", "--high", "0.5"],
             "so 20 are 254 mm when new",

@@ -91,7 +91,7 @@ def test_a_tool_past_its_date_counts_as_further_out(run: Run) -> None:
         run, "--floor", "4", "--cap", "6", "--tool", "2", "14", "--deviation", "6", "--due", "2020-01-01"
     )
     assert (told["lowest"], told["highest"]) == (4.6, 5.1)
-    assert "was due for recalibration on 2020-01-01" in told["warnings"][0]
+    assert "should have been recalibrated by 2020-01-01" in told["warnings"][0]
 
 
 @pytest.mark.parametrize(

@@ -67,6 +67,6 @@ def test_a_joint_without_a_safe_setting_says_so() -> None:
 def test_ends_in_the_wrong_order_are_refused() -> None:
     """The sentence says which."""
     with pytest.raises(
-        InputRefused, match=r"The window is 6 to 5 N·m: the least must not be above the greatest\."
+        InputRefused, match=r"The range is 6 to 5 N·m: the least must not be above the greatest\."
     ):
         torque_window(floor=6.0, cap=5.0, title="joint")

@@ -2,6 +2,7 @@
 
 import ast
 import re
+import tomllib
 from collections.abc import Iterator
 from statistics import median
 
@@ -15,7 +16,25 @@ MEDIAN_GRADE, WORST_GRADE = 6.0, 9.0
 FEWEST_WORDS = 30
 """Less than this is no text to be graded."""
 MOST_WORDS_ON_PAPER = 20
-KINDS = ("pages", "sheets", *SPEAK)
+# What the tables say to whoever works: what to look at, how, what to beware of, why it is proposed.
+SHOWN_OF_TABLES = frozenset(
+    (
+        "ask",
+        "because",
+        "care",
+        "caution",
+        "check",
+        "conflict",
+        "do",
+        "how",
+        "next",
+        "pattern",
+        "quantity",
+        "stop",
+        "words",
+    )
+)
+KINDS = ("pages", "sheets", "tables", *SPEAK, "values", "serving")
 
 
 def pages() -> Iterator[tuple[str, str]]:
@@ -46,6 +65,20 @@ def sheets() -> Iterator[tuple[str, str]]:
         yield path.relative_to(SRC).as_posix(), as_prose(said_on_paper(path.read_text(encoding="utf-8")))
 
 
+def rows() -> Iterator[tuple[str, str]]:
+    """What the rows of each trade table say."""
+    for path in sorted((SRC / "reference" / "tables").glob("*.toml")):
+        said = [
+            text
+            for table in tomllib.loads(path.read_text(encoding="utf-8")).values()
+            for row in (table if isinstance(table, list) else ())
+            if isinstance(row, dict)
+            for name, text in row.items()
+            if name in SHOWN_OF_TABLES and isinstance(text, str)
+        ]
+        yield path.relative_to(SRC).as_posix(), as_prose(said)
+
+
 def spoken(room: str) -> Iterator[tuple[str, str]]:
     """The sentences of each module of a room: refusals, reasons, what an owner is told."""
     for path, tree in modules(SRC / room):
@@ -66,7 +99,8 @@ def grades(told: Iterator[tuple[str, str]]) -> dict[str, float]:
 
 def told(what: str) -> Iterator[tuple[str, str]]:
     """The texts of the pages, of the sheets, or of a room."""
-    return pages() if what == "pages" else sheets() if what == "sheets" else spoken(what)
+    of_files = {"pages": pages, "sheets": sheets, "tables": rows}
+    return of_files[what]() if what in of_files else spoken(what)
 
 
 def table() -> str:

@@ -13,7 +13,7 @@ SPEAK = ("bench", "paper", "cli", "api", "workshop", "drawing", "engines")
 # One word for one thing: what must not be said, and what is said instead. Whole sentences are looked at, not names and codes.
 DOUBLES = {
     r"stands? open": "to do",
-    r"8 in 10|four (?:cases )?in five": "likely",
+    r"8 in 10|four[ -](?:cases )?in[ -]five": "likely",
     r"pairs? of eyes": "second look, by somebody else",
     r"say so once more": "save it again",
     r"gain ratio": "metres ridden per metre of pedal",
@@ -23,6 +23,15 @@ DOUBLES = {
     r"safety part is called": "act at",
     r"branch and bound closed": "nothing: no proof is said",
     r"run(?:ning)? chain, cassette and rings out": "use until they slip",
+    r"\banew\b": "again",
+    r"\breckoned\b": "taken as, we allow for",
+    r"\bdone value\b": "torque saved",
+    r"\bbegun\b": "started",
+    r"\bnot met\b": "not right",
+    r"\bwindow\b": "range",
+    r"(?:speeds|sprockets) behind": "rear sprockets",
+    r"\bto (?:its|their) torque\b": "a torque tool for it",
+    r"\{\} (?:in|of|out of) (?:10|100)\b": "odds_words, often_words or chance_words",
 }
 _CHANCE = re.compile(r"chance|odds|risk|likel|prob|sure", re.IGNORECASE)
 
@@ -48,12 +57,16 @@ def sentences(tree: ast.Module) -> Iterator[tuple[int, str]]:
 
 
 def chances_as_figures(tree: ast.Module) -> Iterator[tuple[int, str]]:
-    """Places where a chance is put into a sentence as a per cent."""
+    """Places where a chance is said as a per cent, in a sentence or on its way into one."""
     for node in ast.walk(tree):
         if isinstance(node, ast.FormattedValue):
             asked = ast.unparse(node.value)
             spec = ast.unparse(node.format_spec) if node.format_spec is not None else ""
-            if _CHANCE.search(asked) and ("%" in spec or "percent(" in asked):
+            if _CHANCE.search(asked) and "%" in spec:
+                yield node.lineno, asked
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "percent":
+            asked = ast.unparse(node)
+            if _CHANCE.search(asked):
                 yield node.lineno, asked
 
 
@@ -96,8 +109,7 @@ def test_one_thing_has_one_word(room: str) -> None:
     assert broken == []
 
 
-# Learnt lives and the day's promises are figures for whoever checks the program; the wheel's length and the score of the parts too.
-@pytest.mark.parametrize("room", ["bench", "paper", "workshop", "drawing", "engines"])
+@pytest.mark.parametrize("room", SPEAK)
 def test_a_chance_is_said_in_words(room: str) -> None:
     """No chance is put into a sentence as a per cent."""
     broken = [
@@ -124,6 +136,7 @@ def test_no_code_reads_a_sentence(room: str) -> None:
     [
         ('f"past it with a chance of {chance:.0%}"', 1),
         ('f"{percent(one.chance)} likely"', 1),
+        ("chance = percent(best.chance)", 1),
         ('f"{percent(tool.deviation)} out"', 0),
         ('f"{chance_words(chance, what)}"', 0),
     ],

@@ -13,7 +13,7 @@ MOST_WORDS = 15
 # What a page must not say, beside what no sentence of code may say, and what it says instead: docs/style-of-words.md.
 DOUBLES = {
     r"stands? open": "to do",
-    r"8 in 10": "likely, with one key line",
+    r"^(?!8 times out of 10$).*\b(?:\d+|it) (?:times out|in|of|out) of (?:10|20|50|100)\b": "likely, or odds_words",
     r"pairs? of eyes": "second look, by somebody else",
     r"light of the page": "screen",
     r"write (?:it|this \w+) down": "save, or add",

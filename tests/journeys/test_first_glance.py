@@ -20,6 +20,7 @@ from tests.bench.pages import PAGES
 from tests.journeys.browser import SIZES
 from tests.journeys.browser import started as browser_started
 from tests.story import STEM, Story
+from tests.workshop.wheels.wheel_story import brought, in_stand, rear_of
 
 pytestmark = pytest.mark.django_db
 
@@ -109,6 +110,12 @@ def test_the_thing_to_do_stands_in_the_first_glance(
     on = stage(story.checked_in("gravel-1x"))
     client = client_of("ines")
     bodies = {path: drawn(client, path) for path in (f"/job/{on.job}/{one}" for one in below)}
+    wrong = wrong_at_first_glance(chromium, bodies)
+    assert not wrong, "\n".join(wrong)
+
+
+def wrong_at_first_glance(chromium: str, bodies: dict[str, str]) -> list[str]:
+    """Where head and strip are broad, a target small, or the thing to do stands under the fold."""
     wrong = []
     for (path, size), seen in measured(chromium, bodies).items():
         width, height = SIZES[size]
@@ -118,6 +125,31 @@ def test_the_thing_to_do_stands_in_the_first_glance(
             wrong.append(f"{size} {path}: thing to do {seen['act']}")
         if seen["wide"] > width:
             wrong.append(f"{size} {path}: {seen['wide']} px wide")
+    return wrong
+
+
+def test_the_wheel_sheet_shows_its_next_act(db: None, chromium: str) -> None:
+    """Not measured, measured, read and half turned, turned: each time what comes next ends above the fold."""
+    on = brought()
+    client, below = client_of("ines"), f"/job/{on.job}/wheels/{rear_of(on)}/"
+    bodies = {f"{below}?stage=new": drawn(client, below)}
+    stand = in_stand(told=on)
+    bodies[f"{below}?stage=measured"] = drawn(client, below)
+    stand.read()
+    bodies[f"{below}?stage=read"] = drawn(client, below)
+    while (one := stand.sheet().next) is not None:
+        stand.turn(one.spoke, one.quarters)
+    bodies[f"{below}?stage=turned"] = drawn(client, below)
+    wrong = wrong_at_first_glance(chromium, bodies)
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("stage", [asked_for, started, ready], ids=lambda one: one.__name__)
+def test_the_money_page_shows_its_act(db: None, chromium: str, stage: Callable[[Story], Story]) -> None:
+    """Whatever is agreed and done: the note is written without scrolling."""
+    on = stage(story.checked_in("gravel-1x"))
+    path = f"/job/{on.job}/money/"
+    wrong = wrong_at_first_glance(chromium, {path: drawn(client_of("ines"), path)})
     assert not wrong, "\n".join(wrong)
 
 

@@ -13,6 +13,8 @@ from pinchbolt.values.ahead import (
     days_between,
     is_past,
     left_words,
+    odds_words,
+    often_words,
     sure_words,
     use_words,
     when_words,
@@ -126,6 +128,42 @@ def test_use_is_named_in_full(driver: str, said: str) -> None:
 def test_a_chance_is_a_word_and_never_a_figure(chance: float, said: str) -> None:
     """Flat from 19 in 20 on, silent under 1 in 20."""
     assert chance_words(chance, "worn out") == said
+
+
+@pytest.mark.parametrize(
+    ("odds", "said"),
+    [
+        (0.0, "hardly"),
+        (0.099, "hardly"),
+        (0.1, "1 in 10"),
+        (0.5, "5 in 10"),
+        (0.7997, "8 in 10"),
+        (0.949, "9 in 10"),
+        (0.95, "nearly sure"),
+        (1.0, "nearly sure"),
+    ],
+)
+def test_what_somebody_chooses_by_is_so_many_in_ten_and_never_rounded_up(odds: float, said: str) -> None:
+    """A twentieth of a per cent aside, what is said is never more than what was found; nothing is sure."""
+    assert odds_words(odds) == said
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [
+        (0.9, "mostly"),
+        (0.5, "mostly"),
+        (0.49, "often"),
+        (0.2, "often"),
+        (0.19, "now and then"),
+        (0.05, "now and then"),
+        (0.049, "seldom"),
+        (0.0, "seldom"),
+    ],
+)
+def test_how_often_something_is_so_is_a_word(share: float, said: str) -> None:
+    """Never a figure: nobody looks once in eighty times."""
+    assert often_words(share) == said
 
 
 @pytest.mark.parametrize(

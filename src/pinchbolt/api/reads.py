@@ -365,7 +365,7 @@ class SwapBody(Schema):
 
 # Questions whose body is the use case's own dataclass.
 ASKS: dict[str, tuple[type, Callable[..., object], str]] = {
-    "/torque/setting": (SettingRequest, tool_setting, "Where to set any tool for any window."),
+    "/torque/setting": (SettingRequest, tool_setting, "Where to set any tool for any range."),
     "/torque/preload": (PreloadRequest, lambda asked, _: preload(asked), "What a torque buys in a bolt."),
     "/kit": (KitRequest, kit_for_bikes, "The fewest, lightest or cheapest tools for the joints of bikes."),
     "/kit/home": (HomeRequest, home_tools, "The few tools that the owner of bikes should have at home."),

@@ -46,7 +46,7 @@ def _lines(one: "RoundJoint") -> Iterable[str]:
     if seen.setting is not None:
         how = f"{seen.setting.set:g} N·m with {seen.tool_name}"
     else:
-        how = "by hand" if seen.by_hand else f"no setting: {seen.refused}"
+        how = "by hand" if seen.by_hand else f"no safe setting: {seen.refused}"
     ticked = one.tick.words if one.tick else ("due" if one.is_due else f"due {one.due}")
     yield f"  {seen.joint}: {seen.name}, {any_of(seen.drive)}, {how}. {ticked}"
     yield from (f"    warning: {words}" for words in one.warnings)
@@ -62,7 +62,7 @@ def tick(
     tool: Annotated[
         int | None, typer.Option(help="It moved: number of the torque tool on the board.")
     ] = None,
-    sure: Annotated[bool, typer.Option("--sure", help="Keep a value that is out of the window.")] = False,
+    sure: Annotated[bool, typer.Option("--sure", help="Keep a value that is outside its range.")] = False,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,

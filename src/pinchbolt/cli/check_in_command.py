@@ -15,7 +15,7 @@ def check_in(
     template: Annotated[str, typer.Option(help="Build template of a new bike, such as road-disc.")] = "",
     kind: Annotated[
         str,
-        typer.Option(help="Kind of a new bike that no template fits, such as trike: begun with its frame."),
+        typer.Option(help="Kind of a new bike that no template fits, such as trike: started with its frame."),
     ] = "",
     owner: Annotated[str, typer.Option(help="Owner of a new bike.")] = "",
     owner_of: Annotated[

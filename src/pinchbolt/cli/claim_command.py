@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from pinchbolt.workshop.proof.open_claim import ClaimView
 
 claim = typer.Typer(help="Claims: what broke, with all that speaks for it.", no_args_is_help=True)
-warranty = typer.Typer(help="How parts, tools and instruments were bought.", no_args_is_help=True)
+warranty = typer.Typer(help="How parts, tools and gauges were bought.", no_args_is_help=True)
 Kind = Annotated[str, typer.Argument(help="part, tool or instrument.")]
 Thing = Annotated[int, typer.Argument(help="Its number, as in pinchbolt build and pinchbolt tools.")]
 Number = Annotated[int, typer.Argument(help="The claim's number.")]

@@ -60,7 +60,7 @@ def promise(
 
 def calendar(
     output: Annotated[
-        Path, typer.Argument(help="File to write, such as shop.ics; it is made anew if it is there.")
+        Path, typer.Argument(help="File to write, such as shop.ics; it is made new if it is there.")
     ],
     of: Annotated[str, typer.Option("--of", help="A person's sign-in name; else the shop's.")] = "shop",
 ) -> None:

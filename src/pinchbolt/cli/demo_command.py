@@ -8,7 +8,7 @@ from pinchbolt.cli.answering import AsJson, answer
 
 
 def demo(
-    fresh: Annotated[bool, typer.Option("--fresh", help="Throw the old one away and load it anew.")] = False,
+    fresh: Annotated[bool, typer.Option("--fresh", help="Throw the old one away and load it again.")] = False,
     as_json: AsJson = False,
 ) -> None:
     """Load the invented workshop into a home folder of its own: people, twelve bikes, a year of work."""

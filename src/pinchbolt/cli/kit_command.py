@@ -97,7 +97,7 @@ def _lines(found: "KitView") -> Iterable[str]:
     for tool in found.tools:
         yield _tool_line(tool)
     if found.torque_needed:
-        yield f"Kept to their torque: {found.torque_kept} of {found.torque_needed} joints that need it."
+        yield f"A torque tool for {found.torque_kept} of {found.torque_needed} joints that need one."
     yield from (f"open: {words}" for words in found.missing)
     yield from (f"cannot tell: {words}" for words in found.cannot_tell)
     yield from (f"head not read, every usual one is covered: {words}" for words in found.not_read)
@@ -117,7 +117,7 @@ def _tool_line(tool: "KitToolView") -> str:
     if tool.turns:
         does.append(f"turns {len(tool.turns)}")
     if tool.keeps:
-        does.append(f"keeps {len(tool.keeps)} to their torque")
+        does.append(f"torques {len(tool.keeps)}")
     alone = f"; nothing else in the kit can: {tool.loses[0]}" if tool.loses else "; shares its work"
     more = f" and {len(tool.loses) - 1} more" if len(tool.loses) > 1 else ""
     return f"  {tool.id}: {tool.name}, {tool.grams:g} g, {' and '.join(does) or 'idle'}{alone}{more}"

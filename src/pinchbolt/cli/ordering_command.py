@@ -50,7 +50,7 @@ def order(
         typer.echo(order_csv(supplier, now()), nl=False)
         return
     seen = order_list(now())
-    lines = []
+    lines = [] if seen.orders else [seen.no_order]
     for one in seen.orders:
         if supplier in ("", one.supplier):
             lines.append(
@@ -67,7 +67,7 @@ def order(
     lines += [f"cannot tell: {one}" for one in seen.cannot_tell]
     answer(
         plain.as_json(seen),
-        [*lines, seen.words] if lines else ["Nothing is to be ordered tonight."],
+        [*lines, seen.words] if seen.orders else lines,
         as_json=as_json,
     )
 

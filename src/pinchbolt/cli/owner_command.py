@@ -42,7 +42,9 @@ def of(tag: Tag, as_json: AsJson = False) -> None:
 def bike(
     tag: Tag,
     template: Annotated[str, typer.Option(help="Build template, such as road-disc.")] = "",
-    kind: Annotated[str, typer.Option(help="Kind of bike that no template fits, begun with its frame.")] = "",
+    kind: Annotated[
+        str, typer.Option(help="Kind of bike that no template fits, started with its frame.")
+    ] = "",
     words: Annotated[str, typer.Option(help="The bike in words.")] = "",
     on_since: Annotated[
         datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The bike was new on this day.")

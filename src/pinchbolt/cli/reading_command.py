@@ -13,7 +13,7 @@ def reading(
     limit: Annotated[str, typer.Argument(help="Row that is read, as in pinchbolt walk-round.")],
     value: Annotated[
         str | None,
-        typer.Option(help='What the instrument shows; with its unit if it is another: "12 1/16 in".'),
+        typer.Option(help='What the gauge shows; with its unit if it is another: "12 1/16 in".'),
     ] = None,
     low: Annotated[
         float | None, typer.Option(help="Go/no-go gauge: it is over this. Leave out if not.")
@@ -26,7 +26,7 @@ def reading(
         str, typer.Option(help='In place of a reading: "could not see" or "not looked at".')
     ] = "",
     why: Annotated[str, typer.Option(help="What stood in the way, where it was not seen.")] = "",
-    instrument: Annotated[int | None, typer.Option(help="Number of the instrument on the board.")] = None,
+    instrument: Annotated[int | None, typer.Option(help="Number of the gauge on the board.")] = None,
     place: Annotated[str, typer.Option(help="Where it was measured.")] = "",
     km: Annotated[float | None, typer.Option(help="Distance since the part was fitted, km.")] = None,
     known: Annotated[

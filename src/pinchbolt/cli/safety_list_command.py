@@ -22,7 +22,7 @@ def safety_list(
     found = sign_off_list(job_by_id(job), now())
     lines = []
     for item in found.items:
-        met = f"met by {item.met_by}" if item.met_by else "not met yet"
+        met = f"checked by {item.met_by}" if item.met_by else "not checked yet"
         again = f", again by {item.second_by}" if item.second_by else ""
         lines += [
             f"{item.id}: {item.words}",

@@ -53,7 +53,7 @@ def write_done(
     joint: Annotated[str, typer.Argument(help="Joint, as the sheet lists it.")],
     value: Annotated[float | None, typer.Option(help="What the tool showed, N·m; left out: by hand.")] = None,
     tool: Annotated[int | None, typer.Option(help="Number of the torque tool on the board.")] = None,
-    sure: Annotated[bool, typer.Option("--sure", help="Keep a value that is out of the window.")] = False,
+    sure: Annotated[bool, typer.Option("--sure", help="Keep a value that is outside its range.")] = False,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -72,7 +72,7 @@ def write_done(
 
     if (value is None) != (tool is None):
         raise InputRefused(
-            "A done value has its tool: give --value and --tool, or neither where it was done by hand."
+            "A torque saved has its tool: give --value and --tool, or neither where it was done by hand."
         )
     by, request, when = who(named), mark(key), now()
     if value is not None and tool is not None:

@@ -123,7 +123,7 @@ def part(
     km: Annotated[float | None, typer.Option(help="Distance since it was fitted, km.")] = None,
     value: Annotated[
         str | None,
-        typer.Option(help='What the instrument shows; with its unit if it is another: "60 months".'),
+        typer.Option(help='What the gauge shows; with its unit if it is another: "60 months".'),
     ] = None,
     low: Annotated[
         float | None, typer.Option(help="Low end of a go/no-go result; left out where open.")

@@ -9,7 +9,7 @@ import typer
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import RepeatedKey, read_json
-from pinchbolt.values.about import percent
+from pinchbolt.values.ahead import odds_words
 
 wheel = typer.Typer(
     help="Spoke length with its doubt, tension by ear, and the next turns of a truing plan.",
@@ -149,7 +149,7 @@ def _json(file: Path) -> object:
         sentence = f"{file.name}: {twice.sentence}"
         raise InputRefused(sentence, {"file": sentence}) from None
     except (ValueError, RecursionError) as fault:
-        sentence = f"{file.name} is no JSON ({str(fault)[:80]}). Look at that place, or make the file anew."
+        sentence = f"{file.name} is no JSON ({str(fault)[:80]}). Look at that place, or make the file again."
         raise InputRefused(sentence, {"file": sentence}) from fault
 
 
@@ -181,8 +181,8 @@ def _length_lines(found: "WheelLengthView") -> Iterator[str]:
 
 
 def _stocked_line(one: "StockedView") -> str:
-    chance = percent(one.chance)
-    return f"  {one.length_mm:g} mm: ends {one.over_mm:+.1f} mm from the slot's bottom, chance {chance}"
+    fits = odds_words(one.chance)
+    return f"  {one.length_mm:g} mm: ends {one.over_mm:+.1f} mm from the slot's bottom, inside the nipple: {fits}"
 
 
 def _sound_lines(found: "WheelSoundView") -> Iterator[str]:

@@ -48,7 +48,7 @@ def torque_window(
     """
     if not 0 <= floor <= cap < float("inf"):
         raise InputRefused(
-            f"The window is {floor:g} to {cap:g} N·m: the least must not be above the greatest. Check the markings."
+            f"The range is {floor:g} to {cap:g} N·m: the least must not be above the greatest. Check the markings."
         )
     sheet = Drawing(width, size, paper=paper)
     spots = [floor, cap, *(v for v in (lowest, highest, set_at, done) if v is not None), *(gets or ())]

@@ -129,7 +129,7 @@ def _greet(url: str, sealing: Sealing | None, say: Say, word: str) -> None:
     port = url.rpartition(":")[2]
     if word:
         # Only this machine may open the workshop, whoever else it is served to.
-        say("Nobody works here yet. On this machine, open the workshop or look around:")
+        say("No one is set up here yet. On this machine, open the workshop or look around:")
         from django.urls import reverse
 
         doors = f"{reverse('two_doors')}?word={word}"

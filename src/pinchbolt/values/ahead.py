@@ -1,11 +1,13 @@
 """What lies ahead of a part, in words: the same on the rule, at the stand, at the counter, on paper and on the command line."""
 
 from datetime import date
+from math import floor
 
 from pinchbolt.values.about import about
 
 # Chances from which a word is used; under the last of them nothing is said.
 _LIKELY = ((0.95, ""), (0.75, "almost certainly"), (0.5, "probably"), (0.05, "may be"))
+_OFTEN = ((0.5, "mostly"), (0.2, "often"), (0.05, "now and then"))
 _SURE = ((0.95, "sure"), (0.75, "almost sure"), (0.5, "fairly sure"))
 # Under so many days a day is said, under so many a third of a month.
 _WEEKS, _MONTHS = 21, 60
@@ -51,6 +53,41 @@ def chance_words(chance: float, what: str) -> str:
         if chance >= least:
             return f"{before} {what}".lstrip()
     return ""
+
+
+def odds_words(odds: float) -> str:
+    """Return odds that somebody chooses by, as they are said over the counter: so many in ten, never rounded up.
+
+    Args:
+        odds: That a day is kept, that a length does. 0 to 1. [-]
+
+    Example:
+        >>> [odds_words(one) for one in (0.04, 0.56, 0.8, 0.899, 0.97)]
+        ['hardly', '5 in 10', '8 in 10', '8 in 10', 'nearly sure']
+
+    Valid for: What is chosen by it alone; all else is said with `chance_words`. What is computed keeps the figure.
+
+    Source: our own scale; common practice, no source.
+    """
+    if odds >= _SURE[0][0]:
+        return "nearly sure"
+    tenths = floor(odds * 10 + 0.005)
+    return f"{tenths} in 10" if tenths else "hardly"
+
+
+def often_words(share: float) -> str:
+    """Return how often something is so, on bikes like this one or at such times.
+
+    Args:
+        share: Of all of them. 0 to 1. [-]
+
+    Example:
+        >>> often_words(0.6), often_words(0.3), often_words(0.1), often_words(0.0125)
+        ('mostly', 'often', 'now and then', 'seldom')
+
+    Source: our own scale; common practice, no source.
+    """
+    return next((words for least, words in _OFTEN if share >= least), "seldom")
 
 
 def likely_words(low: float, high: float, unit: str = "") -> str:

@@ -24,7 +24,7 @@ def test_a_part_is_ordered_in_three_taps_and_comes(cast: Cast, tablet: Client) -
     """From the job's list: order it, ordered with supplier and day, arrived; both pages say where it is."""
     on = started(cast.story)
     line, job = lines_of(on)["chain"], f"/job/{on.job}/parts/"
-    assert "nobody has looked yet" in shown(tablet, job)
+    assert "nobody has looked for it yet" in shown(tablet, job)
     tablet.post(f"{job}want/", {"key": key(), "words": "chain", "line": line, "part": 0, "count": 1})
     wanted = WantedPart.objects.get().pk
     assert "to order" in shown(tablet, job) and "To order" in shown(tablet, "/parts/")

@@ -24,7 +24,6 @@ from pinchbolt.engines.day import (
     is_grown,
     learn_minutes,
     learn_waiting,
-    odds_in_words,
     open_odds,
     play,
     promise_odds,
@@ -372,20 +371,3 @@ def test_what_is_out_of_sense_is_refused_in_a_sentence():
         play(replace(shop(), stands=0))
     with pytest.raises(InputRefused, match="end before they begin"):
         play(replace(shop(), hands=(Hands("a", [(900.0, 800.0)]),)))
-
-
-@pytest.mark.parametrize(
-    ("odds", "words"),
-    [
-        (0, "hardly"),
-        (0.099, "hardly"),
-        (0.5, "5 in 10"),
-        (0.7997, "8 in 10"),
-        (0.949, "9 in 10"),
-        (0.95, "19 in 20"),
-        (0.98, "49 in 50"),
-    ],
-)
-def test_odds_are_never_rounded_up(odds: float, words: str):
-    """A twentieth of a per cent aside, what is said is never more than what was found."""
-    assert odds_in_words(odds) == words

@@ -17,7 +17,6 @@ from pinchbolt.engines.look import (
     LookStation,
     answered,
     believed,
-    chance_words,
     chances_now,
     told_split,
 )
@@ -158,19 +157,3 @@ def test_a_look_that_the_bike_does_not_have_is_refused() -> None:
     sheet = LookSheet((LookStation("here", "", False),), (), (), ())
     with pytest.raises(InputRefused, match='"belt" is no look at this bike'):
         answered(believed(sheet), "belt", found=True)
-
-
-@pytest.mark.parametrize(
-    ("chance", "words"),
-    [
-        (0.97, "nearly sure"),
-        (0.31, "3 in 10"),
-        (0.15, "2 in 10"),
-        (0.1, "1 in 10"),
-        (0.05, "1 in 20"),
-        (0.011, "seldom, 1 in 90"),
-    ],
-)
-def test_a_chance_is_said_as_a_mechanic_says_it(chance: float, words: str) -> None:
-    """In tens, then one in so many, then seldom; never a percentage."""
-    assert chance_words(chance) == words

@@ -78,13 +78,14 @@ def test_a_preset_of_5_is_not_allowed_on_a_post_marked_5() -> None:
 def test_an_overdue_tool_counts_as_15_percent_out_and_says_so() -> None:
     """4 to 5 cannot be met by a tool past its date: 4.60 to 4.25 is empty (trade page 3.1)."""
     with pytest.raises(
-        NoSafeSetting, match=r"may be 15.0 % out, reckoned so because .* 2025-06-01.*11.1 % or better"
+        NoSafeSetting,
+        match=r"may be 15.0 % out, since its recalibration was due 2025-06-01.*11.1 % or better",
     ):
         settings(4.0, 5.0, OLD, TODAY)
     late = best_setting(accepts(4.0, 8.0), [OLD], TODAY)
     assert late.lowest == 4.6
     assert late.highest == 6.8
-    assert any("was due for recalibration on 2025-06-01" in warning for warning in late.warnings)
+    assert any("should have been recalibrated by 2025-06-01" in warning for warning in late.warnings)
 
 
 def test_a_tool_is_still_good_on_the_day_it_is_due() -> None:
@@ -224,7 +225,7 @@ def test_a_done_value_of_an_overdue_tool_is_judged_wider() -> None:
 @pytest.mark.parametrize("done", [0.0, -1.0, 15.0, float("nan")])
 def test_a_done_value_off_the_scale_is_refused(done: float) -> None:
     """45 for 4.5 is a slip of the pad, not a torque."""
-    with pytest.raises(InputRefused, match="done value is"):
+    with pytest.raises(InputRefused, match="torque saved is"):
         judge_done(accepts(4.0, 5.0), SMALL, done)
 
 

@@ -47,7 +47,7 @@ def _reading(story: Story, **fields: Any) -> Callable[[], object]:
         ({"value": 0.5, "distance_km": -1.0}, "is -1 km"),
         ({"value": 0.5, "distance_km": 1e9}, "km is possible"),
         ({"value": 0.5, "distance_km": 5.0, "distance_known": "a dream"}, "Choose one"),
-        ({"value": 0.5, "instrument": 99999}, "There is no instrument 99999"),
+        ({"value": 0.5, "instrument": 99999}, "There is no gauge 99999"),
         ({"value": 0.5, "corrects": 99999}, "There is no reading 99999"),
         ({"value": 0.5, "place": "x" * 10_000_000}, "The place has 10,000,000 characters: 120 are allowed"),
     ],

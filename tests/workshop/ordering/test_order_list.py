@@ -1,5 +1,6 @@
 """The order list of tonight: agreed work first, then who may come; nothing that lies there or is on its way; and what nobody can tell."""
 
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 from types import SimpleNamespace
@@ -110,6 +111,16 @@ def test_what_nobody_can_tell_is_said_and_not_guessed(agreed: Story) -> None:
     twice = "".join(f'CH-{n},chain,"{needed(on)}",36.00,0,A3,Harrow Supply,,18.00,1\n' for n in (1, 2))
     take_in_parts(PartsRequest(HEAD + twice), by=on.first, key=on.key(), now=NOW)
     assert any(one.startswith(needed(on)) for one in tonight().cannot_tell)
+
+
+def test_nothing_to_order_is_said_only_where_nothing_is_missing(agreed: Story) -> None:
+    """A part is short and nobody said which one it is: that comes first, and is no evening without an order."""
+    seen = tonight()
+    assert seen.orders == () and seen.short and "Nothing" not in seen.no_order
+    assert (
+        replace(seen, short=(), on_no_order=(), cannot_tell=(), instead=()).no_order
+        == "Nothing to order tonight."
+    )
 
 
 def test_a_part_that_nobody_sells_is_said(agreed: Story) -> None:

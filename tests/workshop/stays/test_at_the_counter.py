@@ -141,3 +141,17 @@ def test_a_finding_in_doubt_is_not_told_as_sure() -> None:
     by_id = {one.id: one for one in findings_of(job)}
     for one in at_the_counter(job, NOW).told:
         assert one.sure == (not by_id[one.finding.id].doubts)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "shown", "said"),
+    [
+        ("cut, bulge or threads", "yes", "we found one of these: cut, bulge or threads"),
+        ("knock", "yes", "we found this: knock"),
+        ("stops at the legal speed", "no", "it does not do this: stops at the legal speed"),
+    ],
+)
+def test_what_was_seen_by_eye_is_said_as_what_it_is(quantity: str, shown: str, said: str) -> None:
+    """A list is no single thing that was found, and where yes is the good answer no is told as what it means."""
+    found = replace(seen_of("chain-elongation-12to13"), forecast=None, quantity=quantity, shown=shown)
+    assert owner_sentence(found).startswith(f"Chain: {said}.")

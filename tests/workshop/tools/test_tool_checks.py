@@ -242,7 +242,9 @@ def test_an_overdue_wrench_says_so_on_the_sheet(arrived: Story) -> None:
     asked = ToolCheckRequest(tool.pk, 0.01, day=TODAY - timedelta(days=500), due=TODAY - timedelta(days=1))
     check_tool(asked, by=arrived.first, key=arrived.key(), now=NOW)
     add_joint(AddJointRequest(arrived.job, STEM), by=arrived.first, key=arrived.key(), now=NOW)
-    assert any("was due for recalibration" in words and "15 %" in words for words in stem(arrived).warnings)
+    assert any(
+        "should have been recalibrated" in words and "15 %" in words for words in stem(arrived).warnings
+    )
 
 
 def test_a_worn_tool_goes_off_the_board_with_a_word_why(arrived: Story) -> None:

@@ -9,7 +9,7 @@ from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.torque.bolt_read import BoltRequest, read_bolt
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
-from pinchbolt.workshop.torque.torque_sheet import JointView, sheet_of
+from pinchbolt.workshop.torque.torque_sheet import JointView, joint_name, sheet_of
 from tests.story import NOW, TODAY, Story
 
 FACE = "stem-face-4-carbon"
@@ -167,3 +167,9 @@ def test_a_floor_above_a_cap_is_refused_with_both_sources_named(arrived: Story, 
     assert seen.window is None and seen.setting is None
     assert "the stem's marking asks for at least 4 N·m" in seen.refused
     assert "the handlebar's marking allows at most 3 N·m" in seen.refused
+
+
+def test_a_joint_of_one_end_says_it_once() -> None:
+    """The row of the rear axle names its end; that of a rotor's bolts stands at both."""
+    assert joint_name("thru-rear:rear") == "rear thru axle, tool type"
+    assert joint_name("rotor-6-bolt:rear").endswith(", rear")

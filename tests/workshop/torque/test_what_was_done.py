@@ -74,7 +74,7 @@ def test_where_the_parts_disagree_no_value_is_inside_and_what_was_done_is_kept_b
     with pytest.raises(NoSafeAnswer) as conflict:
         joint_window(STEM, at_work.record.bike)
     assert kept.words.startswith(conflict.value.sentence[:100])
-    assert undone_joints(at_work.record)[STEM].endswith("done value out of its window.")
+    assert undone_joints(at_work.record)[STEM].endswith("torque saved outside its range.")
 
 
 def test_a_tick_where_the_parts_disagree_is_no_tick_of_a_joint_that_holds(at_work: Story) -> None:
@@ -106,7 +106,7 @@ def test_what_stands_open_is_said_with_its_reason(at_work: Story) -> None:
     name = joint_name(STEM)
     assert undone_joints(at_work.record)[STEM] == f"{name}: torque not saved yet."
     done(at_work, 9.0, sure=True)
-    assert undone_joints(at_work.record)[STEM] == f"{name}: done value out of its window."
+    assert undone_joints(at_work.record)[STEM] == f"{name}: torque saved outside its range."
     setting = seen(at_work).setting
     assert setting is not None
     done(at_work, setting.set)

@@ -11,7 +11,7 @@ class MovedForm(BenchForm):
     """The tool, and what it showed when the joint was tight again. `sure` keeps a value out of the window."""
 
     tool = Whole("The tool", "numbers")
-    done_n_m = Figure("The done value", "N·m")
+    done_n_m = Figure("The torque saved", "N·m")
     sure = forms.BooleanField(required=False)
 
     def asked(self, tag: str, joint: str) -> TickRequest:

@@ -189,7 +189,9 @@ class OfWhatStandsForm(CameUpForm):
             NotPossibleNow: Somebody turned it over since.
         """
         if bool(self.checked()["stood"]) is not now:
-            raise NotPossibleNow("Somebody wrote this down a moment ago: nothing was saved. Look at it anew.")
+            raise NotPossibleNow(
+                "Somebody wrote this down a moment ago: nothing was saved. Look at it again."
+            )
 
 
 class RingForm(OfWhatStandsForm):
@@ -349,7 +351,7 @@ class SplitForm(CameUpForm):
         error_messages={"invalid": "That is no day: choose one ahead; about is enough."},
     )
     words = Words("why they wait")
-    untouched = forms.BooleanField(label="nothing of them was begun", required=False)
+    untouched = forms.BooleanField(label="nothing of them was started", required=False)
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """A tick for each line that is agreed and not done."""

@@ -85,7 +85,7 @@ class ReasonForm(BenchForm):
 
     line = Whole("The line", "numbers")
     reason = Words("Why")
-    untouched = forms.BooleanField(label="nothing of it was begun", required=False)
+    untouched = forms.BooleanField(label="nothing of it was started", required=False)
 
 
 class ReachForm(BenchForm):

@@ -53,7 +53,7 @@ def _page(request: HttpRequest, instrument: int, form: BenchForm | None) -> Http
     board = tool_board(local_day(now()))[1]
     seen = next((one for one in board if one.id == instrument), None)
     if seen is None:
-        raise NotFound(f"There is no instrument {instrument} on the board: choose one that hangs there.")
+        raise NotFound(f"There is no gauge {instrument} on the board: choose one that hangs there.")
     of_chains = seen.unit == "percent"
     tried_on = (NEW, LENGTH, SIZE) if of_chains else (SIZE,)
     given = own_form(form, GaugeForm)

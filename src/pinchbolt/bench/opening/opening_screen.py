@@ -77,7 +77,7 @@ def two_doors(request: HttpRequest) -> HttpResponse:
     form = WordForm(request.POST if request.method == "POST" else None)
     if given and not _prove(request, given):
         with form.refusable():
-            sentence = "This is not the word: look in the window in which pinchbolt runs, and type it again."
+            sentence = "This is not the word: look where pinchbolt runs, and type it again."
             raise InputRefused(sentence, {"word": sentence})
     elif given:
         return see("two_doors")

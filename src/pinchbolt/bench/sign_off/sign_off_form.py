@@ -11,7 +11,7 @@ from pinchbolt.workshop.stays.not_seen import LeaveUnseenRequest
 class SafetyLookForm(BenchForm):
     """Items that were looked at: met, or not with words; a second look by other eyes, or by the same after a break."""
 
-    words = Words("What is not met, or why it could not be seen")
+    words = Words("What is not right, or why it could not be seen")
     not_met = forms.BooleanField(required=False)
     unseen = forms.BooleanField(required=False)
     second = forms.BooleanField(required=False)

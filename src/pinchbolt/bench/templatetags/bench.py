@@ -19,7 +19,7 @@ from pinchbolt.drawing import bike_drawing, stand_drawing, verdict_mark
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import unit_words
-from pinchbolt.values.ahead import sure_words
+from pinchbolt.values.ahead import odds_words, sure_words
 from pinchbolt.values.tool_words import any_of, tool_words
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
 from pinchbolt.workshop.bikes.fact_words import code_in_words
@@ -182,6 +182,18 @@ def fact_value(name: str, value: object) -> SafeString:
         if plain
         else format_html("{}", spoken(value))
     )
+
+
+@register.simple_tag
+def fact_plain(name: str, value: object) -> str:
+    """A fact's value as people say it, without its code."""
+    return code_in_words(name, value) or spoken(value)
+
+
+@register.filter
+def in_ten(percent: int) -> str:
+    """Odds of 100 as they are said everywhere: so many in ten."""
+    return odds_words(percent / 100)
 
 
 @register.filter

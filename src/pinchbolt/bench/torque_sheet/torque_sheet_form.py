@@ -16,7 +16,7 @@ class DoneForm(BenchForm):
     """A done value: the tool, what it was set to and what it showed. `sure` keeps a value out of the window."""
 
     tool = Whole("The tool", "numbers")
-    done_n_m = Figure("The done value", "N·m")
+    done_n_m = Figure("The torque saved", "N·m")
     set_n_m = Figure("The setting", "N·m")
     sure = forms.BooleanField(required=False)
 

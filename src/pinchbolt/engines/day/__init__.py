@@ -8,7 +8,6 @@ from pinchbolt.engines.day._promise import (
     CALL_UNDER,
     JobOdds,
     is_grown,
-    odds_in_words,
     open_odds,
     promise_odds,
 )
@@ -58,7 +57,6 @@ __all__ = [
     "learn_waiting",
     "longest",
     "make_quick",
-    "odds_in_words",
     "open_odds",
     "play",
     "promise_odds",

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import floor, isfinite
+from math import isfinite
 
 import numpy as np
 
@@ -123,36 +123,6 @@ def open_odds(ahead: ShopAhead) -> tuple[JobOdds, ...]:
             )
         )
     return tuple(found)
-
-
-def odds_in_words(odds: float) -> str:
-    """Return odds as they are said over the counter: never rounded up.
-
-    Args:
-        odds: From 0 to 1. [-]
-
-    Returns:
-        "9 in 10". [-]
-
-    Raises:
-        InputRefused: Not between 0 and 1.
-
-    Valid for: What is said; what is computed keeps the figure.
-
-    Example:
-        >>> [odds_in_words(one) for one in (0.04, 0.56, 0.8, 0.899, 0.96, 1.0)]
-        ['hardly', '5 in 10', '8 in 10', '8 in 10', '19 in 20', '49 in 50']
-
-    Source: Own wording.
-    """
-    if not 0 <= odds <= 1:
-        raise InputRefused(f"Odds are {odds:g}: 0 to 1 is possible.")
-    if odds >= 0.98:
-        return "49 in 50"
-    if odds >= 0.95:
-        return "19 in 20"
-    tenths = floor(odds * 10 + 0.005)
-    return f"{tenths} in 10" if tenths else "hardly"
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,7 +253,7 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
     before = sum(1 for one in ahead.jobs if one.promise is not None or one.used is not None)
     reasons.append(
         Reason(
-            f"{before} open jobs with a promise or begun, {len(ahead.hands)} people, {ahead.stands} stands; about "
+            f"{before} open jobs with a promise or started, {len(ahead.hands)} people, {ahead.stands} stands; about "
             f"{ahead.learned.coming.rate:.1f} more bikes a day, some of which go before it."
         )
     )

@@ -10,7 +10,6 @@ from pinchbolt.engines.look._choose import (
     safety_floor,
     seconds_taken,
 )
-from pinchbolt.engines.look._reasons import chance_words
 from pinchbolt.engines.look.look_types import (
     HARM_WORTH,
     Causes,
@@ -42,7 +41,6 @@ __all__ = [
     "UsePast",
     "answered",
     "believed",
-    "chance_words",
     "chances_now",
     "plan_looks",
     "safety_floor",

@@ -8,6 +8,7 @@ from pinchbolt.engines.stock._demand import BEFORE_COUNT, BEFORE_DAYS, of_walk_i
 from pinchbolt.engines.stock.stock_types import Demand, StockMarks
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.ahead import often_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,12 +199,8 @@ def marks(
     reasons = (
         Reason(f"{told}; {lead:g} days until it comes, ordered every {review:g}.", source="own counts"),
         Reason(
-            f"With {level} there, {_in_hundred(lacks)} such times it lacks; one more would lie there longer than it is worth.",
+            f"With {level} there it {often_words(lacks)} runs short; one more would lie there longer than it is worth.",
             source="computed",
         ),
     )
     return StockMarks(level - 1, level - 1 + lot, reasons)
-
-
-def _in_hundred(chance: float) -> str:
-    return "fewer than 1 in 100" if chance < 0.01 else f"about {chance * 100:.0f} in 100"

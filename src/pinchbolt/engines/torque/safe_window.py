@@ -218,7 +218,7 @@ def why_not(window_floor: float, cap: float, tool: ToolSpec, today: date) -> str
     span = f"{figure(window_floor)} to {figure(cap)} N·m"
     deviation = deviation_on(tool, today)
     finest = finest_deviation(window_floor, cap)
-    late = _why_reckoned(tool, today)
+    late = _why_wider(tool, today)
     if deviation > finest:
         return (
             f"{tool.name} may be {percent(deviation, 1)} out{late}: the joint accepts {span}, too narrow for it. "
@@ -237,10 +237,10 @@ def why_not(window_floor: float, cap: float, tool: ToolSpec, today: date) -> str
     return f"{tool.name} goes in steps of {figure(tool.step)} N·m: {needed}. Use a finer scale."
 
 
-def _why_reckoned(tool: ToolSpec, today: date) -> str:
+def _why_wider(tool: ToolSpec, today: date) -> str:
     if is_overdue(tool, today):
-        return f", reckoned so because its recalibration was due {tool.due}"
-    return ", reckoned so because no calibration of it is on record" if tool.untested else ""
+        return f", since its recalibration was due {tool.due}"
+    return ", since no calibration of it is on record" if tool.untested else ""
 
 
 def refuse_bad_window(window_floor: float, cap: float) -> None:

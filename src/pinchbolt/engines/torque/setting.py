@@ -169,16 +169,16 @@ def judge_done(window: JointWindow, tool: ToolSpec, done: float, today: date | N
 def _refuse_off_the_scale(tool: ToolSpec, done: float) -> None:
     """Refuse a done value that this tool cannot have shown: a slip of the pad, or another tool."""
     if not isfinite(done) or done <= 0:
-        raise InputRefused(f"done value is {done:g} N·m: a torque is above 0. Read the scale again.")
+        raise InputRefused(f"torque saved is {done:g} N·m: a torque is above 0. Read the scale again.")
     if tool.steps:
         if not any(exact(done) == exact(step) for step in tool.steps):
             steps = ", ".join(figure(step) for step in sorted(tool.steps))
             raise InputRefused(
-                f"done value is {done:g} N·m: {tool.name} gives {steps} N·m. Enter what it clicked at."
+                f"torque saved is {done:g} N·m: {tool.name} gives {steps} N·m. Enter what it clicked at."
             )
     elif not tool.least <= done <= tool.greatest:
         raise InputRefused(
-            f"done value is {done:g} N·m: {tool.name} shows {figure(tool.least)} to {figure(tool.greatest)} N·m. "
+            f"torque saved is {done:g} N·m: {tool.name} shows {figure(tool.least)} to {figure(tool.greatest)} N·m. "
             "Read the scale again, or name another tool."
         )
 
@@ -267,16 +267,16 @@ def _warnings(window: JointWindow, one: _Candidate, today: date) -> Iterable[str
         )
     if is_overdue(one.tool, today):
         yield (
-            f"{one.tool.name} was due for recalibration on {one.tool.due}: it is reckoned {percent(one.deviation)} out, "
+            f"{one.tool.name} should have been recalibrated by {one.tool.due}. We allow for {percent(one.deviation)}, "
             f"at least {percent(DEVIATION_WHEN_UNTESTED)}. Have it recalibrated."
         )
     elif one.untested:
         yield (
-            f"No calibration of {one.tool.name} is on record: it is reckoned {percent(one.deviation)} out. "
+            f"No calibration of {one.tool.name} is on record. We allow for {percent(one.deviation)} until it is done. "
             "Have it calibrated."
         )
     elif one.tool.due is None:
-        yield f"No recalibration date is on record for {one.tool.name}: its {percent(one.deviation)} is taken on trust."
+        yield f"No recalibration date is on record for {one.tool.name}: we trust its {percent(one.deviation)}."
     elif one.tool.due == today:
         yield f"{one.tool.name} is due for recalibration today."
 
@@ -287,7 +287,7 @@ def _nothing_fits(window: JointWindow, tools: Sequence[ToolSpec], today: date) -
     if finest > 0:
         way_out = f"It takes a tool that reaches this range and is {percent(finest, 1)} or better."
     else:
-        way_out = "No tool can promise a window this narrow: ask the maker for a range."
+        way_out = "No tool can promise a range this narrow: ask the maker for a range."
     errors = {tool.id: why_not(window.floor, window.cap, tool, today) for tool in tools}
     try:
         upper = guard_upper(window, tools, today)

@@ -69,7 +69,7 @@ def law_on_this_bike(
         return law
     mean, sd = _rate_of_next(seen, scale)
     life = float(np.exp(-mean))
-    count = f"{len(seen)} earlier {law.part}{'s' if len(seen) > 1 else ''} of this bike"
+    count = f"{len(seen)} earlier {law.called}{'s' if len(seen) > 1 else ''} of this bike"
     return replace(
         law,
         median_life=life,

@@ -38,7 +38,7 @@ def gauge_from_checks(error: GaugeError, checks: Sequence[tuple[float, Interval]
     """
     if not error.sd > 0:
         raise InputRefused(
-            f"noise of the instrument is {error.sd:g}: it must be above 0. Read one part ten times and "
+            f"noise of the gauge is {error.sd:g}: it must be above 0. Read one part ten times and "
             "take the spread."
         )
     bias, var = error.bias, error.bias_sd**2
@@ -141,7 +141,7 @@ def doubted(error: GaugeError, found_bias: float, last_good: date, found_bad: da
     half = abs(found_bias - error.bias) / 2
     wide = replace(error, bias=(error.bias + found_bias) / 2, bias_sd=hypot(error.bias_sd, half / sqrt(3)))
     return wide, (
-        f"The instrument was last found good on {last_good.isoformat()} and bad on "
+        f"The gauge was last found good on {last_good.isoformat()} and bad on "
         f"{found_bad.isoformat()}: readings in "
         "between may be out by as much. Measure again what was judged by them."
     )

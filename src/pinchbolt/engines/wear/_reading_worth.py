@@ -94,7 +94,7 @@ def sharpest(forecast: Forecast, readings: Sequence[GaugeReading]) -> str:
     if not any(not c.marks for c in candidates):
         span = abs(forecast.law.limit - forecast.law.new)
         usual = GaugeError(0.0, USUAL_BIAS_SD * span, USUAL_SD * span)
-        candidates.append(Candidate("rule, caliper or other instrument that shows a value", usual))
+        candidates.append(Candidate("rule, caliper or other gauge that shows a value", usual))
     return worth_of_reading(forecast, candidates)[0].words
 
 
@@ -130,7 +130,7 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     after = now * float(np.sqrt((left + ahead) / max(before + ahead, 1e-18)))
     unit = forecast.law.driver
     words = (
-        f"A reading with the {candidate.name} now would narrow the four-in-five range from "
+        f"A reading with the {candidate.name} now would narrow the likely range from "
         f"{amount(now, unit)} to about "
         f"{amount(after, unit)}."
         if after < 0.95 * now

@@ -76,7 +76,7 @@ def _refuse_bad_reading(law: WearLaw, reading: GaugeReading, today: date) -> Non
         raise InputRefused(
             f"error of {reading.instrument} is {error.bias:g} with spreads {error.bias_sd:g} and "
             f"{error.sd:g} {law.unit}: "
-            "all must be numbers and spreads 0 or more. Check the instrument's record."
+            "all must be numbers and spreads 0 or more. Check the gauge's record."
         )
     if reading.exposure is not None and not (isfinite(reading.exposure) and reading.exposure >= 0):
         raise InputRefused(

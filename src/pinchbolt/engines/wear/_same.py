@@ -58,7 +58,7 @@ def same_part(
     """
     if len(readings) < 2:
         raise InputRefused(
-            f"{len(readings)} reading of the {law.part}: two are needed to ask whether it is the same. Take one more."
+            f"{len(readings)} reading of the {law.called}: two are needed to ask whether it is the same. Take one more."
         )
     if not 0 < prior_changed < 1:
         raise InputRefused(
@@ -98,10 +98,10 @@ def same_from(
 
 def _words(law: WearLaw, odds: float) -> str:
     if odds >= 3:
-        return f"The readings fit the {law.part} on record."
+        return f"The readings fit the {law.called} on record."
     if odds > 1 / 3:
-        return f"We cannot tell whether this is the {law.part} on record."
-    return f"This looks like another {law.part} than the one on record. Was it changed elsewhere?"
+        return f"We cannot tell whether this is the {law.called} on record."
+    return f"This looks like another {law.called} than the one on record. Was it changed elsewhere?"
 
 
 def _how_likely(chance: float) -> str:

@@ -76,7 +76,7 @@ def _stretch(
         return dx, (UNKNOWN_SHARE * dx) ** 2, True
     if before.day is None:
         doubts.append(
-            f"No distance is known for this {law.part}: how far it was used before the first reading is a guess. "
+            f"No distance is known for this {law.called}: how far it was used before the first reading is a guess. "
             "Ask the owner or connect ride records."
         )
         return 0.0, 0.0, False

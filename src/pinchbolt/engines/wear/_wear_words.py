@@ -189,7 +189,7 @@ def unknown_before(law: WearLaw, way: Steps, started: tuple[float, float, float]
     """The doubt of a part whose use since the records began is known, but not what came before."""
     if law.clock or not way.start_known or started[2] < 1.0 - 1e-9:
         return ()
-    return (f"We do not know how far this {law.part} was ridden before our records. Ask the owner.",)
+    return (f"We do not know how far this {law.called} was ridden before our records. Ask the owner.",)
 
 
 def doubts(
@@ -207,18 +207,18 @@ def doubts(
         found.append("This gauge only says over or under. A rule or caliper would say how much.")
     if readings and readings[0].exposure is not None and started[0] < NOT_NEW and not law.clock:
         found.append(
-            f"A new {law.part} seldom reads so at this distance. Was it used before, or changed elsewhere? Ask the owner."
+            f"A new {law.called} seldom reads so at this distance. Was it used before, or changed elsewhere? Ask the owner."
         )
     for reading, chance in zip(readings, good, strict=True):
         if chance < SLIP:
             told = f"The reading of {_day(reading)} ({shown_words(reading.shown, law.unit)}) does not fit "
-            against = "the others" if len(readings) > 1 else f"what such a {law.part} shows"
-            found.append(f"{told}{against}. Misread, or another {law.part}? Measure again.")
+            against = "the others" if len(readings) > 1 else f"what such a {law.called} shows"
+            found.append(f"{told}{against}. Misread, or another {law.called}? Measure again.")
     if law.safety and any(r.shown.is_open for r in readings):
         found.append("This gauge cannot show how near the limit is: measure it.")
     if like_hub >= LIKE_HUB:
         found.append(
-            f"It wears like a {law.part} of a hub gear. Is it one? Then it lasts about {law.hub_lives:.0f} times as long: "
+            f"It wears like a {law.called} of a hub gear. Is it one? Then it lasts about {law.hub_lives:.0f} times as long: "
             "put it on the build sheet."
         )
     return tuple(found)

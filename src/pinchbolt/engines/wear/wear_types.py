@@ -1,5 +1,6 @@
 """What the wear engine is asked and what it answers."""
 
+import re
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -82,6 +83,11 @@ class WearLaw:
     width: float = 1.0
     stories: Stories = Stories()
     danger: float | None = None
+
+    @property
+    def called(self) -> str:
+        """The part as people say it: its kind, without what tells its row from others ("tyre, city and e-bike" is a tyre)."""
+        return re.split(r",| \(", self.part)[0]
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,7 @@ class ActKind:
     words: Callable[[Event, Beside], str] | str | None = None
     counter_if: Callable[[object], bool] | None = None
     undo: bool = False
-    instead: str = "say it anew: the old word is kept"
+    instead: str = "say it again: the old word is kept"
 
 
 _LOOKS = "take the card back on the page of looks"
@@ -141,7 +141,7 @@ ACTS: Mapping[str, ActKind] = {
     "photo away": ActKind(May.ALL, "photo taken away"),
     # How things were bought, and what is claimed.
     "warranty said": ActKind(
-        May.ALL, tell.warranty, instead="say it anew, or take it back on the page of claims"
+        May.ALL, tell.warranty, instead="say it again, or take it back on the page of claims"
     ),
     "claim opened": ActKind(words=tell.claim, instead="take it back on its own page"),
     "claim photographed": ActKind(May.ALL),

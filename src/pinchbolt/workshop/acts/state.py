@@ -179,5 +179,5 @@ def still_open(job: Job) -> JobState:
             f"This job of {job.bike.tag} was ended, {state.words}: nothing more is written into it. Check the bike in again."
         )
     if state.signed_off:
-        raise NotPossibleNow(f"{job.bike.tag} is signed off: open the job again first, then sign off anew.")
+        raise NotPossibleNow(f"{job.bike.tag} is signed off: open the job again first, then sign off again.")
     return state

@@ -223,7 +223,7 @@ def letter_file(letter: int) -> Path:
     path = letter_path(_waiting(letter))
     if not path.is_file():
         raise NotFound(
-            f"The file of letter {letter} is not there any more: take it out of the outbox and make it anew."
+            f"The file of letter {letter} is not there any more: take it out of the outbox and make it again."
         )
     return path
 

@@ -43,7 +43,7 @@ def bike_from_template(
         sentence = f'The riding "{use_class[:40]}" is not known: {", ".join(tables().uses)}. Pick one.'
         raise InputRefused(sentence, {"use_class": sentence})
     if speeds is not None and not 1 <= speeds <= 14:
-        sentence = f"The bike has {speeds} speeds behind: 1 to 14 is possible. Count the sprockets."
+        sentence = f"The bike has {speeds} rear sprockets: 1 to 14 is possible. Count the sprockets."
         raise InputRefused(sentence, {"speeds": sentence})
     bike = Bike.objects.create(
         tag=next_tags(1)[0],

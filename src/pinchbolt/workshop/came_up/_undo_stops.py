@@ -62,7 +62,7 @@ def _at_work(event: Event, later: Later) -> str:
 def _answered_since(event: Event, later: Later) -> str:
     of = str(event.said.get("line"))
     if any(one.kind == "answered" and of in one.said.get("answers", {}) for one in later):
-        return "the owner has answered on it: say who pays instead, and they are asked anew"
+        return "the owner has answered on it: say who pays instead, and they are asked again"
     return ""
 
 
@@ -76,7 +76,7 @@ def _looked_again(event: Event, later: Later) -> str:
 _STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
     "reading taken": (_read_again,),
     "proposed": (_any(("priced",), "the owner was told of it: take the line off instead"),),
-    "work price set": (_any(("priced",), "the owner was told of it: set it anew instead"),),
+    "work price set": (_any(("priced",), "the owner was told of it: set it again instead"),),
     "withdrawn": (_any(("proposed", "priced"), "the estimate went on since: put the work on again instead"),),
     "priced": (
         _any(("answered",), "the owner has answered on it: change the answer instead"),
@@ -87,24 +87,24 @@ _STOPS: Mapping[str, tuple[Callable[[Event, Later], str], ...]] = {
         _at_work,
         _any(("priced",), "the owner was asked again since: write the other answer down instead"),
     ),
-    "asked together": (_any(("answered",), "an answer was written down since: say the limit anew instead"),),
-    "limit said": (_any(("answered",), "an answer was written down since: say the limit anew instead"),),
+    "asked together": (_any(("answered",), "an answer was written down since: say the limit again instead"),),
+    "limit said": (_any(("answered",), "an answer was written down since: say the limit again instead"),),
     "work started": (
         _any(("line done", "done value"), "work was done since: take that back first"),
         _any(("line given back", "joint added"), "something was opened or given back since: go on from here"),
     ),
     "done value": (_looked_again,),
     "line paid by": (_answered_since,),
-    "discount given": (_any(("answered",), "the owner has answered on it: say it anew instead"),),
+    "discount given": (_any(("answered",), "the owner has answered on it: say it again instead"),),
     "joint added": (_same("joint", ("done value",), "the joint was done since: take that back first"),),
     "list looked at": (
-        _any(("list looked at",), "the list was looked at again since: look at the item anew"),
+        _any(("list looked at",), "the list was looked at again since: look at the item again"),
     ),
     "line done": (
         _same("line", ("line let off",), "it was taken off the bill since"),
         _any(("measured off",), "what came off was measured since"),
     ),
-    "wheel measured": (_same("part", ("wheel read",), "the wheel was read since: measure it anew instead"),),
+    "wheel measured": (_same("part", ("wheel read",), "the wheel was read since: measure it again instead"),),
     "wheel read": (
         _same("part", ("nipple turned",), "nipples were turned by it since: read the wheel again instead"),
         _same("part", ("wheel read",), "the wheel was read again since: the newest reading counts"),
@@ -157,7 +157,7 @@ def _by_later_acts(event: Event, brought: Sequence[Event]) -> str:
     if event.kind in MOVES and any(one.kind in MOVES for one in later):
         return _MOVED_SINCE
     if event.kind == "reopened" and later:
-        return "the job was written into since: sign it off anew instead"
+        return "the job was written into since: sign it off again instead"
     for stop in _STOPS.get(event.kind, ()):
         sentence = stop(event, later)
         if sentence:

@@ -67,7 +67,7 @@ def parts_for(job: Job, now: datetime, *, with_bins: bool = True) -> tuple[Neede
     found = []
     for line, at, part in parts:
         name, there = str(part["name"]), wanted.get((line.pk, at))
-        state = "nobody has looked yet" if there is None else _word(there, today)
+        state = "nobody has looked for it yet" if there is None else _word(there, today)
         lies = bins.get(name, ()) if there is None else ()
         found.append(NeededPart(line.pk, at, line.words, name, int(part["count"]), there, state, lies))
     return tuple(found)

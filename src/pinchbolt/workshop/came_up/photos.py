@@ -91,7 +91,7 @@ def small_jpeg(sent: bytes, side: int = MOST_SIDE, most: int = MOST_KEPT) -> byt
         with Image.open(BytesIO(sent), formats=_KINDS) as opened:
             # The head says the size: nothing is unpacked yet.
             if opened.width * opened.height > _MOST_PIXELS:
-                _refuse("The picture is larger than any photo: take it anew.")
+                _refuse("The picture is larger than any photo: take it again.")
             # A JPEG unpacks to an eighth to a half of its sides, where that is still enough.
             times = max(1, max(opened.size) // side)
             opened.draft("RGB", (opened.width // times or 1, opened.height // times or 1))
@@ -103,7 +103,7 @@ def small_jpeg(sent: bytes, side: int = MOST_SIDE, most: int = MOST_KEPT) -> byt
         kind = "a PDF" if sent[:5] == b"%PDF-" else "no photo that can be read"
         _refuse(f"That is {kind}: take a photo or choose a JPEG, PNG or WebP.")
     except (OSError, SyntaxError, ValueError):
-        _refuse("The photo is broken off or damaged: take it anew.")
+        _refuse("The photo is broken off or damaged: take it again.")
     # A bare copy: what stood beside the pixels stays behind.
     bare = Image.new("RGB", upright.size)
     bare.paste(upright)

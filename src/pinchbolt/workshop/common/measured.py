@@ -82,6 +82,8 @@ _SAID = re.compile(
     r"(?P<figure>[-+−]?[\d.,][\d., \u2009\u202f]*?(?:(?<!/)\d*\s*/\s*\d+)?)\s*(?P<unit>[^\d\s.,/].*)?"
 )
 _FRACTION = re.compile(r"(?:(?P<whole>\d+)\s+)?(?P<top>\d+)\s*/\s*(?P<bottom>[1-9]\d*)")
+# Of a share both figures are said as they were read: 5.2 of 5.5, 75/80.
+_OF = re.compile(r"(?P<shown>\d+(?:[.,]\d+)?)\s*(?:of|/)\s*(?P<whole>\d+(?:[.,]\d+)?)", re.IGNORECASE)
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?")
 
 
@@ -134,10 +136,15 @@ def measured(said: float | str, limit: LimitRow, field: str, name: str) -> float
 def _read(said: str, limit: LimitRow, field: str, name: str) -> tuple[float, Unit | None]:
     """The figure and the unit that was said with it, if any."""
     units = units_of(limit)
+    both = _OF.fullmatch(said.strip()) if limit.unit.startswith("share") and len(said) <= MOST_SIGNS else None
+    if both is not None and (whole := _figure(both["whole"])):
+        return float(f"{(_figure(both['shown']) or 0.0) / whole:.5g}"), None
     found = _SAID.fullmatch(said.strip()) if len(said) <= MOST_SIGNS else None
     figure = _figure(found["figure"]) if found else None
     if found is None or figure is None:
-        sentence = f'{name} is "{said.strip()[:40]}": a number in {limit.unit} is needed. Type what the instrument shows.'
+        sentence = (
+            f'{name} is "{said.strip()[:40]}": a number in {limit.unit} is needed. Type what the gauge shows.'
+        )
         raise InputRefused(sentence, {field: sentence})
     named = (found["unit"] or "").strip().lower().rstrip(".")
     if not named:

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from math import isfinite
 
-from pinchbolt.engines.day import JobOdds, odds_in_words
+from pinchbolt.engines.day import JobOdds
+from pinchbolt.values.ahead import odds_words
 from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.open_workshop import DAYS
@@ -126,7 +127,7 @@ def _line(job: OpenJob, odds: JobOdds, today: date) -> NextJob:
         moment_of(odds.start, today) if isfinite(odds.start) else None,
         moment_of(odds.end, today) if isfinite(odds.end) else None,
         at,
-        "" if odds.odds is None else odds_in_words(odds.odds),
+        "" if odds.odds is None else odds_words(odds.odds),
         round(job.ahead.minutes[1]) if job.ahead is not None else 0,
     )
 
@@ -142,7 +143,7 @@ def _why(job: OpenJob, today: date) -> str:
     if job.state.where is Where.OWNER:
         return "the owner has not answered"
     if job.time is not None:
-        return f"begun: {job.time.minutes:.0f} minutes on the stand"
+        return f"started: {job.time.minutes:.0f} minutes on the stand"
     if not job.work.lines:
         return "nobody has looked at it yet"
     return "the earliest promise of what can start" if job.promise.at is not None else "nothing is promised"

@@ -15,13 +15,13 @@ from pinchbolt.engines.day import (
     Odds,
     PromiseOdds,
     is_grown,
-    odds_in_words,
     open_odds,
     promise_odds,
 )
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Job
 from pinchbolt.values import Reason
+from pinchbolt.values.ahead import odds_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.battery import is_swollen, refuse_swollen
@@ -110,7 +110,7 @@ class PromiseNow:
     @property
     def told_words(self) -> str:
         """The odds that were told with it, "" where none were."""
-        return "" if self.told is None else odds_in_words(self.told)
+        return "" if self.told is None else odds_words(self.told)
 
 
 def days_for_new(size: str, now: datetime) -> DaysTold:
@@ -214,7 +214,7 @@ def _why_none(found: PromiseOdds, later: DayTold | None, last: datetime, chosen:
     day = _short(last)
     if later is None:
         return _TOO_FULL.format(last=day)
-    return _FULL.format(last=day, odds=odds_in_words(chosen), later=later.words)
+    return _FULL.format(last=day, odds=odds_words(chosen), later=later.words)
 
 
 def _doubts(cannot: str, now: datetime) -> list[str]:
@@ -232,7 +232,7 @@ def _day(one: Odds, today: date) -> DayTold:
 
 def day_at_odds(at: datetime, odds: float) -> DayTold:
     """Return a day with its odds as it is said."""
-    return DayTold(at, odds, f"{_short(at)} {timezone.localtime(at):%H:%M}: {odds_in_words(odds)}")
+    return DayTold(at, odds, f"{_short(at)} {timezone.localtime(at):%H:%M}: {odds_words(odds)}")
 
 
 def _short(at: datetime) -> str:
@@ -243,7 +243,7 @@ def _short(at: datetime) -> str:
 def _moved(job: OpenJob, before: float, after: float) -> MovedPromise:
     at = job.promise.at
     assert at is not None
-    words = f"{odds_in_words(before)} to {odds_in_words(after)}"
+    words = f"{odds_words(before)} to {odds_words(after)}"
     return MovedPromise(job.job.pk, job.job.bike.tag, at, before, after, words, after < CALL_UNDER <= before)
 
 
@@ -300,7 +300,7 @@ def _now(job: OpenJob, odds: JobOdds, now: datetime) -> PromiseNow:
         job.job.bike.owner.phone,
         at,
         odds.odds,
-        odds_in_words(odds.odds),
+        odds_words(odds.odds),
         job.promise.odds,
         middle,
         "" if likely else _call(job),
@@ -333,9 +333,7 @@ def _text(job: Job, promised: datetime, late: float, now: datetime) -> str:
         else f"It will be ready by {_said(moment_of(hour, today))}."
     )
     fails = "was not ready" if promised < now else "will not be ready"
-    return (
-        f"Your bike {job.bike.words or job.bike.tag} {fails} on {_said(promised)} as promised. {until} Sorry."
-    )
+    return f"Your bike ({job.bike.words or job.bike.tag}) {fails} on {_said(promised)} as promised. {until} Sorry."
 
 
 def _said(at: datetime) -> str:

@@ -136,7 +136,7 @@ def set_odds(request: OddsRequest, *, by: int, key: str, now: datetime) -> None:
             return
         if request.percent not in ODDS:
             told = ", ".join(map(str, ODDS))
-            sentence = f"Promised at {request.percent} of 100: {told} can be chosen. Choose one."
+            sentence = f"Odds of {request.percent} cannot be chosen: choose one of {told}."
             raise InputRefused(sentence, {"percent": sentence})
         name = "promised at, of 100"
         this.said = {

@@ -97,7 +97,7 @@ def load_demo(now: datetime) -> DemoLoaded:
     """
     if Workshop.objects.exists():
         raise NotPossibleNow(
-            "This home folder holds a workshop already: open it with pinchbolt serve --demo, or load it anew with: pinchbolt demo --fresh"
+            "This home folder holds a workshop already: open it with pinchbolt serve --demo, or load it again with: pinchbolt demo --fresh"
         )
     told = scenario(timezone.localtime(now).date())
     # One transaction: a demo that was cut half-way leaves nothing behind. Nobody else writes here, so that one act after the

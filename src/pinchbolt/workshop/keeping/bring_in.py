@@ -159,7 +159,7 @@ def _lines(name: str, data: bytes, columns: tuple[Column, ...]) -> Iterator[tupl
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as bad:
         raise InputRefused(
-            f"{name}: byte {bad.start:,} is no UTF-8. Save it as UTF-8, or export anew."
+            f"{name}: byte {bad.start:,} is no UTF-8. Save it as UTF-8, or export again."
         ) from None
     by_name = {column.name: column for column in columns}
     if name.endswith(".ndjson"):

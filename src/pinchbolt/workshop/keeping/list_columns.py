@@ -29,7 +29,7 @@ BIKE: Mapping[str, str] = {
     "bike_kind": "bike: kind",
     "frame_number": "bike: frame number",
     "colour": "bike: colour",
-    "speeds": "bike: speeds behind",
+    "speeds": "bike: rear sprockets",
     "km_a_week": "bike: km a week",
     "parts": "bike: parts fitted, as words",
     "last_here": "bike: last here",

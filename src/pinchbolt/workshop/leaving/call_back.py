@@ -116,7 +116,7 @@ def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) ->
             found.append(
                 CallBack(
                     day,
-                    f"{_big(str(part))}: check it before it reaches its limit of {law.limit:g} {unit_words(law.unit)}.",
+                    f"{_big(str(part))}: check it before it reaches its limit of {law.limit:,g} {unit_words(law.unit)}.",
                     str(part),
                 )
             )

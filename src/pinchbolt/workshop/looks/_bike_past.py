@@ -6,7 +6,8 @@ from math import log
 from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.engines.look import UsePast
 from pinchbolt.records.models import Event, Job, Part, Reading
-from pinchbolt.values.about import about
+from pinchbolt.values.about import about, unit_words
+from pinchbolt.values.ahead import day_words
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import first_fitting, fittings_of, look_up_fittings
 from pinchbolt.workshop.common.checks import local_day
@@ -79,7 +80,7 @@ def forecasts_of(job: Job, build: Build, now: datetime) -> Forecasts:
         law = wear_law(row, job.bike, marked_limit(job.bike, part, row))
         if law is not None:
             forecast = forecast_of(part, row, law, job.bike, today)
-            told = f"past {law.limit:g} {law.unit}{_went(part, today)}"
+            told = f"past {law.limit:g} {unit_words(law.unit)}{_went(part, today)}"
             found[row.id, on.side] = (forecast.chance_past_limit, told)
     return found
 
@@ -90,7 +91,7 @@ def _went(part: Part, today: date) -> str:
     if km is not None:
         return f", about {about(km)} km since it was fitted"
     first = first_fitting(part)
-    return f", on since {first.start:%d %b %Y}" if first is not None and first.start_known else ""
+    return f", on since {day_words(first.start)}" if first is not None and first.start_known else ""
 
 
 def _first_day_known(part: Part) -> bool:

@@ -14,7 +14,6 @@ from pinchbolt.engines.look import (
     PlannedLook,
     answered,
     believed,
-    chance_words,
     plan_looks,
     safety_floor,
     seconds_taken,
@@ -22,6 +21,7 @@ from pinchbolt.engines.look import (
 )
 from pinchbolt.records.models import ComplaintTest, Finding, Job, LookAnswer
 from pinchbolt.values import Verdict
+from pinchbolt.values.ahead import often_words
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.trade_tables import tables
@@ -308,7 +308,7 @@ def _due(one: PlannedLook, on: LookOn) -> LookDue:
         one.harm,
         one.money,
         one.chance,
-        chance_words(one.chance),
+        often_words(one.chance),
         one.seconds,
         one.opens,
         one.reason,

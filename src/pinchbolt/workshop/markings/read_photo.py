@@ -88,14 +88,14 @@ def opened(photo: bytes, side: int | None = None) -> Image.Image:
     try:
         with Image.open(BytesIO(photo), formats=_KINDS) as found:
             if found.width * found.height > MOST_PIXELS:
-                _refuse("The picture is larger than any photo: take it anew.")
+                _refuse("The picture is larger than any photo: take it again.")
             if side is not None:
                 found.draft("RGB", (side, side))
             return ImageOps.exif_transpose(found).convert("RGB")
     except (UnidentifiedImageError, Image.DecompressionBombError):
         _refuse("That is no photo that can be read: take a photo, or choose a JPEG, PNG or WebP.")
     except (OSError, SyntaxError, ValueError):
-        _refuse("The photo is broken off or damaged: take it anew.")
+        _refuse("The photo is broken off or damaged: take it again.")
 
 
 def _refuse(sentence: str) -> NoReturn:

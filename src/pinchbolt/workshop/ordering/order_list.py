@@ -86,6 +86,13 @@ class OrderListView:
     proven: bool
     currency: str
 
+    @property
+    def no_order(self) -> str:
+        """What is said where there is no order: a part that is missing comes before an evening with nothing to do."""
+        if self.short or self.on_no_order or self.cannot_tell or self.instead:
+            return "No order can be sent yet: look at these parts first."
+        return "Nothing to order tonight."
+
 
 @dataclass(slots=True)
 class _Stocked:

@@ -38,7 +38,7 @@ def take_back_marking(request: MarkingBackRequest, *, by: int, key: str, now: da
             allowed(by, row.event.kind)
             if _done_by(row, job):
                 raise NotPossibleNow(
-                    "This joint was tightened by this marking: read the marking anew, then tighten it again."
+                    "This joint was tightened by this marking: read the marking again, then tighten it again."
                 )
             words = f"the marking on the {row.part}"
             this.said = {"kind": row.event.kind, "words": words, "marking": row.pk}

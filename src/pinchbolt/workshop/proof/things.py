@@ -52,7 +52,7 @@ def thing_of(kind: str, number: int) -> Thing:
     if kind == "instrument":
         found = Instrument.objects.filter(pk=number).first()
         if found is None:
-            raise NotFound(f"There is no instrument {number} on the board. Choose one that hangs there.")
+            raise NotFound(f"There is no gauge {number} on the board. Choose one that hangs there.")
         return Thing(kind, number, found.name)
     sentence = f'"{kind[:20]}" is neither {", ".join(KINDS)}. Choose one of these.'
     raise InputRefused(sentence, {"kind": sentence})

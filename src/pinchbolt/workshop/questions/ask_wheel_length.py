@@ -12,7 +12,7 @@ from pinchbolt.engines.wheels import (
     stocked_lengths,
 )
 from pinchbolt.errors import InputRefused, Unknown
-from pinchbolt.values.about import percent
+from pinchbolt.values.ahead import odds_words
 
 _MM = 1e-3
 # What may be given its own sd, and is taken as usual where it is not.
@@ -149,10 +149,9 @@ def wheel_length(request: WheelLengthRequest) -> WheelLengthView:
 
 
 def _words(wanted: float, sd: float, best: Stocked, of: str) -> str:
-    chance = percent(best.chance)
     return (
         f"{wanted * 1000:.1f} mm, within {2 * sd * 1000:.1f} mm. Of {of} "
-        f"{best.length * 1000:g} mm is likeliest: {chance} that it ends inside the nipple."
+        f"{best.length * 1000:g} mm is likeliest; inside the nipple: {odds_words(best.chance)}."
     )
 
 

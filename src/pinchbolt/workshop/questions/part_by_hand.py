@@ -165,7 +165,7 @@ def _reading(request: PartByHandRequest, row: LimitRow, km: float | None, today:
 
 def _instrument(named: str, row: LimitRow) -> tuple[str, GaugeError]:
     if not named:
-        return "instrument of this row", GaugeError(0.0, 0.0, row.sd or 0.0)
+        return "gauge of this row", GaugeError(0.0, 0.0, row.sd or 0.0)
     table = tables().instruments
     id_ = BY_NAME.get(named, named)
     if row.part == "chain" and row.unit == "percent" and id_ in ON_A_CHAIN:

@@ -101,7 +101,7 @@ def displays_of(bike: Bike) -> tuple[DisplayView, ...]:
         words = ""
         if last is not None and row.value < last.value:
             words = (
-                f"less than on {last.day:%d %b %Y}: set back, or another display; it counts anew from here"
+                f"less than on {last.day:%d %b %Y}: set back, or another display; it counts again from here"
             )
         elif last is None and row.what == "odometer" and row.value > 0 and (born is None or born >= row.day):
             words = "counts from here on; say since when the bike is new, and what it went before counts too"

@@ -42,7 +42,7 @@ def take_back(request: TakeBackRequest, *, by: int, key: str, now: datetime) -> 
             return str(this.done_before.said["page"])
         page, event, later = _found(request.event)
         if event.corrected_by.exists() or not can_be_undone(event, later):
-            raise NotPossibleNow("It was changed since, or taken back: change it anew. Reload the page.")
+            raise NotPossibleNow("It was changed since, or taken back: change it again. Reload the page.")
         this.said = {"page": page, "was": event.said["now"], "now": event.said["was"], "of": event.pk}
         if event.kind == "row changed":
             _rows_back(this, event)

@@ -97,11 +97,13 @@ def owner_sentence(found: FindingView) -> str:
         return f"{_lasts(found, found.forecast)}. {_big(wanted)}."
     if not found.limit:
         return f"{_big(found.words.strip().rstrip('.'))}. {_big(wanted)}."
-    seen = (
-        f"we looked for {found.quantity} and found it"
-        if found.shown == "yes"
-        else f"{found.quantity}: {found.shown}"
-    )
+    if found.shown == "yes":
+        several = ", " in found.quantity or " or " in found.quantity
+        seen = f"we found {'one of these' if several else 'this'}: {found.quantity}"
+    elif found.shown == "no":
+        seen = f"it does not do this: {found.quantity}"
+    else:
+        seen = f"{found.quantity}: {found.shown}"
     return f"{_big(found.part_words)}: {seen}. {_big(wanted)}."
 
 

@@ -149,7 +149,7 @@ def _shown(request: ReadingRequest, limit: LimitRow) -> tuple[float | None, floa
             raise InputRefused(sentence, {"word": sentence})
         return None, None, request.word
     if request.word:
-        sentence = f"{limit.part}, {limit.quantity} is measured in {limit.unit}: a number is needed. Type what the instrument shows."
+        sentence = f"{limit.part}, {limit.quantity} is measured in {limit.unit}: a number is needed. Type what the gauge shows."
         raise InputRefused(sentence, {"value": sentence})
     name = f"{limit.part} {limit.quantity}"
     if value is not None:
@@ -224,7 +224,7 @@ def _instrument(instrument: int | None) -> Instrument | None:
         return None
     found = _instruments.first(instrument)
     if found is None:
-        raise InputRefused(f"There is no instrument {instrument} on the board: choose one that hangs there.")
+        raise InputRefused(f"There is no gauge {instrument} on the board: choose one that hangs there.")
     if not found.in_use:
         raise InputRefused(f"{found.name} is off the board (failed its check). Use another.")
     return found

@@ -266,7 +266,9 @@ def _choices(limit: LimitRow) -> tuple[Choice, ...]:
     read by a gauge that shows its figure, which is typed.
     """
     if limit.direction == "flag":
-        return (Choice("no", word="no"), Choice("yes", word="yes"))
+        # The good answer stands first, whichever it is.
+        words = ("no", "yes") if limit.limit == "yes" else ("yes", "no")
+        return tuple(Choice(one, word=one) for one in words)
     if limit.instrument == "chain-gauge-go-nogo":
         first, second = (0.75, 1.0) if (limit.warn or 0.0) >= 0.75 else (0.5, 0.75)
         return (

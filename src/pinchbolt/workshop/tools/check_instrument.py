@@ -57,7 +57,7 @@ def check_instrument(request: InstrumentCheckRequest, *, by: int, key: str, now:
         instrument = Instrument.objects.filter(pk=request.instrument).first()
         if instrument is None:
             raise NotFound(
-                f"There is no instrument {request.instrument} on the board: choose one that hangs there."
+                f"There is no gauge {request.instrument} on the board: choose one that hangs there."
             )
         row = tables().instruments.get(instrument.table_id)
         unit = (row.unit or "percent") if row else "percent"

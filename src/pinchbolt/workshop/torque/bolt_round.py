@@ -191,7 +191,7 @@ def _moved(request: TickRequest, bike: Bike, day: date) -> dict[str, object]:
     if request.done_n_m is None or request.tool is None:
         sentence = "It moved: type what the tool showed, in N·m, and choose the tool."
         raise InputRefused(sentence, {"done_n_m": sentence})
-    done = number(request.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
+    done = number(request.done_n_m, "done_n_m", "The torque saved", 0.1, 300, "N·m")
     tool = tool_by_id(request.tool)
     inside, words = _judged(request.joint, bike, tool, done, day)
     words += said_of_untested(tool, joint_row(request.joint), day, sure=request.sure)

@@ -102,7 +102,7 @@ def record_done(request: DoneRequest, *, by: int, key: str, now: datetime) -> Do
                 f"{joint_name(request.joint)} takes no torque tool: close it as its line says, and write it down as done by hand."
             )
         tool = tool_by_id(request.tool)
-        done = number(request.done_n_m, "done_n_m", "The done value", 0.1, 300, "N·m")
+        done = number(request.done_n_m, "done_n_m", "The torque saved", 0.1, 300, "N·m")
         inside, words = _judged(request, job, tool, done, now)
         doubt = said_of_untested(tool, joint_row(request.joint), local_day(now), sure=request.sure)
         words = f"{words}{doubt}"[:300]

@@ -306,7 +306,7 @@ def undone_joints(job: Job, build: Build | None = None) -> dict[str, str]:
 def _undone_words(value: DoneView | None) -> str:
     if value is None:
         return "torque not saved yet."
-    return "done value out of its window." if not value.inside else value.doubt
+    return "torque saved outside its range." if not value.inside else value.doubt
 
 
 def joint_view(name: str, bike: Bike, job: Job | None, today: date) -> JointView:
@@ -338,7 +338,8 @@ def joint_name(joint: str) -> str:
     """Return how a joint of a bike is called: its row's name, and the end where a bike has two."""
     end, row = joint_end(joint), tables().joints.get(joint_id(joint))
     name = joint_id(joint).replace("-", " ") if row is None else row.name
-    return f"{name}, {end}" if end else name
+    # A row that is for one end alone says it already.
+    return f"{name}, {end}" if end and end not in name.split() else name
 
 
 def _seen(

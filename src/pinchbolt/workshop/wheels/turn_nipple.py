@@ -59,7 +59,7 @@ def turn_nipple(request: TurnNippleRequest, *, by: int, key: str, now: datetime)
         reading = rounds[-1]
         if request.reading is not None and request.reading != reading.pk:
             raise NotPossibleNow(
-                f"The wheel was read again since, by {reading.event.by.name}: look at the turns anew. Was spoke {request.spoke} turned "
+                f"The wheel was read again since, by {reading.event.by.name}: look at the turns again. Was spoke {request.spoke} turned "
                 "after that reading, say so there; before it, the reading knows it already."
             )
         elsewhere = not_here_any_more(part, reading)
