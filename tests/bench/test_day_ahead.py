@@ -10,6 +10,7 @@ from django.test import Client
 from pinchbolt.records.models import Event, Job, Person, Role
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, close_days
 from pinchbolt.workshop.day.calendar import feed_mark
+from pinchbolt.workshop.day.day_board import day_board
 from pinchbolt.workshop.day.hours_in import DaysOffRequest, be_away
 from pinchbolt.workshop.parts.wanted import ORDERED, WantedMoveRequest, WantRequest, move_wanted, want_part
 from pinchbolt.workshop.stays.promise import promise_of
@@ -146,6 +147,18 @@ def test_the_page_of_the_day_names_whom_to_call_and_leads_to_a_new_day(cast: Cas
         pk=at.job
     ).promise == NOW + timedelta(days=2)
     assert "Ring Northern Spares" not in tablet.get("/day/").content.decode()
+
+
+def test_each_free_stand_is_offered_another_bike(cast: Cast, tablet: Client):
+    """Two bikes wait on the rack: the first free stand gets the one, the next the other, those behind a new bike."""
+    story.checked_in("gravel-1x")
+    board = day_board(NOW)
+    assert len(board.next_up) == 2 < len(board.free_stands)
+    page = tablet.get("/day/").content.decode()
+    offered = re.findall(r"stand (\d+) is free: ([^<]*)</a>", page)
+    first, second, *others = board.free_stands
+    assert offered[:2] == [(str(first), board.next_up[0].tag), (str(second), board.next_up[1].tag)]
+    assert [words for _, words in offered[2:]] == ["check a bike in"] * len(others)
 
 
 def test_a_calendar_is_read_without_signing_in_and_tells_nobodys_name(cast: Cast, client: Client):

@@ -34,7 +34,7 @@ from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
 from pinchbolt.workshop.stays.promise import PromiseRequest, promise, promise_of, promises_before
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
-from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
+from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, put_on_stand, start_work
 from tests import story
 from tests.full_shop import WORDS, fill
 from tests.story import NOW, TODAY, Story
@@ -190,6 +190,17 @@ def test_what_cures_over_friday_night_is_ready_on_saturday_asked_in_the_evening_
     assert [one.tag for one in day_board(evening).curing] == [at.tag]
     told = days_for_job(at.job, evening)
     assert told.best is not None and timezone.localtime(told.best.at).date() == date(2026, 11, 28)
+
+
+def test_a_bike_on_a_stand_is_not_offered_to_a_free_one():
+    """The one on the rack is next on a stand; the one that is worked on is not, however soon its turn comes."""
+    at = story.checked_in()
+    other = story.checked_in("gravel-1x")
+    open_on(WEEK)
+    put_on_stand(StandRequest(at.job, 1), by=at.first, key=at.key(), now=NOW)
+    board = day_board(NOW)
+    assert 1 not in board.free_stands
+    assert [one.tag for one in board.next_up] == [other.tag]
 
 
 def test_a_swollen_battery_has_no_day():

@@ -1,6 +1,7 @@
 """The day ahead, the days told at check-in and on the estimate, and the calendars."""
 
 from dataclasses import dataclass
+from itertools import chain, repeat
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
@@ -43,6 +44,11 @@ class DayAheadPage(Page):
     board: DayBoard
     today: str
     feeds: tuple[FeedView, ...]
+
+    @property
+    def offers(self) -> tuple[tuple[int, NextJob | None], ...]:
+        """Each free stand with the bike that is next for it, each bike once."""
+        return tuple(zip(self.board.free_stands, chain(self.board.next_up, repeat(None)), strict=False))
 
     @property
     def lanes(self) -> tuple[tuple[str, tuple[NextJob, ...]], ...]:

@@ -85,7 +85,7 @@ def day_board(now: datetime) -> DayBoard:
     rows = [(job, odds, _line(job, odds, today)) for job, odds in odds_now(now)]
     taken = {one.state.stand for one in open_jobs_ahead(now) if one.state.where is Where.STAND}
     told = promises_now(now)
-    startable = [(odds.start, line) for job, odds, line in rows if _can_start(job)]
+    startable = [(odds.start, line) for job, odds, line in rows if _may_go_on_a_stand(job)]
 
     def those(chosen: Sequence[bool]) -> tuple[NextJob, ...]:
         return tuple(line for (_, _, line), yes in zip(rows, chosen, strict=True) if yes)
@@ -149,10 +149,11 @@ def _why(job: OpenJob, today: date) -> str:
     return "the earliest promise of what can start" if job.promise.at is not None else "nothing is promised"
 
 
-def _can_start(job: OpenJob) -> bool:
-    away = (Where.OWNER, Where.PART, Where.HOME, Where.OUTSIDE)
+def _may_go_on_a_stand(job: OpenJob) -> bool:
+    """Whether it is here, waits for nothing and is on no stand yet."""
+    elsewhere = (Where.STAND, Where.OWNER, Where.PART, Where.HOME, Where.OUTSIDE, Where.READY)
     waits = job.missing or job.curing_until is not None or is_swollen(job.job.bike)
-    return not waits and job.state.where not in away
+    return not waits and job.state.where not in elsewhere
 
 
 def _person(one: HoursView, rows: Sequence[tuple[OpenJob, JobOdds, NextJob]], today: date) -> PersonDay:
