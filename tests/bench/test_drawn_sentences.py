@@ -4,21 +4,21 @@ As on the templates a colon and a semicolon end a sentence. A list of three thin
 """
 
 import re
+from collections.abc import Callable
 
 import pytest
-from django.test import Client
 
-from tests.bench.conftest import Cast
-from tests.bench.pages import MORE, PAGES, filled
+from tests.bench.conftest import Opened
+from tests.bench.pages import MORE, PAGES
 from tests.sentences import blocks_of_page, sentences_of, too_long
 
 MOST_WORDS = 15
 
 
-@pytest.mark.parametrize("page", [*PAGES, *MORE])
-def test_no_drawn_sentence_is_longer_than_a_glance(cast: Cast, tablet: Client, page: str) -> None:
+@pytest.mark.parametrize("address", [*PAGES, *MORE], scope="session")
+def test_no_drawn_sentence_is_longer_than_a_glance(opened: Callable[[str], Opened], address: str) -> None:
     """What is put together from parts is one sentence to whoever reads it."""
-    said = tablet.get(filled(page, cast), follow=True).content.decode()
+    said = opened(address).said
     whole = [one for block in blocks_of_page(said) for one in sentences_of(block) if one[-1] in ".?!"]
     pieces = [piece for one in whole for piece in re.split(r"[:;]\s|\.(?=[A-Z])", one)]
     long = too_long([piece for piece in pieces if piece.count(", ") < 2], MOST_WORDS)

@@ -123,7 +123,7 @@ def judge_bolt(bolt: BoltSpec, applied: Interval) -> BoltJudged:
     if share is None:
         reasons.append(
             Reason(
-                f"{bolt.name}: the class cannot be read off the head, so the share of proof cannot be told."
+                f"{bolt.name}: the class cannot be read off the head, so no share of proof is told."
             )
         )
     return BoltJudged(preload, share, found_preload, found_share, tuple(reasons), tuple(warnings))
