@@ -11,6 +11,7 @@ from tests.engines.rides.fit_writer import (
     EPOCH,
     FILE_ID,
     RECORD,
+    SESSION,
     U8,
     U16,
     U32,
@@ -75,6 +76,21 @@ def test_a_wrong_checksum_is_said_and_the_ride_kept():
     found = ride(bytes(data))
     assert found.distance_m == 4800.0
     assert found.damaged == ("its checksum is wrong: some bytes were changed",)
+
+
+@pytest.mark.parametrize(("hours", "believed"), [(23, True), (25, False), (-25, False)])
+def test_a_start_on_another_day_than_its_points_is_not_believed_in_a_changed_file(hours, believed):
+    """The session says a start hours off: within a day that is a clock set late, beyond it one changed byte; a whole file is believed."""
+    messages = ride_messages(START, STEADY, with_session=False)
+    began = START - EPOCH
+    row = (began + 599, began + hours * 3600, 599_000, 599_000, 480_000, 2, 0, 12)
+    whole = fit_file([*messages, definition(2, 18, SESSION), values(2, SESSION, row)])
+    assert ride(whole).start.timestamp() == START + hours * 3600
+    changed = bytearray(whole)
+    changed[-1] ^= 0xFF
+    found = ride(bytes(changed))
+    assert found.start.timestamp() == (START + hours * 3600 if believed else START)
+    assert any("contradicts its points; theirs was taken" in words for words in found.damaged) is not believed
 
 
 def test_a_total_that_contradicts_its_points_in_a_changed_file_is_not_believed():
