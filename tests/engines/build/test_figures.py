@@ -1,9 +1,10 @@
-"""Which figures of a joint hold where little is known: never a stronger part than may be there."""
+"""Which figures of a joint hold where little is known: never a stronger part than may be there; and what a bike is, by its facts."""
 
 import pytest
 
-from pinchbolt.engines.build import lowest_figures
+from pinchbolt.engines.build import flat_facts, lowest_figures
 from pinchbolt.reference import tables
+from tests.reference.templates_built import built
 
 TRADE = tables()
 WITH_CASES = [row.id for row in TRADE.joints.values() if TRADE.cases_of.get(row.id)]
@@ -37,3 +38,17 @@ def test_both_ways_are_asked_the_row_and_a_case() -> None:
         if any(not case.when_known for case in TRADE.cases_of[row])
     ]
     assert any(lowest) and not all(lowest)
+
+
+def test_a_bike_is_told_by_the_facts_of_its_parts() -> None:
+    """A road bike with disc brakes as a mechanic would say it; each end by itself."""
+    facts = flat_facts(built(TRADE, TRADE.templates["road-disc"], 11))
+    said = {
+        "bar": 31.8,
+        "cassette": "c11-road",
+        "rotor_front": 160.0,
+        "rotor_rear": 160.0,
+        "tyre_rear": "28-622",
+    }
+    assert said.items() <= facts.items()
+    assert (facts["front_hub"], facts["rear_hub"]) == ("f-12x100", "r-12x142")

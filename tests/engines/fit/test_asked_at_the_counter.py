@@ -11,7 +11,8 @@ from pinchbolt.engines.fit import FitWord, RuleAsked, ask_in_words, run_rule
 from pinchbolt.engines.fit._tables import FitTables
 from tests.engines.fit.conftest import plain_tables
 
-TABLES = FitTables(plain_tables())
+PLAIN = plain_tables()
+TABLES = FitTables(PLAIN)
 ASKED = tomllib.loads(Path(__file__).with_name("everyday-words.toml").read_text(encoding="utf-8"))["ask"]
 
 
@@ -61,6 +62,16 @@ def test_what_would_fit_does_fit(one: dict[str, Any]) -> None:
             for value in open_one.values:
                 again = run_rule(found.rule, {**given, open_one.input: value}, TABLES)
                 assert again.verdict is FitWord.FITS, (value, again.because)
+
+
+@pytest.mark.parametrize("one", ASKED, ids=lambda one: one["words"])
+def test_what_was_not_said_and_is_needed_is_named(one: dict[str, Any]) -> None:
+    """As many things are named as lacking as the rule needs and the words left out: none that was said, none forgotten."""
+    found = answered(one["words"])
+    needed = PLAIN["rules"][found.rule]["needs"]
+    heard = {meant.input for reading in found.readings for meant in reading.meant}
+    if found.readings:
+        assert len(found.needs) == len([name for name in needed if name not in heard]), found.needs
 
 
 def test_capitals_and_joining_words_of_a_question_change_nothing() -> None:
