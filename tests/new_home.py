@@ -1,4 +1,4 @@
-"""A home folder whose database is new: all steps of the tables are walked once a process, the file is copied after that."""
+"""A home folder whose database is new: it is laid once a process, the file is copied after that."""
 
 import atexit
 import os
@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-_MADE = "import django; django.setup(); from django.core.management import call_command; call_command('migrate', verbosity=0)"
+_MADE = "import django; django.setup(); from pinchbolt.serving.migrating import migrate; migrate()"
 
 
 def lay_new(home: Path) -> Path:

@@ -95,3 +95,31 @@ def on_the_sheet(cast: Cast) -> Cast:
     story = cast.story
     add_joint(AddJointRequest(story.job, STEM), by=story.first, key=story.key(), now=NOW)
     return cast
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What a page answered, wherever it led."""
+
+    status: int
+    policy: str
+    said: str
+
+
+_opened: dict[str, Opened] = {}
+
+
+@pytest.fixture
+def opened(request: pytest.FixtureRequest) -> Callable[[str], Opened]:
+    """Opens a page of `tests/bench/pages.py` as the mechanic, the stem's joint on the sheet: once for all that only read what it says."""
+
+    def of(page: str) -> Opened:
+        if page not in _opened:
+            from tests.bench.pages import filled
+
+            there, tablet = request.getfixturevalue("on_the_sheet"), request.getfixturevalue("tablet")
+            told = tablet.get(filled(page, there), follow=True)
+            _opened[page] = Opened(told.status_code, told["Content-Security-Policy"], told.content.decode())
+        return _opened[page]
+
+    return of

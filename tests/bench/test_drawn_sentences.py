@@ -4,12 +4,12 @@ As on the templates a colon and a semicolon end a sentence. A list of three thin
 """
 
 import re
+from collections.abc import Callable
 
 import pytest
-from django.test import Client
 
-from tests.bench.conftest import Cast
-from tests.bench.pages import MORE, PAGES, filled
+from tests.bench.conftest import Opened
+from tests.bench.pages import MORE, PAGES
 from tests.sentences import as_prose, blocks_of_page, grade, sentences_of, too_long
 
 MOST_WORDS = 15
@@ -17,11 +17,10 @@ WORST_GRADE = 9.0
 """School grade of a page as it is drawn."""
 
 
-@pytest.mark.parametrize("page", [*PAGES, *MORE])
-def test_no_drawn_sentence_is_longer_than_a_glance(cast: Cast, tablet: Client, page: str) -> None:
+@pytest.mark.parametrize("address", [*PAGES, *MORE], scope="session")
+def test_no_drawn_sentence_is_longer_than_a_glance(opened: Callable[[str], Opened], address: str) -> None:
     """What is put together from parts is one sentence to whoever reads it."""
-    said = tablet.get(filled(page, cast), follow=True).content.decode()
-    blocks = blocks_of_page(said)
+    blocks = blocks_of_page(opened(address).said)
     assert grade(as_prose(blocks)) <= WORST_GRADE
     whole = [one for block in blocks for one in sentences_of(block) if one[-1] in ".?!"]
     pieces = [piece for one in whole for piece in re.split(r"[:;]\s|\.(?=[A-Z])", one)]

@@ -1,26 +1,19 @@
 """What holds on every page: policy, refusals as sentences, light and dark, one list of things in the head."""
 
 import re
+from collections.abc import Callable
 
 import pytest
 from django.test import Client
 
 from pinchbolt.bench.fields import plain_figure
 from pinchbolt.records.models import Event
-from pinchbolt.workshop.torque.torque_sheet import AddJointRequest, add_joint
-from tests.bench.conftest import Cast
+from tests.bench.conftest import Cast, Opened
 from tests.bench.pages import ACTS, MORE, PAGES, addresses, filled
 from tests.house.source import SRC
-from tests.story import NOW, STEM
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def on_the_sheet(cast: Cast) -> None:
-    """The stem's joint is on the torque sheet, so that its page is there."""
-    story = cast.story
-    add_joint(AddJointRequest(story.job, STEM), by=story.first, key=story.key(), now=NOW)
+Open = Callable[[str], Opened]
 
 
 def test_a_name_leads_to_one_address() -> None:
@@ -31,23 +24,27 @@ def test_a_name_leads_to_one_address() -> None:
     assert {name: routes for name, routes in of_name.items() if len(routes) > 1} == {}
 
 
-@pytest.mark.parametrize("page", [*PAGES, *MORE])
-def test_no_page_carries_script_or_style_of_its_own(cast: Cast, tablet: Client, page: str) -> None:
+# One page after the other, all questions of it together: whoever opens it first opens it for the rest.
+each_page = pytest.mark.parametrize("address", [*PAGES, *MORE], scope="session")
+
+
+@each_page
+def test_no_page_carries_script_or_style_of_its_own(opened: Open, address: str) -> None:
     """The content policy forbids them, so they would silently do nothing; no address leads out of the house."""
-    answer = tablet.get(filled(page, cast), follow=True)
-    said = answer.content.decode()
+    answer = opened(address)
+    said = answer.said
     # A page that can't answer yet (no chain was read) says so, and keeps to the same rules.
-    assert answer.status_code in (200, 409)
-    assert "script-src 'self'" in answer["Content-Security-Policy"]
+    assert answer.status in (200, 409)
+    assert "script-src 'self'" in answer.policy
     assert not re.search(r"<script(?![^>]*\bsrc=)", said)
     assert not re.search(r"<style|\sstyle=|\son[a-z]+=", said)
     assert not re.search(r'(?:src|href|action)="(?:https?:)?//', said)
 
 
-@pytest.mark.parametrize("page", [*PAGES, *MORE])
-def test_every_field_has_a_label_and_every_form_its_token(cast: Cast, tablet: Client, page: str) -> None:
+@each_page
+def test_every_field_has_a_label_and_every_form_its_token(opened: Open, address: str) -> None:
     """Whoever hears the page knows what a field is; a form from elsewhere is refused."""
-    said = tablet.get(filled(page, cast), follow=True).content.decode()
+    said = opened(address).said
     for form in re.findall(r"<form.*?</form>", said, re.DOTALL):
         if 'method="post"' in form:
             assert "csrfmiddlewaretoken" in form
@@ -66,9 +63,9 @@ def test_every_address_is_a_page_a_sheet_or_an_act(cast: Cast, tablet: Client) -
     assert len(PAGES) > 20 and len(ACTS) > 30
 
 
-def test_an_address_that_is_sent_to_can_be_opened(cast: Cast, tablet: Client) -> None:
+def test_an_address_that_is_sent_to_can_be_opened(on_the_sheet: Cast, tablet: Client) -> None:
     """A reload after a lost answer, or an address typed from memory: the page above it is shown, and nothing is written."""
-    addresses = [filled(act, cast) for act in ACTS]
+    addresses = [filled(act, on_the_sheet) for act in ACTS]
     before = Event.objects.count()
     for address in addresses:
         told = tablet.get(address)
@@ -79,18 +76,14 @@ def test_an_address_that_is_sent_to_can_be_opened(cast: Cast, tablet: Client) ->
     assert Event.objects.count() == before
 
 
-def test_two_cards_of_a_page_never_share_their_entries(cast: Cast, tablet: Client) -> None:
+@each_page
+def test_two_cards_of_a_page_never_share_their_entries(opened: Open, address: str) -> None:
     """keep.js keeps every form by its address, its name and its hidden fields: no two forms of a page have all three alike."""
-    for page in (*PAGES, *MORE):
-        said = tablet.get(filled(page, cast), follow=True).content.decode()
-        forms = re.findall(r'<form[^>]*method="post".*?</form>', said, re.DOTALL)
-        shelves = [
-            shelf(form)
-            for form in forms
-            if re.search(r'<(?:input(?![^>]*type="hidden")|select|textarea)', form)
-        ]
-        twice = {one for one in shelves if shelves.count(one) > 1}
-        assert not twice, (page, twice)
+    forms = re.findall(r'<form[^>]*method="post".*?</form>', opened(address).said, re.DOTALL)
+    shelves = [
+        shelf(form) for form in forms if re.search(r'<(?:input(?![^>]*type="hidden")|select|textarea)', form)
+    ]
+    assert {one for one in shelves if shelves.count(one) > 1} == set()
 
 
 def shelf(form: str) -> tuple[str, ...]:

@@ -14,22 +14,41 @@ from tests.cli.conftest import run_outside
 OWN = '[[limit]]\nid = "bottom-bracket-play"\nnote = "Ours."\n'
 
 
+_ASIDE = shutil.ignore_patterns("serving.lock", "static", "tries")
+
+
 @pytest.fixture
 def shop(home: Path, tmp_path: Path) -> Path:
     """A home folder of its own with a table of the workshop's own."""
-    mine = tmp_path / "home"
-    shutil.copytree(home, mine, ignore=shutil.ignore_patterns("serving.lock", "static", "tries"))
+    return laid(home, tmp_path / "home")
+
+
+def laid(home: Path, mine: Path) -> Path:
+    """A home folder laid down once more, with a table of its own."""
+    shutil.copytree(home, mine, ignore=_ASIDE)
     (mine / "tables").mkdir(exist_ok=True)
     (mine / "tables" / "notes.txt").write_text(OWN, encoding="utf-8")
     return mine
 
 
-@pytest.fixture
-def copy(shop: Path, tmp_path: Path) -> Path:
-    """A backup of it."""
-    ran = run_outside(shop, "backup", "--folder", str(tmp_path / "stick"), "--json")
+@pytest.fixture(scope="module")
+def backed_up(home: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """A home of which a backup was made, and the backup: made by the command once, laid down for each test."""
+    folder = tmp_path_factory.mktemp("backed-up")
+    mine = laid(home, folder / "home")
+    ran = run_outside(mine, "backup", "--folder", str(folder / "stick"), "--json")
     assert ran.json["own_tables"] == 1
-    return Path(ran.json["file"])
+    return mine, Path(ran.json["file"])
+
+
+@pytest.fixture
+def copy(shop: Path, backed_up: tuple[Path, Path], tmp_path: Path) -> Path:
+    """A backup of it."""
+    mine, file = backed_up
+    shutil.rmtree(shop)
+    shutil.copytree(mine, shop)
+    shutil.copytree(file.parent, tmp_path / "stick")
+    return tmp_path / "stick" / file.name
 
 
 def entries(shop: Path) -> list[str]:

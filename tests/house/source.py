@@ -30,7 +30,13 @@ def modules(folder: Path) -> Iterator[tuple[Path, ast.Module]]:
     """Every module below *folder*, migrations left out, with its syntax tree."""
     for path in sorted(folder.rglob("*.py")):
         if "migrations" not in path.parts:
-            yield path, ast.parse(path.read_text(encoding="utf-8"), filename=str(path))
+            yield path, tree_of(path)
+
+
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """A module's syntax tree, read once: thirty tests look at each, and none changes it."""
+    return ast.parse(path.read_text(encoding="utf-8"), filename=str(path))
 
 
 def place(path: Path, line: int) -> str:

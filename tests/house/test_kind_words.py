@@ -5,6 +5,7 @@ Rows of tables, engines (where "chain" and "cassette" are interfaces and laws), 
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -63,6 +64,7 @@ def _other_things(tree: ast.Module) -> Iterator[ast.AST]:
             yield from node.args
 
 
+@cache
 def named() -> dict[str, list[str]]:
     """Files of the rooms that name kinds, with each place."""
     found: dict[str, list[str]] = {}

@@ -53,6 +53,7 @@ def test_a_file_torn_anywhere_is_read_or_refused(tmp_path: Path) -> None:
     ("content", "sentence"),
     [
         (b"[[limit]]\nid = \"caf\xe9\"\n", "line 2 cannot be read: plain UTF-8 text"),
+        (b"\n\n\xe9", "line 3 cannot be read: plain UTF-8 text"),
         (b"\x00\x01\x02", "line 1 cannot be read"),
         (b"\xff\xfe[\x00[\x00", "line 1 cannot be read: plain UTF-8 text"),
         (b"x = " + b"[" * 20_000, "cannot be read"),

@@ -9,6 +9,7 @@ from pinchbolt.values.about import shown_words
 from pinchbolt.values.ahead import (
     about_day,
     chance_words,
+    danger_words,
     day_words,
     days_between,
     is_past,
@@ -187,3 +188,20 @@ def test_a_month_has_three_thirds_and_never_is_never() -> None:
     said = [when_words(date(2027, 3, day), date(2027, 3, 1), date(2027, 4, 10)) for day in (10, 11, 20, 21)]
     assert said == ["early March 2027", "mid-March 2027", "mid-March 2027", "late March 2027"]
     assert when_words(None, None, None) == "not within ten years"
+
+
+@pytest.mark.parametrize(
+    ("chance", "left", "said"),
+    [
+        (0.1, 312.0, "nobody rides it from 0.2 mm on, in about 310 km"),
+        (0.1, 0.4, "nobody rides it from 0.2 mm on, in about 0 km"),
+        # Its likely use lies behind it, the chance is small still: no use is left, never less than none.
+        (0.1, -40.0, "nobody rides it from 0.2 mm on, in about 0 km"),
+        (0.9, -40.0, "almost certainly past 0.2 mm, from where nobody rides it"),
+    ],
+)
+def test_where_a_part_is_no_longer_ridden_is_said_with_how_far_off_it_is(
+    chance: float, left: float, said: str
+) -> None:
+    """Ahead of it in rounded use, and never in less than nothing; past it in the chance of that."""
+    assert danger_words(0.2, "mm", chance, left, "km") == said

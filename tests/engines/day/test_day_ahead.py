@@ -139,6 +139,25 @@ def test_the_same_seed_gives_the_same_odds(jobs, seed):
     assert promise_odds(ahead, new, HOURS) == promise_odds(ahead, new, HOURS)
 
 
+def test_the_middle_and_the_late_clock_are_counted_off_the_runs():
+    """Half of 64 runs are ready by the middle clock and no more than half before it; nine of ten by the late one."""
+    ahead = shop(job("one", 200, promise=1020.0), job("two", 90), people=1)
+    played = play(ahead)
+    for place, told in enumerate(open_odds(ahead)):
+        ready = played.ready[0, :, place]
+        assert told.person == "a" and (told.odds is None) == (place == 1)
+        # Of 64 clocks in order half lies between the 32nd and the 33rd, nine tenths between the 57th and the 58th: the later counts.
+        for clock, runs, number in (
+            (told.middle, ready, 33),
+            (told.late, ready, 58),
+            (told.start, played.start[0, :, place], 33),
+            (told.end, played.end[0, :, place], 33),
+        ):
+            assert sum(one < clock for one in runs) < number <= sum(one <= clock for one in runs)
+        if told.odds is not None:
+            assert told.odds == sum(one <= 1020.0 for one in ready) / 64
+
+
 def test_what_is_begun_goes_on_before_what_is_promised_sooner():
     """The shop's own rule: the begun bike first, then the earliest promise."""
     begun = job("begun", used=30.0, used_by="a", promise=5 * DAY)

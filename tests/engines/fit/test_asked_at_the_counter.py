@@ -1,23 +1,31 @@
 """Everyday questions in words: rule, what was understood, verdict and reason, each written down before the program was asked."""
 
 import tomllib
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from pinchbolt.engines.fit import FitWord, ask_in_words, run_rule
+from pinchbolt.engines.fit import FitWord, RuleAsked, ask_in_words, run_rule
 from pinchbolt.engines.fit._tables import FitTables
 from tests.engines.fit.conftest import plain_tables
 
-TABLES = FitTables(plain_tables())
+PLAIN = plain_tables()
+TABLES = FitTables(PLAIN)
 ASKED = tomllib.loads(Path(__file__).with_name("everyday-words.toml").read_text(encoding="utf-8"))["ask"]
+
+
+@cache
+def answered(words: str) -> RuleAsked:
+    """The first answer to a question as it stands in the file: three tests look at it."""
+    return ask_in_words(words, TABLES)[0]
 
 
 @pytest.mark.parametrize("one", ASKED, ids=lambda one: one["words"])
 def test_the_question_is_answered_as_a_mechanic_answers_it(one: dict[str, Any]) -> None:
     """The rule leads; what was meant was understood; no reading says anything else than may be said."""
-    found = ask_in_words(one["words"], TABLES)[0]
+    found = answered(one["words"])
     assert found.rule == one["rule"]
     assert {reading.verdict.verdict.value for reading in found.readings} <= set(one["verdicts"])
     for name, value in one.get("heard", {}).items():
@@ -45,7 +53,7 @@ def test_most_of_the_questions_say_what_was_meant() -> None:
 @pytest.mark.parametrize("one", ASKED, ids=lambda one: one["words"])
 def test_what_would_fit_does_fit(one: dict[str, Any]) -> None:
     """Each thing that is offered for what was left open is asked of the rule again, with what was said beside it."""
-    found = ask_in_words(one["words"], TABLES)[0]
+    found = answered(one["words"])
     for open_one in found.open:
         given = {heard.input: heard.value for heard in found.readings[0].meant}
         assert open_one.input not in given
@@ -56,11 +64,21 @@ def test_what_would_fit_does_fit(one: dict[str, Any]) -> None:
                 assert again.verdict is FitWord.FITS, (value, again.because)
 
 
+@pytest.mark.parametrize("one", ASKED, ids=lambda one: one["words"])
+def test_what_was_not_said_and_is_needed_is_named(one: dict[str, Any]) -> None:
+    """As many things are named as lacking as the rule needs and the words left out: none that was said, none forgotten."""
+    found = answered(one["words"])
+    needed = PLAIN["rules"][found.rule]["needs"]
+    heard = {meant.input for reading in found.readings for meant in reading.meant}
+    if found.readings:
+        assert len(found.needs) == len([name for name in needed if name not in heard]), found.needs
+
+
 def test_capitals_and_joining_words_of_a_question_change_nothing() -> None:
     """Shouted, with a question mark, or begun politely."""
     for one in ASKED[::4]:
         words = one["words"]
-        plain = ask_in_words(words, TABLES)[0]
+        plain = answered(words)
         for other in (f"{words}?", f"please: {words}", f"does a {words} fit"):
             again = ask_in_words(other, TABLES)[0]
             assert again.rule == plain.rule, other

@@ -61,6 +61,8 @@ def told(
         ("diameter", "Ø31.8", TUBE, "31.8 mm", {"diameter": 0.0318}),
         ("bolt-class", "10.9", None, "10.9", {"strength": 1e9, "yield": 0.9e9}),
         ("bolt-class", "A2-70", None, "A2-70", {"strength": 7e8}),
+        ("bolt-class", "A2-100", None, "A2-100", {"strength": 1e9}),
+        ("bolt-class", "A4-100", None, "A4-100", {"strength": 1e9}),
         (
             "battery",
             "36V 14Ah 504Wh",

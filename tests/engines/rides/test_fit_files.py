@@ -11,6 +11,7 @@ from tests.engines.rides.fit_writer import (
     EPOCH,
     FILE_ID,
     RECORD,
+    SESSION,
     U8,
     U16,
     U32,
@@ -75,6 +76,32 @@ def test_a_wrong_checksum_is_said_and_the_ride_kept():
     found = ride(bytes(data))
     assert found.distance_m == 4800.0
     assert found.damaged == ("its checksum is wrong: some bytes were changed",)
+
+
+def test_what_a_session_sums_up_is_taken_in_its_own_units():
+    """120 m up and 80 m down, 50 kcal of 4.184 kJ (NIST SP 811), 30,000 J at the pedals: as the protocol scales them, all by one."""
+    messages = ride_messages(START, STEADY, with_session=False)
+    began = START - EPOCH
+    more = (*SESSION, (23, 2, U16), (11, 2, U16), (48, 4, U32))
+    row = (began + 599, began, 599_000, 599_000, 480_000, 2, 0, 120, 80, 50, 30_000)
+    found = ride(fit_file([*messages, definition(2, 18, more), values(2, more, row)]))
+    assert (found.ascent_m, found.descent_m) == (120.0, 80.0)
+    assert (found.energy_kj, found.work_kj) == (pytest.approx(50 * 4.184), pytest.approx(30.0))
+
+
+@pytest.mark.parametrize(("hours", "believed"), [(23, True), (25, False), (-25, False)])
+def test_a_start_on_another_day_than_its_points_is_not_believed_in_a_changed_file(hours, believed):
+    """The session says a start hours off: within a day that is a clock set late, beyond it one changed byte; a whole file is believed."""
+    messages = ride_messages(START, STEADY, with_session=False)
+    began = START - EPOCH
+    row = (began + 599, began + hours * 3600, 599_000, 599_000, 480_000, 2, 0, 12)
+    whole = fit_file([*messages, definition(2, 18, SESSION), values(2, SESSION, row)])
+    assert ride(whole).start.timestamp() == START + hours * 3600
+    changed = bytearray(whole)
+    changed[-1] ^= 0xFF
+    found = ride(bytes(changed))
+    assert found.start.timestamp() == (START + hours * 3600 if believed else START)
+    assert any("contradicts its points; theirs was taken" in words for words in found.damaged) is not believed
 
 
 def test_a_total_that_contradicts_its_points_in_a_changed_file_is_not_believed():

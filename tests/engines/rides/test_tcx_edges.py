@@ -62,6 +62,12 @@ def test_points_that_contradict_the_total_are_said() -> None:
     assert "its total of 8.00 km and its points' 4.80 km differ; the total was taken" in found.damaged
 
 
+def test_a_bike_that_stood_still_has_the_device_s_own_nothing() -> None:
+    """The lap says 0 m and its points did not move: that is what the device counted, not what was worked out without it."""
+    found = read(lap(60, 0, "".join(point(second, 0.0) for second in range(61))))
+    assert (found.distance_m, found.distance_from) == (0.0, "device")
+
+
 def test_a_time_beyond_any_ride_is_left_out() -> None:
     """What a ride may last is thirty days at most, its end included."""
     from pinchbolt.engines.rides._points import MOST_ELAPSED_S

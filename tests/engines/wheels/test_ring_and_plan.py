@@ -212,6 +212,17 @@ def test_readings_that_do_not_fit_together_are_refused() -> None:
         plan_round(FRONT, [WheelRound(fine), WheelRound(fine)], Limits())
 
 
+@pytest.mark.parametrize("row", ["side", "up", "tension"])
+def test_of_two_rounds_the_one_with_the_gap_is_named(row: str) -> None:
+    """Both were read spoke by spoke; the second lacks a spoke, and that is where to read again."""
+    fine = State(np.zeros(32), np.zeros(32), np.full(32, 900.0))
+    short = replace(fine, **{row: getattr(fine, row)[:-1]})
+    with pytest.raises(InputRefused, match=f"{row} of round 2: 31 figures for 32 spokes"):
+        plan_round(FRONT, [WheelRound(fine, np.zeros(32, dtype=np.int64)), WheelRound(short)], Limits())
+    with pytest.raises(InputRefused, match=f"^{row}: 31 figures for 32 spokes"):
+        plan_round(FRONT, [WheelRound(short)], Limits())
+
+
 def test_trueness_is_read_as_the_trade_reads_it() -> None:
     """Peak to peak, and the departure from the mean of the spoke's own side."""
     state = State(

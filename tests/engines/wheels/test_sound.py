@@ -1,6 +1,7 @@
 """What is heard of a plucked spoke: its pitch, two tones, and nothing in hum, noise and silence; and which files are read."""
 
 import io
+import re
 import struct
 import wave
 
@@ -45,6 +46,22 @@ def test_two_spokes_that_sound_are_named_as_two() -> None:
     for apart in (1.04, 0.9, 1.2):
         found = pluck_pitch(pluck(rng, [(400.0, 1.0), (400.0 * apart, 0.8)], 0.03, 0.1))
         assert found.second is not None and "Two spokes sound" in found.words
+
+
+def test_what_bears_a_tone_out_is_said_with_it() -> None:
+    """A whistle has no partial and says so; a spoke with its second and third says how many were heard."""
+    time = np.arange(RATE) / RATE
+    for heard, said in (
+        ((1.0,), r"^310.0 Hz, .*, alone: no partial is heard$"),
+        ((1.0, 0.6, 0.4), r"^310.\d Hz, .*, with 2 partials$"),
+    ):
+        tone = sum(
+            loud * np.sin(2 * np.pi * 310.0 * k * time) * np.exp(-2.5 * time)
+            for k, loud in enumerate(heard, 1)
+        )
+        found = pluck_pitch(Sound(0.3 * np.asarray(tone), RATE))
+        assert re.search(said, found.words), found.words
+        assert len(found.partials) == len(heard) - 1
 
 
 def test_a_softer_first_partial_does_not_give_the_octave() -> None:

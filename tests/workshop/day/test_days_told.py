@@ -34,7 +34,13 @@ from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
 from pinchbolt.workshop.stays.promise import PromiseRequest, promise, promise_of, promises_before
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
-from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, put_on_stand, start_work
+from pinchbolt.workshop.stays.start_work import (
+    LineDoneRequest,
+    StandRequest,
+    finish_line,
+    put_on_stand,
+    start_work,
+)
 from tests import story
 from tests.full_shop import WORDS, fill
 from tests.story import NOW, TODAY, Story

@@ -122,9 +122,7 @@ def judge_bolt(bolt: BoltSpec, applied: Interval) -> BoltJudged:
         warnings.extend(_past_proof(bolt, bolt.found, found_share))
     if share is None:
         reasons.append(
-            Reason(
-                f"{bolt.name}: the class cannot be read off the head, so the share of proof cannot be told."
-            )
+            Reason(f"{bolt.name}: the class cannot be read off the head: the share of proof cannot be told.")
         )
     return BoltJudged(preload, share, found_preload, found_share, tuple(reasons), tuple(warnings))
 
