@@ -77,6 +77,14 @@ class Here:
     names: dict[str, object]
 
 
+def _started(home: Path) -> None:
+    """The home as `pinchbolt serve` makes it ready before its first answer."""
+    opened(home)
+    from pinchbolt.serving.migrating import migrate
+
+    migrate()
+
+
 def _here(jobs: int) -> Here:
     """So many bikes in the shop; the last one of them is worked on."""
     from django.conf import settings
@@ -148,7 +156,7 @@ def _acts(here: Here) -> dict[str, Callable[[], object]]:
 
 def costs(home: Path, often: int, jobs: int) -> dict[str, tuple[list[float], int]]:
     """Processor time of each page and act in milliseconds, and how often the page asks the records."""
-    opened(home)
+    _started(home)
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
 
@@ -219,7 +227,7 @@ def soak(home: Path, hours: float, say: Callable[[str], object] = print) -> None
     """Pages and acts without a pause for so many hours of a shop's day; what the process holds, ten times on the way."""
     from django.utils import timezone
 
-    opened(home)
+    _started(home)
     here = _here(20)
     acts = list(_acts(here).values())
     addresses = [address.format(**here.names) for _, address in PAGES]

@@ -55,6 +55,7 @@
 -- step records 0030_now
 -- step records 0031_proof
 -- step records 0032_one_a_bike
+-- step records 0033_counted_in_order
 -- step sessions 0001_initial
 CREATE TABLE "django_migrations" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "app" varchar(255) NOT NULL, "name" varchar(255) NOT NULL, "applied" datetime NOT NULL);
 CREATE TABLE "django_content_type" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "app_label" varchar(100) NOT NULL, "model" varchar(100) NOT NULL);
@@ -258,8 +259,6 @@ CREATE TRIGGER earliertag_no_delete BEFORE DELETE ON records_earliertag BEGIN SE
 CREATE TRIGGER binmove_no_update BEFORE UPDATE ON records_binmove BEGIN SELECT RAISE(ABORT, 'what was written down is not changed or removed: add a correction'); END;
 CREATE TRIGGER binmove_no_delete BEFORE DELETE ON records_binmove BEGIN SELECT RAISE(ABORT, 'what was written down is not changed or removed: add a correction'); END;
 CREATE INDEX "records_photo_job_id_669af749" ON "records_photo" ("job_id");
-CREATE INDEX "done_with_a_tool" ON "records_donevalue" ("tool_id", "event_id", "joint");
-CREATE INDEX "tried_with_a_tool" ON "records_roundtick" ("tool_id", "event_id", "joint");
 CREATE TABLE "records_person" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "password" varchar(128) NOT NULL, "last_login" datetime NULL, "sign_in" varchar(40) NOT NULL UNIQUE, "name" varchar(120) NOT NULL, "role" varchar(30) NOT NULL, "stand" smallint unsigned NULL CHECK ("stand" >= 0), "pin" varchar(128) NOT NULL, "is_active" bool NOT NULL, "may_sign" bool NOT NULL, "gives_percent" smallint unsigned NULL CHECK ("gives_percent" >= 0));
 CREATE TRIGGER wantedpart_no_update BEFORE UPDATE ON records_wantedpart WHEN NOT EXISTS (SELECT 1 FROM records_erasing) BEGIN SELECT RAISE(ABORT, 'what was written down is not changed or removed: add a correction'); END;
 CREATE TRIGGER wantedpart_no_delete BEFORE DELETE ON records_wantedpart WHEN NOT EXISTS (SELECT 1 FROM records_erasing) BEGIN SELECT RAISE(ABORT, 'what was written down is not changed or removed: add a correction'); END;
@@ -329,6 +328,8 @@ CREATE INDEX "records_warranty_instrument_id_ee6a8021" ON "records_warranty" ("i
 CREATE INDEX "records_warranty_part_id_56e2ef06" ON "records_warranty" ("part_id");
 CREATE INDEX "records_warranty_tool_id_fa9ee0e8" ON "records_warranty" ("tool_id");
 CREATE TABLE "records_jobhere" ("job_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_job" ("id") DEFERRABLE INITIALLY DEFERRED, "bike_id" bigint NOT NULL UNIQUE REFERENCES "records_bike" ("id") DEFERRABLE INITIALLY DEFERRED, "stand" integer unsigned NULL UNIQUE CHECK ("stand" >= 0));
+CREATE INDEX "bolts_of_a_tool" ON "records_donevalue" ("tool_id", "joint", "event_id");
+CREATE INDEX "tries_of_a_tool" ON "records_roundtick" ("tool_id", "joint", "event_id");
 CREATE TABLE "django_session" ("session_key" varchar(40) NOT NULL PRIMARY KEY, "session_data" text NOT NULL, "expire_date" datetime NOT NULL);
 CREATE INDEX "django_session_expire_date_a5c62663" ON "django_session" ("expire_date");
 INSERT INTO sqlite_sequence VALUES ('auth_group', 0);

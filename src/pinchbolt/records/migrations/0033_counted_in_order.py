@@ -1,0 +1,21 @@
+"""What a tool tightened is counted joint by joint in one walk along an index: before it was gathered in no order and sorted."""
+
+from django.db import migrations, models
+
+
+class Migration(migrations.Migration):
+    """Indexes alone; the triggers that guard the rows stay."""
+
+    dependencies = [("records", "0032_one_a_bike")]
+    operations = [
+        migrations.RemoveIndex(model_name="donevalue", name="done_with_a_tool"),
+        migrations.RemoveIndex(model_name="roundtick", name="tried_with_a_tool"),
+        migrations.AddIndex(
+            model_name="donevalue",
+            index=models.Index(fields=["tool", "joint", "event"], name="bolts_of_a_tool"),
+        ),
+        migrations.AddIndex(
+            model_name="roundtick",
+            index=models.Index(fields=["tool", "joint", "event"], name="tries_of_a_tool"),
+        ),
+    ]
