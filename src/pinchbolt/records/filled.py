@@ -55,7 +55,9 @@ def told() -> list[Filled]:
 def written_down() -> str:
     """Return the file's text, counted in the database that is open."""
     with connection.cursor() as cursor:
-        cursor.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%%' ORDER BY name")
+        cursor.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%%' ORDER BY name"
+        )
         rows = [row for (table,) in cursor.fetchall() for row in _counted(table)]
     return "\n".join([_HEAD, *(f"{table} {index or '-'} {counts}" for table, index, counts in rows)]) + "\n"
 
@@ -63,7 +65,10 @@ def written_down() -> str:
 def _counted(table: str) -> list[Filled]:
     with connection.cursor() as cursor:
         (many,) = cursor.execute(f'SELECT count(*) FROM "{table}"').fetchone()
-        indexes = sorted((name, unique) for _, name, unique, *_ in cursor.execute(f'PRAGMA index_list("{table}")').fetchall())
+        indexes = sorted(
+            (name, unique)
+            for _, name, unique, *_ in cursor.execute(f'PRAGMA index_list("{table}")').fetchall()
+        )
         if not indexes:
             return [(table, None, str(many or _FEW))]
         return [(table, name, _counts(table, name, many, is_unique=bool(unique))) for name, unique in indexes]

@@ -1,4 +1,4 @@
-"""What a tool tightened is counted joint by joint in one walk along an index: before it was gathered in no order and sorted."""
+"""What is asked in an order lies in it: what a tool tightened by joint, call-backs of one day by their acts."""
 
 from django.db import migrations, models
 
@@ -17,5 +17,10 @@ class Migration(migrations.Migration):
         migrations.AddIndex(
             model_name="roundtick",
             index=models.Index(fields=["tool", "joint", "event"], name="tries_of_a_tool"),
+        ),
+        migrations.AlterField(model_name="bikecallback", name="day", field=models.DateField()),
+        migrations.AddIndex(
+            model_name="bikecallback",
+            index=models.Index(fields=["day", "event"], name="call_backs_by_day"),
         ),
     ]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from pinchbolt.records.models import Finding, Job
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
+from pinchbolt.workshop.bikes.build_sheet import parts_here
 from pinchbolt.workshop.stays.mended import findings_mended, look_up_mended
 
 _Key = tuple[object, str]
@@ -36,7 +36,7 @@ class _Row:
 def worst_found(jobs: Collection[Job]) -> dict[int, WorstFound]:
     """Return by job what `findings_standing` of its findings would put first; one question for all of them.
 
-    Build sheets of their bikes are looked up before, where there are many.
+    The parts of their bikes are looked up before, where there are many.
     """
     rows: dict[int, list[_Row]] = defaultdict(list)
     asked = Finding.objects.filter(
@@ -55,7 +55,7 @@ def _worst(job: Job, rows: Collection[_Row]) -> WorstFound:
     own = {row.key: row for row in rows if row.job == job.pk}
     before = {row.key: row for row in rows if row.job < job.pk}
     again = {key for key in own if key[1]}
-    mended, here = findings_mended(job.bike), sheet_of_bike(job.bike).parts
+    mended, here = findings_mended(job.bike), parts_here(job.bike).numbers
     carried = [row for key, row in before.items() if row.verdict == Verdict.UNSAFE and key not in again]
     standing = [
         row
