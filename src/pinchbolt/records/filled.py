@@ -17,8 +17,8 @@ from django.db import connection, transaction
 
 FILE = "filled.txt"
 _HEAD = "# Rows of each index, and how many share its first columns. Written by: python -m desk.filled HOME"
-# What a table holds that the grown workshop has nothing in, and how many share a value that others may have.
-_FEW, _SHARE = 100, 10
+# Taken of a table that the grown workshop has nothing in: another one may fill it.
+_FEW, _SHARE = 10_000, 10
 
 Filled = tuple[str, str | None, str]
 """A table, an index of it (None: it has none), and its counts as SQLite reads them."""

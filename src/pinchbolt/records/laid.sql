@@ -327,6 +327,7 @@ CREATE INDEX "records_warranty_tool_id_fa9ee0e8" ON "records_warranty" ("tool_id
 CREATE TABLE "records_jobhere" ("job_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_job" ("id") DEFERRABLE INITIALLY DEFERRED, "bike_id" bigint NOT NULL UNIQUE REFERENCES "records_bike" ("id") DEFERRABLE INITIALLY DEFERRED, "stand" integer unsigned NULL UNIQUE CHECK ("stand" >= 0));
 CREATE INDEX "bolts_of_a_tool" ON "records_donevalue" ("tool_id", "joint", "event_id");
 CREATE INDEX "tries_of_a_tool" ON "records_roundtick" ("tool_id", "joint", "event_id");
+CREATE INDEX "stays_by_day" ON "records_job" ("opened_at");
 CREATE TABLE "records_bikecallback" ("bike_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_bike" ("id") DEFERRABLE INITIALLY DEFERRED, "at" datetime NOT NULL, "event_id" bigint NOT NULL REFERENCES "records_event" ("id") DEFERRABLE INITIALLY DEFERRED, "day" date NOT NULL);
 CREATE INDEX "records_bikecallback_event_id_3762fbde" ON "records_bikecallback" ("event_id");
 CREATE INDEX "call_backs_by_day" ON "records_bikecallback" ("day", "event_id");

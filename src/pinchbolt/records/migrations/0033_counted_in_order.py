@@ -1,4 +1,4 @@
-"""What is asked in an order lies in it: what a tool tightened by joint, call-backs of one day by their acts."""
+"""What is asked in an order lies in it: bolts of a tool by joint, call-backs and stays by day."""
 
 from django.db import migrations, models
 
@@ -17,6 +17,9 @@ class Migration(migrations.Migration):
         migrations.AddIndex(
             model_name="roundtick",
             index=models.Index(fields=["tool", "joint", "event"], name="tries_of_a_tool"),
+        ),
+        migrations.AddIndex(
+            model_name="job", index=models.Index(fields=["opened_at"], name="stays_by_day")
         ),
         migrations.AlterField(model_name="bikecallback", name="day", field=models.DateField()),
         migrations.AddIndex(

@@ -26,6 +26,9 @@ class Job(models.Model):
         Owner, on_delete=models.PROTECT, null=True, blank=True, related_name="stays_before"
     )
 
+    class Meta:
+        indexes = [models.Index(fields=["opened_at"], name="stays_by_day")]
+
     @property
     def whose(self) -> Owner:
         """Whose the bike was at this stay; of one who was merged into another, that other."""

@@ -1,6 +1,7 @@
 """Does work put a finding right? Only work that the finding asks for does; a look, or other work, mends nothing."""
 
 from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
@@ -11,6 +12,18 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.trade_tables import tables
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A finding without what was said of it: its stay, the part and where that is (None: of the whole bike), limit and verdict."""
+
+    id: int
+    job: int
+    part: int | None
+    place: str | None
+    limit: str
+    verdict: str
 
 
 def puts_right(operation: str, limit: str) -> bool:
@@ -36,7 +49,7 @@ def findings_mended(bike: Bike) -> frozenset[int]:
 
 def look_up_mended(bikes: Collection[Bike]) -> None:
     """Look up together what was put right on bikes: three questions for all of them."""
-    found = _mended(tuple(bike.pk for bike in bikes))
+    found = _mended(tuple(sorted(bike.pk for bike in bikes)))
     findings_mended.many({(bike,): found[bike.pk] for bike in bikes})
 
 
@@ -46,32 +59,46 @@ def _mended(bikes: tuple[int, ...]) -> Mapping[int, frozenset[int]]:
     for event in _lines_done(bikes):
         if event.bike_id is not None:
             done[event.bike_id][int(event.said["line"])] = event.pk
-    worked_on = tuple(bike for bike in bikes if done[bike])
-    found: dict[int, set[int]] = {bike: set() for bike in bikes}
-    if worked_on:
-        lines = {line.pk: line for line in _lines(tuple(line for bike in worked_on for line in done[bike]))}
-        for finding in _not_sound(worked_on):
-            bike = finding.job.bike_id
-            before = (lines[line] for line, at in done[bike].items() if finding.pk < at and line in lines)
-            if any(answers(line, finding) for line in before):
-                found[bike].add(finding.pk)
-    return {bike: frozenset(those) for bike, those in found.items()}
+    numbers = tuple(line for here in done.values() for line in here)
+    lines = {line.pk: line for line in _lines(numbers)} if numbers else {}
+    return {bike: _put_right(found_on(bikes), bike, here, lines) for bike, here in done.items()}
 
 
-# What was forecast and why is read by nobody here, and is most of a finding.
-_UNREAD = ("words", "forecast", "reasons", "doubts")
+def _put_right(
+    found: Mapping[int, Collection[Found]], bike: int, done: Mapping[int, int], lines: Mapping[int, Line]
+) -> frozenset[int]:
+    """The findings of one bike that a line of it put right; *done* are its lines with the acts by which they were done."""
+    here = [(lines[number], at) for number, at in done.items() if number in lines]
+    return frozenset(
+        one.id
+        for one in (found.get(bike, ()) if here else ())
+        if one.verdict != Verdict.SOUND and any(one.id < at and _answers(line, one) for line, at in here)
+    )
+
+
+@once_a_look
+def found_on(bikes: tuple[int, ...]) -> Mapping[int, list[Found]]:
+    """Return what was found on bikes at whatever stay and was not corrected, oldest first, without what was said of it."""
+    rows: dict[int, list[Found]] = {}
+    for bike, number, job, part, place, limit, verdict in _found(bikes):
+        rows.setdefault(bike, []).append(Found(number, job, part, place, limit, verdict))
+    return rows
+
+
+@prepared
+def _found(
+    bikes: tuple[int, ...],
+) -> QuerySet[Finding, tuple[int, int, int, int | None, str | None, str, str]]:
+    rows = Finding.objects.filter(job__bike__in=bikes, event__corrected_by__isnull=True).order_by("pk")
+    return rows.values_list("job__bike_id", "pk", "job_id", "part_id", "part__place", "limit", "verdict")
 
 
 @prepared
 def _lines(lines: tuple[int, ...]) -> QuerySet[Line]:
     rows = Line.objects.filter(pk__in=lines).select_related("finding__part")
-    return rows.defer("waiting_reasons", "fit", *(f"finding__{name}" for name in _UNREAD))
-
-
-@prepared
-def _not_sound(bikes: tuple[int, ...]) -> QuerySet[Finding]:
-    rows = Finding.objects.filter(job__bike__in=bikes, event__corrected_by__isnull=True)
-    return rows.exclude(verdict=Verdict.SOUND).select_related("part", "job").defer(*_UNREAD)
+    # What was forecast and why is read by nobody here, and is most of a row.
+    unread = ("words", "forecast", "reasons", "doubts")
+    return rows.defer("waiting_reasons", "fit", *(f"finding__{name}" for name in unread))
 
 
 @prepared
@@ -81,15 +108,22 @@ def _lines_done(bikes: tuple[int, ...]) -> QuerySet[Event]:
 
 def answers(line: Line, finding: Finding) -> bool:
     """Return whether a line's work, once done, puts a finding right: its own, or another of the same work and place."""
-    if not finding.limit:
+    place = place_of(finding)
+    return _answers(
+        line, Found(finding.pk, finding.job_id, finding.part_id, place, finding.limit, finding.verdict)
+    )
+
+
+def _answers(line: Line, found: Found) -> bool:
+    if not found.limit:
         # What was found by eye is answered by the line that was written for it, whatever its work is.
-        return bool(line.finding_id == finding.pk)
-    if not puts_right(line.operation, finding.limit):
+        return bool(line.finding_id == found.id)
+    if not puts_right(line.operation, found.limit):
         return False
-    if line.finding_id == finding.pk:
+    if line.finding_id == found.id:
         return True
     operation = tables().operations.get(line.operation)
     if operation is None or not operation.at_place:
         return operation is not None
     at = end_of(place_of(line.finding))
-    return bool(at) and at == end_of(place_of(finding))
+    return bool(at) and at == end_of(found.place or "")
