@@ -79,7 +79,7 @@ def test_no_page_goes_through_all_that_ever_was(
         with CaptureQueriesContext(connection) as asked:
             tablet.get(filled(page, on_the_sheet), follow=True)
         wrong += [
-            f"{page}: {step}\n    {statement[statement.find(' FROM '):]}"
+            f"{page}: {step}\n    {statement[statement.find(' FROM ') :]}"
             for step, statement in steps(one["sql"] for one in asked)
             if goes_through_all(step, statement)
         ]
