@@ -154,9 +154,9 @@ def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Map
         found = _since_calibration(checks.get(tool.pk, []))
         since[tool.pk] = _first_act_after(found[0].day) if found else 0
     joints = tables().joints
-    for tool, joint, count in _bolts_by_joint(since):
+    for number, joint, count in _bolts_by_joint(since):
         row = joints.get(joint_id(joint))
-        counted[tool] = counted.get(tool, 0) + count * (row.count if row else 1)
+        counted[number] = counted.get(number, 0) + count * (row.count if row else 1)
     return counted
 
 
