@@ -23,6 +23,7 @@ from itertools import count
 from pathlib import Path
 from types import ModuleType
 
+from pinchbolt.serving.seldom_swept import leave_out_what_lasts, search_seldom
 from ratios.size import opened
 
 EVERY_S = 5.0
@@ -75,6 +76,14 @@ class Here:
     row: str
     value: float
     names: dict[str, object]
+
+
+def _started(home: Path) -> None:
+    """The home as `pinchbolt serve` makes it ready before its first answer."""
+    opened(home)
+    from pinchbolt.serving.migrating import migrate
+
+    migrate()
 
 
 def _here(jobs: int) -> Here:
@@ -148,14 +157,20 @@ def _acts(here: Here) -> dict[str, Callable[[], object]]:
 
 def costs(home: Path, often: int, jobs: int) -> dict[str, tuple[list[float], int]]:
     """Processor time of each page and act in milliseconds, and how often the page asks the records."""
-    opened(home)
+    _started(home)
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
 
     here = _here(jobs)
     todo = [(name, partial(here.get, address.format(**here.names))) for name, address in PAGES]
+    todo += _acts(here).items()
+    # As a server that has run for half an hour: each page was looked at before.
+    for _, do in todo:
+        do()
+    search_seldom()
+    leave_out_what_lasts()
     found: dict[str, tuple[list[float], int]] = {}
-    for name, do in (*todo, *_acts(here).items()):
+    for name, do in todo:
         with CaptureQueriesContext(connection) as asked:
             answer = do()
         many = len(asked)
@@ -219,7 +234,7 @@ def soak(home: Path, hours: float, say: Callable[[str], object] = print) -> None
     """Pages and acts without a pause for so many hours of a shop's day; what the process holds, ten times on the way."""
     from django.utils import timezone
 
-    opened(home)
+    _started(home)
     here = _here(20)
     acts = list(_acts(here).values())
     addresses = [address.format(**here.names) for _, address in PAGES]

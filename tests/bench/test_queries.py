@@ -10,11 +10,14 @@ from django.test.utils import CaptureQueriesContext
 
 from pinchbolt.records.models import Event, Instrument, Job, Part, Tool
 from pinchbolt.workshop.acts.one_look import kept_until_written, once_a_look, one_look
+from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.propose import ProposeRequest, propose
 from pinchbolt.workshop.tools.check_instrument import InstrumentCheckRequest, check_instrument
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
-from tests.story import NOW, checked_in
+from tests.story import NOW, Story, answered, checked_in, worked
 
 MOST = 65
 """Questions a page. At a millisecond each, as a database in the next room has it, that is 65 ms."""
@@ -52,6 +55,25 @@ def test_history_adds_no_question(on_the_sheet: Cast, tablet: Client) -> None:
             check_instrument(told, by=story.first, key=story.key(), now=NOW)
     after = {page: asked(page, cast, tablet) for page in pages}
     assert after == before
+
+
+def to_be_worked() -> Story:
+    """A bike for a safety check that its owner agreed."""
+    story = checked_in()
+    propose(ProposeRequest(story.job, "safety-check"), by=story.first, key=story.key(), now=NOW)
+    ask_owner(PriceRequest(story.job), by=story.first, key=story.key(), now=NOW)
+    return answered(story)
+
+
+@pytest.mark.django_db
+def test_a_fuller_shop_asks_no_more(on_the_sheet: Cast, tablet: Client) -> None:
+    """The shop day asked three times more for each bike on which a line had been done: 127 times with fifty bikes."""
+    worked(to_be_worked(), stand=1)
+    before = asked("", on_the_sheet, tablet)
+    for stand in (2, 3):
+        worked(to_be_worked(), stand=stand)
+    assert jobs_here().count() == 4
+    assert asked("", on_the_sheet, tablet) == before <= 22
 
 
 def counted(of: type[Tool] | None = None) -> "once_a_look[[str], int]":

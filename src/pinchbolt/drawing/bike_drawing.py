@@ -1,6 +1,7 @@
 """The side view of a bike: its shape, what its parts bring, and places to tap with their labels."""
 
 from collections.abc import Collection, Sequence
+from functools import lru_cache
 
 from pinchbolt.drawing import bike_drive, bike_load, bike_parts
 from pinchbolt.drawing.bike_ink import line, path, tube
@@ -44,6 +45,8 @@ def bike_drawing(
     Source: common practice, no source.
     """
     has = frozenset(pieces)
+    if not (spots or labelled):
+        return _bare(shape, has)
     form = _form(shape, has)
     at = points_of(form)
     ink = _bike(at, form, has)
@@ -51,7 +54,7 @@ def bike_drawing(
     if not labelled:
         where = anchors(at, form)
         marks = "".join(mark(spot, where[spot.place]) for spot in spots)
-        return _svg(left - 45, top, right - left + 90, 24 - top, ink + marks, "bike-drawing")
+        return _beside_nothing(left, right, top, ink + marks)
     scale = min(1.0, _LONGEST / (right - left + 40))
     left, right, top = left * scale, right * scale, top * scale
     middle = (left + right) / 2
@@ -71,6 +74,22 @@ def bike_drawing(
     )
 
 
+# A shop has some dozens of bikes that look different; a drawing hangs on nothing but what is asked here.
+_KEPT = 256
+
+
+@lru_cache(_KEPT)
+def _bare(shape: str, has: frozenset[str]) -> str:
+    """The bike alone."""
+    form = _form(shape, has)
+    at = points_of(form)
+    return _beside_nothing(*_bounds(at, form, has), _bike(at, form, has))
+
+
+def _beside_nothing(left: float, right: float, top: float, ink: str) -> str:
+    return _svg(left - 45, top, right - left + 90, 24 - top, ink, "bike-drawing")
+
+
 def stand_drawing(shape: str = "", pieces: Collection[str] = ()) -> str:
     """Return a repair stand as one `<svg>`, holding a bike by its seat post, or empty.
 
@@ -83,8 +102,12 @@ def stand_drawing(shape: str = "", pieces: Collection[str] = ()) -> str:
 
     Source: common practice, no source.
     """
+    return _on_stand(shape, frozenset(pieces))
+
+
+@lru_cache(_KEPT)
+def _on_stand(shape: str, has: frozenset[str]) -> str:
     floor, post = 330.0, -430.0
-    has = frozenset(pieces)
     form = _form(shape, has)
     at = points_of(form)
     grip = between(at.seat_top, at.saddle, 0.55) if shape else (-150.0, -820.0)

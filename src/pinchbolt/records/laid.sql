@@ -55,6 +55,7 @@
 -- step records 0030_now
 -- step records 0031_proof
 -- step records 0032_one_a_bike
+-- step records 0033_counted_in_order
 -- step sessions 0001_initial
 CREATE TABLE "django_migrations" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "app" varchar(255) NOT NULL, "name" varchar(255) NOT NULL, "applied" datetime NOT NULL);
 CREATE TABLE "django_content_type" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "app_label" varchar(100) NOT NULL, "model" varchar(100) NOT NULL);
@@ -258,8 +259,6 @@ CREATE TRIGGER earliertag_no_delete BEFORE DELETE ON records_earliertag BEGIN SE
 CREATE TRIGGER binmove_no_update BEFORE UPDATE ON records_binmove BEGIN SELECT RAISE(ABORT, 'what was written down is not changed or removed: add a correction'); END;
 CREATE TRIGGER binmove_no_delete BEFORE DELETE ON records_binmove BEGIN SELECT RAISE(ABORT, 'what was written down is not changed or removed: add a correction'); END;
 CREATE INDEX "records_photo_job_id_669af749" ON "records_photo" ("job_id");
-CREATE INDEX "done_with_a_tool" ON "records_donevalue" ("tool_id", "event_id", "joint");
-CREATE INDEX "tried_with_a_tool" ON "records_roundtick" ("tool_id", "event_id", "joint");
 CREATE TABLE "records_person" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "password" varchar(128) NOT NULL, "last_login" datetime NULL, "sign_in" varchar(40) NOT NULL UNIQUE, "name" varchar(120) NOT NULL, "role" varchar(30) NOT NULL, "stand" smallint unsigned NULL CHECK ("stand" >= 0), "pin" varchar(128) NOT NULL, "is_active" bool NOT NULL, "may_sign" bool NOT NULL, "gives_percent" smallint unsigned NULL CHECK ("gives_percent" >= 0));
 CREATE TRIGGER wantedpart_no_update BEFORE UPDATE ON records_wantedpart WHEN NOT EXISTS (SELECT 1 FROM records_erasing) BEGIN SELECT RAISE(ABORT, 'what was written down is not changed or removed: add a correction'); END;
 CREATE TRIGGER wantedpart_no_delete BEFORE DELETE ON records_wantedpart WHEN NOT EXISTS (SELECT 1 FROM records_erasing) BEGIN SELECT RAISE(ABORT, 'what was written down is not changed or removed: add a correction'); END;
@@ -307,9 +306,6 @@ CREATE TABLE "records_supplierpart" ("id" integer NOT NULL PRIMARY KEY AUTOINCRE
 CREATE INDEX "records_supplierpart_bin_part_id_dc656846" ON "records_supplierpart" ("bin_part_id");
 CREATE INDEX "records_supplierpart_supplier_id_f09ca6ed" ON "records_supplierpart" ("supplier_id");
 CREATE INDEX "records_job_owner_id_a2efa6b4" ON "records_job" ("owner_id");
-CREATE TABLE "records_bikecallback" ("bike_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_bike" ("id") DEFERRABLE INITIALLY DEFERRED, "day" date NOT NULL, "at" datetime NOT NULL, "event_id" bigint NOT NULL REFERENCES "records_event" ("id") DEFERRABLE INITIALLY DEFERRED);
-CREATE INDEX "records_bikecallback_day_cf01b71d" ON "records_bikecallback" ("day");
-CREATE INDEX "records_bikecallback_event_id_3762fbde" ON "records_bikecallback" ("event_id");
 CREATE TABLE "records_claim" ("event_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_event" ("id") DEFERRABLE INITIALLY DEFERRED, "broke" varchar(400) NOT NULL, "day" date NOT NULL, "instrument_id" bigint NULL REFERENCES "records_instrument" ("id") DEFERRABLE INITIALLY DEFERRED, "part_id" bigint NULL REFERENCES "records_part" ("id") DEFERRABLE INITIALLY DEFERRED, "tool_id" bigint NULL REFERENCES "records_tool" ("id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "claim_of_one_thing" CHECK ((("instrument_id" IS NULL AND "part_id" IS NOT NULL AND "tool_id" IS NULL) OR ("instrument_id" IS NULL AND "part_id" IS NULL AND "tool_id" IS NOT NULL) OR ("instrument_id" IS NOT NULL AND "part_id" IS NULL AND "tool_id" IS NULL))));
 CREATE TABLE "records_claimmove" ("event_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_event" ("id") DEFERRABLE INITIALLY DEFERRED, "state" varchar(20) NOT NULL, "words" varchar(200) NOT NULL, "answer_by" date NULL, "claim_id" bigint NOT NULL REFERENCES "records_claim" ("event_id") DEFERRABLE INITIALLY DEFERRED, CONSTRAINT "claim_state_known" CHECK ("state" IN ('sent', 'granted', 'refused', 'dropped')));
 CREATE TABLE "records_proofphoto" ("event_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_event" ("id") DEFERRABLE INITIALLY DEFERRED, "words" varchar(200) NOT NULL, "jpeg" BLOB NOT NULL, "claim_id" bigint NULL REFERENCES "records_claim" ("event_id") DEFERRABLE INITIALLY DEFERRED);
@@ -329,6 +325,12 @@ CREATE INDEX "records_warranty_instrument_id_ee6a8021" ON "records_warranty" ("i
 CREATE INDEX "records_warranty_part_id_56e2ef06" ON "records_warranty" ("part_id");
 CREATE INDEX "records_warranty_tool_id_fa9ee0e8" ON "records_warranty" ("tool_id");
 CREATE TABLE "records_jobhere" ("job_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_job" ("id") DEFERRABLE INITIALLY DEFERRED, "bike_id" bigint NOT NULL UNIQUE REFERENCES "records_bike" ("id") DEFERRABLE INITIALLY DEFERRED, "stand" integer unsigned NULL UNIQUE CHECK ("stand" >= 0));
+CREATE INDEX "bolts_of_a_tool" ON "records_donevalue" ("tool_id", "joint", "event_id");
+CREATE INDEX "tries_of_a_tool" ON "records_roundtick" ("tool_id", "joint", "event_id");
+CREATE INDEX "stays_by_day" ON "records_job" ("opened_at");
+CREATE TABLE "records_bikecallback" ("bike_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_bike" ("id") DEFERRABLE INITIALLY DEFERRED, "at" datetime NOT NULL, "event_id" bigint NOT NULL REFERENCES "records_event" ("id") DEFERRABLE INITIALLY DEFERRED, "day" date NOT NULL);
+CREATE INDEX "records_bikecallback_event_id_3762fbde" ON "records_bikecallback" ("event_id");
+CREATE INDEX "call_backs_by_day" ON "records_bikecallback" ("day", "event_id");
 CREATE TABLE "django_session" ("session_key" varchar(40) NOT NULL PRIMARY KEY, "session_data" text NOT NULL, "expire_date" datetime NOT NULL);
 CREATE INDEX "django_session_expire_date_a5c62663" ON "django_session" ("expire_date");
 INSERT INTO sqlite_sequence VALUES ('auth_group', 0);

@@ -121,6 +121,8 @@ def _sqlite(path: Path) -> dict[str, object]:
     return {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": str(path),
+        # To open the file and read its tables takes longer than most questions; after a minute it is looked at anew.
+        "CONN_MAX_AGE": 60,
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
             "timeout": 10,

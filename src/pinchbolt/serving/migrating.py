@@ -20,24 +20,14 @@ def migrate() -> None:
     """
     from django.core.management import call_command
 
+    from pinchbolt.records.filled import tell_the_planner
     from pinchbolt.records.laid import lay_new
 
     refuse_later()
     lay_new()
     call_command("migrate", verbosity=0, interactive=False)
     _erase_again()
-    _count_for_the_planner()
-
-
-def _count_for_the_planner() -> None:
-    """Let SQLite see how its indexes are filled: without that it takes the first that fits, on a long history the wrong one."""
-    from django.db import connection
-
-    if connection.vendor == "sqlite":
-        with connection.cursor() as cursor:
-            # A thousand entries of each index are looked at, and only where much has changed: seconds on a million readings.
-            cursor.execute("PRAGMA analysis_limit=1000")
-            cursor.execute("PRAGMA optimize=0x10002")
+    tell_the_planner()
 
 
 def _erase_again() -> None:

@@ -16,6 +16,7 @@ from pinchbolt.serving.home import into_the_demo
 from pinchbolt.serving.keeper import Chore, Keeper
 from pinchbolt.serving.one_server import alone
 from pinchbolt.serving.sealing import Sealing
+from pinchbolt.serving.seldom_swept import Sweeper
 from pinchbolt.serving.this_machine import NO_NETWORK, own_address, own_names
 
 if TYPE_CHECKING:
@@ -212,7 +213,7 @@ def _chores(sealing: Sealing | None) -> list[Chore]:
     from pinchbolt.serving.keeping_copies import CopyKeeper
 
     copies = CopyKeeper()
-    chores: list[Chore] = [copies.daily, copies.minute]
+    chores: list[Chore] = [Sweeper().minute, copies.daily, copies.minute]
     if sealing is not None:
         chores.append(lambda now: _move(sealing, now))
     return chores

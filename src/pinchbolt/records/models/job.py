@@ -26,6 +26,9 @@ class Job(models.Model):
         Owner, on_delete=models.PROTECT, null=True, blank=True, related_name="stays_before"
     )
 
+    class Meta:
+        indexes = [models.Index(fields=["opened_at"], name="stays_by_day")]
+
     @property
     def whose(self) -> Owner:
         """Whose the bike was at this stay; of one who was merged into another, that other."""
@@ -202,7 +205,7 @@ class DoneValue(EventRow):
     words = models.CharField(max_length=300)
 
     class Meta:
-        indexes = [models.Index(fields=["tool", "event", "joint"], name="done_with_a_tool")]
+        indexes = [models.Index(fields=["tool", "joint", "event"], name="bolts_of_a_tool")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(done_n_m__gt=0, done_n_m__lte=300, by_hand=False)
@@ -231,7 +234,7 @@ class RoundTick(EventRow):
     day = models.DateField()
 
     class Meta:
-        indexes = [models.Index(fields=["tool", "event", "joint"], name="tried_with_a_tool")]
+        indexes = [models.Index(fields=["tool", "joint", "event"], name="tries_of_a_tool")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(done_n_m__isnull=True) | Q(done_n_m__gt=0, done_n_m__lte=300),

@@ -15,6 +15,7 @@ from pinchbolt.engines.build import (
     FactValue,
     PartOn,
     Source,
+    drawn_pieces,
     flat_facts,
     settled,
 )
@@ -99,6 +100,48 @@ def look_up_builds(bikes: Collection[Bike]) -> dict[int, BuildSheet]:
     sheet_of_bike.many({(bike,): sheets[bike.pk] for bike in bikes})
     parts_on.many({(bike,): list(sheets[bike.pk].parts.values()) for bike in bikes})
     return sheets
+
+
+@dataclass(frozen=True, slots=True)
+class PartsHere:
+    """Which parts are on a bike, by number, and what they bring to its drawing; nothing of what is known of them."""
+
+    numbers: frozenset[int]
+    pieces: frozenset[str]
+
+
+@once_a_look
+def parts_here(bike: Bike) -> PartsHere:
+    """Return which parts are on a bike now."""
+    sheet = sheet_of_bike(bike)
+    return PartsHere(frozenset(sheet.parts), drawn_pieces(sheet.build))
+
+
+def look_up_parts_here(bikes: Collection[Bike]) -> None:
+    """Look up the parts of bikes together, for this look: for a line each, without the facts of two thousand parts."""
+    direct = _kinds_fitted(tuple(bike.pk for bike in bikes), to="bike_id")
+    bike_of = {part: number for part, _, _, number in direct}
+    carried = _kinds_fitted(tuple(bike_of), to="wheel_id")
+    found: dict[int, list[PartOn]] = {bike.pk: [] for bike in bikes}
+    for part, kind, place, host in direct:
+        found[host].append(PartOn(part, kind_row(kind), place))
+    for part, kind, place, wheel in carried:
+        found[bike_of[wheel]].append(PartOn(part, kind_row(kind), place))
+    parts_here.many(
+        {
+            (bike,): PartsHere(
+                frozenset(part.id for part in found[bike.pk]),
+                drawn_pieces(Build(tables(), bike.kind, tuple(found[bike.pk]))),
+            )
+            for bike in bikes
+        }
+    )
+
+
+@prepared
+def _kinds_fitted(hosts: tuple[int, ...], *, to: str) -> QuerySet[Fitting, tuple[int, str, str, int]]:
+    open_ones = Fitting.objects.filter(end__isnull=True, **{f"{to}__in": hosts}).order_by("pk")
+    return open_ones.values_list("part_id", "part__kind", "part__place", to)
 
 
 def build_on_trainer(trainer: Trainer) -> Build:

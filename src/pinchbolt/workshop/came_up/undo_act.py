@@ -90,11 +90,16 @@ def _act_of(job: Job, number: int) -> Event:
 
 
 def acts_brought(event: Event) -> list[Event]:
-    """Return an act's event with those that it brought along: they bear its mark and the digest of the same request."""
-    along = Event.objects.filter(
-        fingerprint=event.fingerprint, key__startswith=f"{event.key}/", by=event.by_id
-    )
-    return [event, *along.order_by("pk")]
+    """Return an act's event with those that it brought along: they bear its mark and the digest of the same request.
+
+    One act writes all of them at one moment, and by that they are found: by a person's name or a mark's beginning, the database
+    would read all that this person ever did.
+    """
+    at_once = Event.objects.filter(at=event.at, fingerprint=event.fingerprint).order_by("pk")
+    return [
+        event,
+        *(one for one in at_once if one.by_id == event.by_id and one.key.startswith(f"{event.key}/")),
+    ]
 
 
 def _stand_is_free(job: Job) -> None:

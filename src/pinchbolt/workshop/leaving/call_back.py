@@ -236,18 +236,18 @@ def call_backs(now: datetime, within: timedelta | None = None) -> tuple[CallBack
 @once_a_look
 def all_call_backs(now: datetime) -> tuple[CallBackDue, ...]:
     """Return the newest call-back of each bike that is not here, with what was said of it, soonest first."""
-    return _due(_rows(now).order_by("day", "event"), local_day(now))
+    return _due(_rows(now).order_by("day", "event_id"), local_day(now))
 
 
 def call_backs_of(bikes: Collection[int], now: datetime) -> tuple[CallBackDue, ...]:
     """Return the newest call-back of each of these bikes that is not here, with what was said of it, soonest first."""
-    return _due(_rows(now).filter(bike__in=bikes).order_by("day", "event"), local_day(now))
+    return _due(_rows(now).filter(bike__in=bikes).order_by("day", "event_id"), local_day(now))
 
 
 def _nearest(now: datetime, within: timedelta) -> tuple[CallBackDue, ...]:
     today = local_day(now)
-    past = _rows(now).filter(day__lte=today).order_by("-day", "-event")
-    ahead = _rows(now).filter(day__gt=today, day__lte=today + within).order_by("day", "event")
+    past = _rows(now).filter(day__lte=today).order_by("-day", "-event_id")
+    ahead = _rows(now).filter(day__gt=today, day__lte=today + within).order_by("day", "event_id")
     return _due([*reversed(past[:_LOOKED_THROUGH]), *ahead[:_LOOKED_THROUGH]], today)
 
 

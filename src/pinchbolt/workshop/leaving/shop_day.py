@@ -6,13 +6,12 @@ from decimal import Decimal
 
 from django.db.models import Prefetch, QuerySet
 
-from pinchbolt.engines.build import drawn_pieces
 from pinchbolt.records.models import Event, Job
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, Where, events_of, jobs_here, state_of, that_stand
 from pinchbolt.workshop.bikes.battery import is_swollen
-from pinchbolt.workshop.bikes.build_sheet import build_of, look_up_builds
+from pinchbolt.workshop.bikes.build_sheet import look_up_parts_here, parts_here
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.call_back import CallBackDue, call_backs
 from pinchbolt.workshop.leaving.next_step import NextStep
@@ -127,7 +126,7 @@ def with_events(jobs: QuerySet[Job]) -> QuerySet[Job]:
 def open_jobs(now: datetime) -> tuple[JobView, ...]:
     """Return the jobs whose bikes are here, those promised soonest first."""
     jobs = with_events(jobs_here())
-    look_up_builds([job.bike for job in jobs])
+    look_up_parts_here([job.bike for job in jobs])
     worst = worst_found(jobs)
     seen = [job_view(job, now, worst[job.pk]) for job in jobs]
     return tuple(sorted(seen, key=lambda job: (job.promise is None, job.promise or job.opened_at, job.job)))
@@ -145,7 +144,7 @@ def job_view(job: Job, now: datetime, worst: WorstFound | None = None) -> JobVie
         tag=job.bike.tag,
         bike_words=job.bike.words,
         kind=job.bike.kind,
-        pieces=drawn_pieces(build_of(job.bike)),
+        pieces=parts_here(job.bike).pieces,
         owner=job.whose.name,
         reach=job.whose.reach,
         phone=job.whose.phone,

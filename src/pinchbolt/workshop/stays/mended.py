@@ -1,9 +1,9 @@
 """Does work put a finding right? Only work that the finding asks for does; a look, or other work, mends nothing."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 
-from django.db.models import QuerySet, Value
-from django.db.models.functions import Concat
+from django.db.models import QuerySet
 
 from pinchbolt.engines.build import end_of
 from pinchbolt.records.models import Bike, Event, Finding, Line
@@ -12,6 +12,18 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.trade_tables import tables
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A finding without what was said of it: its stay, the part and where that is (None: of the whole bike), limit and verdict."""
+
+    id: int
+    job: int
+    part: int | None
+    place: str | None
+    limit: str
+    verdict: str
 
 
 def puts_right(operation: str, limit: str) -> bool:
@@ -32,52 +44,86 @@ def findings_mended(bike: Bike) -> frozenset[int]:
     A line answers the finding that it was proposed for, and every other one before it that asks for the same work at the
     same place: a brake is bled once, whatever two readings said of its lever.
     """
-    done = {int(event.said["line"]): event.pk for event in _lines_done((bike.pk,))}
-    lines = _lines(tuple(done))
-    if not lines:
-        return frozenset()
+    return _mended((bike.pk,))[bike.pk]
+
+
+def look_up_mended(bikes: Collection[Bike]) -> None:
+    """Look up together what was put right on bikes: three questions for all of them."""
+    found = _mended(tuple(sorted(bike.pk for bike in bikes)))
+    findings_mended.many({(bike,): found[bike.pk] for bike in bikes})
+
+
+def _mended(bikes: tuple[int, ...]) -> Mapping[int, frozenset[int]]:
+    """By bike the findings that a line done on it put right."""
+    done: dict[int, dict[int, int]] = {bike: {} for bike in bikes}
+    for event in _lines_done(bikes):
+        if event.bike_id is not None:
+            done[event.bike_id][int(event.said["line"])] = event.pk
+    numbers = tuple(line for here in done.values() for line in here)
+    lines = {line.pk: line for line in _lines(numbers)} if numbers else {}
+    return {bike: _put_right(found_on(bikes), bike, here, lines) for bike, here in done.items()}
+
+
+def _put_right(
+    found: Mapping[int, Collection[Found]], bike: int, done: Mapping[int, int], lines: Mapping[int, Line]
+) -> frozenset[int]:
+    """The findings of one bike that a line of it put right; *done* are its lines with the acts by which they were done."""
+    here = [(lines[number], at) for number, at in done.items() if number in lines]
     return frozenset(
-        finding.pk
-        for finding in _not_sound(bike.pk)
-        if any(finding.pk < done[line.pk] and answers(line, finding) for line in lines)
+        one.id
+        for one in (found.get(bike, ()) if here else ())
+        if one.verdict != Verdict.SOUND and any(one.id < at and _answers(line, one) for line, at in here)
     )
+
+
+@once_a_look
+def found_on(bikes: tuple[int, ...]) -> Mapping[int, list[Found]]:
+    """Return what was found on bikes at whatever stay and was not corrected, oldest first, without what was said of it."""
+    rows: dict[int, list[Found]] = {}
+    for bike, number, job, part, place, limit, verdict in _found(bikes):
+        rows.setdefault(bike, []).append(Found(number, job, part, place, limit, verdict))
+    return rows
+
+
+@prepared
+def _found(
+    bikes: tuple[int, ...],
+) -> QuerySet[Finding, tuple[int, int, int, int | None, str | None, str, str]]:
+    rows = Finding.objects.filter(job__bike__in=bikes, event__corrected_by__isnull=True).order_by("pk")
+    return rows.values_list("job__bike_id", "pk", "job_id", "part_id", "part__place", "limit", "verdict")
 
 
 @prepared
 def _lines(lines: tuple[int, ...]) -> QuerySet[Line]:
-    return Line.objects.filter(pk__in=lines).select_related("finding__part")
-
-
-@prepared
-def _not_sound(bike: int) -> QuerySet[Finding]:
-    rows = Finding.objects.filter(job__bike=bike, event__corrected_by__isnull=True)
-    return rows.exclude(verdict=Verdict.SOUND).select_related("part")
-
-
-def look_up_mended(bikes: Collection[Bike]) -> None:
-    """Look up together on which bikes no line was ever done: most of those that are here have nothing put right yet."""
-    worked_on = {event.bike_id for event in _lines_done(tuple(bike.pk for bike in bikes))}
-    findings_mended.many({(bike,): frozenset() for bike in bikes if bike.pk not in worked_on})
+    rows = Line.objects.filter(pk__in=lines).select_related("finding__part")
+    # What was forecast and why is read by nobody here, and is most of a row.
+    unread = ("words", "forecast", "reasons", "doubts")
+    return rows.defer("waiting_reasons", "fit", *(f"finding__{name}" for name in unread))
 
 
 @prepared
 def _lines_done(bikes: tuple[int, ...]) -> QuerySet[Event]:
-    # Found by their bikes: of all lines ever done, which the index of kinds would lead through, these are a handful.
-    of_bikes = Event.objects.filter(bike__in=bikes, corrected_by__isnull=True)
-    return of_bikes.alias(word=Concat("kind", Value(""))).filter(word="line done")
+    return Event.objects.filter(bike__in=bikes, kind="line done", corrected_by__isnull=True)
 
 
 def answers(line: Line, finding: Finding) -> bool:
     """Return whether a line's work, once done, puts a finding right: its own, or another of the same work and place."""
-    if not finding.limit:
+    place = place_of(finding)
+    return _answers(
+        line, Found(finding.pk, finding.job_id, finding.part_id, place, finding.limit, finding.verdict)
+    )
+
+
+def _answers(line: Line, found: Found) -> bool:
+    if not found.limit:
         # What was found by eye is answered by the line that was written for it, whatever its work is.
-        return bool(line.finding_id == finding.pk)
-    if not puts_right(line.operation, finding.limit):
+        return bool(line.finding_id == found.id)
+    if not puts_right(line.operation, found.limit):
         return False
-    if line.finding_id == finding.pk:
+    if line.finding_id == found.id:
         return True
     operation = tables().operations.get(line.operation)
     if operation is None or not operation.at_place:
         return operation is not None
     at = end_of(place_of(line.finding))
-    return bool(at) and at == end_of(place_of(finding))
+    return bool(at) and at == end_of(found.place or "")

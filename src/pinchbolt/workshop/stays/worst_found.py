@@ -1,15 +1,12 @@
 """The worst that stands on bikes that are here, for a line each: the same as the findings say, without reading what they say."""
 
-from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from pinchbolt.records.models import Finding, Job
+from pinchbolt.records.models import Job
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
-from pinchbolt.workshop.stays.mended import findings_mended, look_up_mended
-
-_Key = tuple[object, str]
+from pinchbolt.workshop.bikes.build_sheet import parts_here
+from pinchbolt.workshop.stays.mended import Found, findings_mended, found_on, look_up_mended
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,42 +17,25 @@ class WorstFound:
     any_here: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    id: int
-    job: int
-    part: int | None
-    limit: str
-    verdict: str
-
-    @property
-    def key(self) -> _Key:
-        return (self.part, self.limit) if self.limit else (f"eye {self.id}", "")
-
-
 def worst_found(jobs: Collection[Job]) -> dict[int, WorstFound]:
     """Return by job what `findings_standing` of its findings would put first; one question for all of them.
 
-    Build sheets of their bikes are looked up before, where there are many.
+    The parts of their bikes are looked up before, where there are many.
     """
-    rows: dict[int, list[_Row]] = defaultdict(list)
-    asked = Finding.objects.filter(
-        job__bike__in={job.bike_id for job in jobs}, event__corrected_by__isnull=True
-    )
-    fields = ("job__bike_id", "pk", "job_id", "part_id", "limit", "verdict")
-    for bike, *row in asked.order_by("pk").values_list(*fields):
-        rows[bike].append(_Row(*row))
-    look_up_mended({job.bike for job in jobs})
-    return {job.pk: _worst(job, rows[job.bike_id]) for job in jobs}
+    bikes = {job.bike for job in jobs}
+    found = found_on(tuple(sorted(bike.pk for bike in bikes)))
+    if len(bikes) > 1:
+        look_up_mended(bikes)
+    return {job.pk: _worst(job, found.get(job.bike_id, ())) for job in jobs}
 
 
-def _worst(job: Job, rows: Collection[_Row]) -> WorstFound:
+def _worst(job: Job, rows: Collection[Found]) -> WorstFound:
     if not rows:
         return WorstFound("", False)
-    own = {row.key: row for row in rows if row.job == job.pk}
-    before = {row.key: row for row in rows if row.job < job.pk}
+    own = {_key(row): row for row in rows if row.job == job.pk}
+    before = {_key(row): row for row in rows if row.job < job.pk}
     again = {key for key in own if key[1]}
-    mended, here = findings_mended(job.bike), sheet_of_bike(job.bike).parts
+    mended, here = findings_mended(job.bike), parts_here(job.bike).numbers
     carried = [row for key, row in before.items() if row.verdict == Verdict.UNSAFE and key not in again]
     standing = [
         row
@@ -64,3 +44,7 @@ def _worst(job: Job, rows: Collection[_Row]) -> WorstFound:
     ]
     first = min(standing, key=lambda row: (-Verdict(row.verdict).rank, row.id), default=None)
     return WorstFound(first.verdict if first is not None else "", bool(own))
+
+
+def _key(row: Found) -> tuple[object, str]:
+    return (row.part, row.limit) if row.limit else (f"eye {row.id}", "")

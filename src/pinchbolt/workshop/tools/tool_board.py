@@ -149,23 +149,31 @@ def _since_calibration(checks: list[ToolCheck]) -> list[ToolCheck]:
 def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Mapping[int, int]:
     """Bolts that each tool has tightened on record since its last calibration: a lower bound of its cycles."""
     counted: dict[int, int] = {}
-    since = Q()
+    since: dict[int, int] = {}
     for tool in tools:
         found = _since_calibration(checks.get(tool.pk, []))
-        since |= Q(tool=tool, event__gte=_first_act_after(found[0].day)) if found else Q(tool=tool)
-    if not since:
-        return counted
+        since[tool.pk] = _first_act_after(found[0].day) if found else 0
     joints = tables().joints
-    for rows in (DoneValue.objects, RoundTick.objects):
-        for tool, joint, count in (
-            rows.filter(since)
-            .values_list("tool", "joint")
-            .annotate(count=Count("pk"))
-            .order_by("tool", "joint")
-        ):
-            row = joints.get(joint_id(joint))
-            counted[tool] = counted.get(tool, 0) + count * (row.count if row else 1)
+    for number, joint, count in _bolts_by_joint(since):
+        row = joints.get(joint_id(joint))
+        counted[number] = counted.get(number, 0) + count * (row.count if row else 1)
     return counted
+
+
+def _bolts_by_joint(since: Mapping[int, int]) -> Iterable[tuple[int, str, int]]:
+    """Tool, joint and how often it was tightened or tried with it, from an act on (0: ever).
+
+    Each tool that was calibrated is asked by itself, in one statement with the others: all are walked along the index in its order.
+    """
+    ever = [tool for tool, act in since.items() if not act]
+    asked = [Q(tool__in=ever)] if ever else []
+    asked += [Q(tool=tool, event__gte=act) for tool, act in since.items() if act]
+    parts = [
+        rows.filter(one).values_list("tool", "joint").annotate(count=Count("pk")).order_by()
+        for rows in (DoneValue.objects, RoundTick.objects)
+        for one in asked
+    ]
+    return parts[0].union(*parts[1:], all=True) if parts else ()
 
 
 @once_a_look

@@ -46,7 +46,9 @@ def _standing(bike: Bike, parts: frozenset[int]) -> tuple[Marking, ...]:
         Q(on_part__isnull=True, bike=bike) | Q(on_part__in=parts), event__corrected_by__isnull=True
     )
     proof = ProofPhoto.objects.filter(pk=OuterRef("event"))
-    return tuple(rows.select_related("event", "on_part").annotate(has_photo=Exists(proof)).order_by("pk"))
+    # Asked for in order, the database would walk through all markings: a bike's few are put in order here.
+    asked = rows.select_related("event", "on_part").annotate(has_photo=Exists(proof)).order_by()
+    return tuple(sorted(asked, key=lambda row: row.pk))
 
 
 def _governs(marking: Marking, part: Part, joint: str) -> bool:

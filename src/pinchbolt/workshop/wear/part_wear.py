@@ -113,7 +113,8 @@ def marked_limit(bike: Bike, part: Part, limit: LimitRow) -> float | None:
     A marking of older records, which names no part, governs the parts of its bike that its words fit.
     """
     names = (part.kind, str(part), f"{part.kind} {part.place}".strip())
-    marking = _markings_of.first(part.pk, bike.pk, names, limit.id)
+    # Asked for the newest alone, the database would walk through all markings, the newest first.
+    marking = max(_markings_of(part.pk, bike.pk, names, limit.id), key=lambda row: row.pk, default=None)
     if marking is not None:
         return marking.least if limit.direction == "down" else marking.greatest
     known = part.start_facts.get("marked_minimum_mm") or [part.specification.get("marked_minimum_mm")]
@@ -124,8 +125,7 @@ def marked_limit(bike: Bike, part: Part, limit: LimitRow) -> float | None:
 @prepared
 def _markings_of(part: int, bike: int, names: tuple[str, ...], limit: str) -> QuerySet[Marking]:
     of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=names)
-    rows = Marking.objects.filter(of_part, limit=limit, event__corrected_by__isnull=True)
-    return rows.order_by("-pk")[:1]
+    return Marking.objects.filter(of_part, limit=limit, event__corrected_by__isnull=True).order_by()
 
 
 def forecast_of(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date) -> Forecast:
