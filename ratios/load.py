@@ -19,14 +19,22 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import partial
-from itertools import count
+from itertools import count, cycle
 from pathlib import Path
 from types import ModuleType
+from typing import TYPE_CHECKING
 
 from pinchbolt.serving.seldom_swept import leave_out_what_lasts, search_seldom
 from ratios.size import opened
 
+if TYPE_CHECKING:
+    from pinchbolt.records.models import Job
+    from pinchbolt.workshop.stays.take_reading import ReadingRequest
+    from pinchbolt.workshop.stays.walk_round import ReadingDue
+
 EVERY_S = 5.0
+# Readings of the stay whose pages are looked at, and rows of the other bike that are read in turn. Own choice, no source.
+READ = 8
 PAGES: tuple[tuple[str, str], ...] = (
     ("an empty page", "/an-empty-page/"),
     ("sign-in", "/sign-in/"),
@@ -67,14 +75,13 @@ MIX = (
 
 @dataclass(frozen=True, slots=True)
 class Here:
-    """A signed-in tablet and a bike on a stand."""
+    """A signed-in tablet, the bike whose pages are looked at (`names`), and another one on which acts are written, so that the first
+    stays as full as a stay makes it."""
 
     get: Callable[[str], object]
     person: int
     job: int
-    part: int
-    row: str
-    value: float
+    readings: "tuple[ReadingRequest, ...]"
     names: dict[str, object]
 
 
@@ -98,7 +105,7 @@ def _here(jobs: int) -> Here:
     from pinchbolt.serving import urls
     from pinchbolt.workshop.acts.state import jobs_here
     from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
-    from pinchbolt.workshop.stays.walk_round import walk_round
+    from pinchbolt.workshop.stays.take_reading import take_reading
 
     empty = ModuleType("ratios.empty")
     vars(empty).update({name: value for name, value in vars(urls).items() if name.startswith("handler")})
@@ -113,24 +120,47 @@ def _here(jobs: int) -> Here:
     ]:
         key = f"load-{time.time_ns()}-{next(mark)}"
         check_in(CheckInRequest(tag=bike.tag), by=person.pk, key=key, now=timezone.now())
-    job = jobs_here().select_related("bike__owner").order_by("-pk")[0]
-    place, due = next(
-        (place.id, one)
-        for place in walk_round(job, timezone.now())
-        for one in place.readings
-        if one.unit in ("%", "mm") and not one.is_deeper
-    )
+    job, other = jobs_here().select_related("bike__owner").order_by("-pk")[:2]
+    rows = _to_read(job)
+    if not job.readings.exists():
+        # What a stay brings: pages of a job that nobody read anything on would be cheap.
+        for _, due in rows[:READ]:
+            key = f"load-{time.time_ns()}-{next(mark)}"
+            take_reading(_reading(job.pk, due), by=person.pk, key=key, now=timezone.now())
     tablet = Client(headers={"host": "127.0.0.1"})
     tablet.force_login(person, backend="pinchbolt.serving.sign_in.PassphraseBackend")
     names = {
         "tag": job.bike.tag,
         "job": job.pk,
-        "place": place,
+        "place": rows[0][0],
         "owner": job.bike.owner_id,
         "name": job.bike.owner.name.split()[-1],
     }
+    readings = tuple(_reading(other.pk, due) for _, due in _to_read(other)[:READ])
+    return Here(tablet.get, person.pk, other.pk, readings, names)
+
+
+def _to_read(job: "Job") -> "list[tuple[str, ReadingDue]]":
+    """What is measured on a bike, with its place of the walk-round."""
+    from django.utils import timezone
+
+    from pinchbolt.workshop.stays.walk_round import walk_round
+
+    places = walk_round(job, timezone.now())
+    return [
+        (place.id, one)
+        for place in places
+        for one in place.readings
+        if one.unit in ("%", "mm") and not one.is_deeper
+    ]
+
+
+def _reading(job: int, due: "ReadingDue") -> "ReadingRequest":
+    """A reading a quarter of the usual way along."""
+    from pinchbolt.workshop.stays.take_reading import ReadingRequest
+
     low, high = due.usual
-    return Here(tablet.get, person.pk, job.pk, due.part, due.limit, low + (high - low) / 4, names)
+    return ReadingRequest(job, due.part, due.limit, value=low + (high - low) / 4)
 
 
 def _acts(here: Here) -> dict[str, Callable[[], object]]:
@@ -138,16 +168,15 @@ def _acts(here: Here) -> dict[str, Callable[[], object]]:
     from django.utils import timezone
 
     from pinchbolt.workshop.stays.note_finding import FindingRequest, note_finding
-    from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
+    from pinchbolt.workshop.stays.take_reading import take_reading
 
-    mark = count()
+    mark, readings = count(), cycle(here.readings)
 
     def named() -> dict[str, object]:
         return {"by": here.person, "key": f"load-act-{time.time_ns()}-{next(mark)}", "now": timezone.now()}
 
     def read() -> object:
-        asked = ReadingRequest(here.job, here.part, here.row, value=here.value)
-        return take_reading(asked, **named())  # type: ignore[arg-type]
+        return take_reading(next(readings), **named())  # type: ignore[arg-type]
 
     def find() -> object:
         return note_finding(FindingRequest(here.job, "creaks", "keep an eye on it"), **named())  # type: ignore[arg-type]
@@ -162,7 +191,9 @@ def costs(home: Path, often: int, jobs: int) -> dict[str, tuple[list[float], int
     from django.test.utils import CaptureQueriesContext
 
     here = _here(jobs)
-    todo = [(name, partial(here.get, address.format(**here.names))) for name, address in PAGES]
+    todo: list[tuple[str, Callable[[], object]]] = [
+        (name, partial(here.get, address.format(**here.names))) for name, address in PAGES
+    ]
     todo += _acts(here).items()
     # As a server that has run for half an hour: each page was looked at before.
     for _, do in todo:

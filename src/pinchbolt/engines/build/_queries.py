@@ -12,6 +12,7 @@ from pinchbolt.engines.build.build_types import (
     Truth,
     end_of,
     once_a_build,
+    once_a_part,
 )
 from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.reference.rows.kinds import PartKind, Value
@@ -54,6 +55,7 @@ class JointOn:
         return all(ask.fact.id in self.row.if_unknown for ask in self.asks)
 
 
+@once_a_part
 def limits_on(build: Build, part: PartOn) -> tuple[LimitOn, ...]:
     """Return the limits that are read on a part: by its kind and what holds, and all with a reading that stands.
 
@@ -79,6 +81,7 @@ def limits_on(build: Build, part: PartOn) -> tuple[LimitOn, ...]:
     return (*found, *(LimitOn(row, True) for row in others if row is not None))
 
 
+@once_a_part
 def questions_of(build: Build, part: PartOn) -> tuple[FactWanted, ...]:
     """Return the facts that decide which limits are read on a part and that nobody knows.
 

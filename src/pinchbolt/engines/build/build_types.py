@@ -89,7 +89,7 @@ class Build:
     bike_kind: str
     parts: tuple[PartOn, ...]
     confirmed: frozenset[str] = frozenset()
-    worked_out: dict[str, object] = field(default_factory=dict, init=False, compare=False, repr=False)
+    worked_out: dict[object, object] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def of_kind(self, kind: str, side: str = "") -> Iterator[PartOn]:
         """The parts that are of this kind or stand for it, at one end of the bike where *side* is given."""
@@ -145,6 +145,31 @@ def once_a_build(question: Callable[[Build], Found]) -> Callable[[Build], Found]
         if question.__name__ not in build.worked_out:
             build.worked_out[question.__name__] = question(build)
         return cast(Found, build.worked_out[question.__name__])
+
+    return kept
+
+
+def once_a_part(question: Callable[[Build, PartOn], Found]) -> Callable[[Build, PartOn], Found]:
+    """A question of a build and one of its parts, worked out once for each of them; of another part it is asked each time.
+
+    Args:
+        question: What is asked; its answer is not changed by whoever gets it. [-]
+
+    Returns:
+        The same question, its answers kept with the build. [-]
+
+    Source: Own bookkeeping.
+    """
+
+    @wraps(question)
+    def kept(build: Build, part: PartOn) -> Found:
+        place = next((place for place, one in enumerate(build.parts) if one is part), None)
+        if place is None:
+            return question(build, part)
+        key = question.__name__, place
+        if key not in build.worked_out:
+            build.worked_out[key] = question(build, part)
+        return cast(Found, build.worked_out[key])
 
     return kept
 
