@@ -1,7 +1,7 @@
 """Score the promises on drawn shops, each figure beside its bar: `make score-day`.
 
 Shops, hours and seasons are drawn (`ratios/day_bench.py`, every number there is an assumption): what is shown is what the method
-reaches on a truth of that shape, not what it reaches in a workshop. The engine's days are played compiled (`ratios/day_quick.py`).
+reaches on a truth of that shape, not what it reaches in a workshop. The engine's days are played compiled, as a server plays them.
 """
 
 import argparse
