@@ -285,6 +285,18 @@ def test_the_day_is_the_first_of_all_that_does(open_jobs: int, behind: float, a_
     assert found is not None and found.at == hour
 
 
+@pytest.mark.parametrize(
+    ("jobs", "told"),
+    [(0, "1.5 times its minutes on the stand, as the trade has it"), (1, "by 1 done job and the trade's"), (20, "as 20 done jobs tell")],
+)  # fmt: skip
+def test_what_minutes_rest_on_is_said_as_it_is(jobs: int, told: str):
+    """Own jobs count from the first on: what is drawn to them is not called the trade's."""
+    minutes = learn_minutes([DoneJob(60, 180, "", "a")] * jobs)
+    ahead = shop(learned=ShopTaught(minutes=minutes))
+    words = " ".join(reason.words for reason in promise_odds(ahead, job("new"), HOURS, 0.8).reasons)
+    assert told in words
+
+
 def test_work_of_no_time_ends_when_it_is_begun():
     """At opening, and not at the closing of the day before."""
     hands = [Hands("a", week(3))]
@@ -375,7 +387,7 @@ def test_what_cannot_be_told_is_said():
     found = promise_odds(alone, job(needs=frozenset({"wheels"})), HOURS)
     assert found.best is None
     words = " ".join(one.words for one in found.reasons)
-    assert "Nobody here does wheels" in words and "fewer than 20 jobs" in words
+    assert "Nobody here does wheels" in words and "as the trade has it: no job is done here yet" in words
 
 
 def test_what_is_out_of_sense_is_refused_in_a_sentence():

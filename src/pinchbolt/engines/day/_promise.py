@@ -247,7 +247,7 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
     reasons = [
         Reason(
             f"{job.minutes[1]:.0f} minutes of work, {job.minutes[0]:.0f} to {job.minutes[2]:.0f}; here such work takes {times:.1f} times "
-            f"its minutes on the stand, {'as ' + str(known.jobs) + ' done jobs tell' if known.jobs >= ENOUGH else TRADES_WORD}."
+            f"its minutes on the stand, {_by_whom(known.jobs)}."
         )
     ]
     before = sum(1 for one in ahead.jobs if one.promise is not None or one.used is not None)
@@ -291,7 +291,13 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
     return reasons
 
 
-TRADES_WORD = "as the trade has it (fewer than 20 jobs done here: the trade's minutes, spread wide)"
+def _by_whom(jobs: int) -> str:
+    """What minutes rest on: the shop's own done jobs, the trade, or both."""
+    if jobs >= ENOUGH:
+        return f"as {jobs} done jobs tell"
+    if not jobs:
+        return "as the trade has it: no job is done here yet"
+    return f"by {jobs} done job{'' if jobs == 1 else 's'} and the trade's one and a half: fewer than {ENOUGH} tell little"
 
 
 def is_grown(used: float, job: JobAhead, known: StandMinutes, person: str = "") -> bool:

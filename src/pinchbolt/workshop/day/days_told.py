@@ -219,9 +219,12 @@ def _why_none(found: PromiseOdds, later: DayTold | None, last: datetime, chosen:
 
 def _doubts(cannot: str, now: datetime) -> list[str]:
     told = [cannot] if cannot else []
-    if learned(now).minutes.jobs < ENOUGH:
+    jobs = learned(now).minutes.jobs
+    if not jobs:
+        told.append("No job is done by this book yet: minutes are the trade's, spread wide.")
+    elif jobs < ENOUGH:
         told.append(
-            f"{learned(now).minutes.jobs} jobs done by this book so far: minutes are the trade's, spread wide."
+            f"{jobs} job{'' if jobs == 1 else 's'} done by this book so far: minutes lean on the trade's."
         )
     return told
 
