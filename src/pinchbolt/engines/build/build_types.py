@@ -142,23 +142,21 @@ def once_a_build(question: Callable[[Build], Found]) -> Callable[[Build], Found]
 
     @wraps(question)
     def kept(build: Build) -> Found:
-        if question.__name__ not in build.worked_out:
-            build.worked_out[question.__name__] = question(build)
-        return cast(Found, build.worked_out[question.__name__])
+        return _kept(build, question.__name__, lambda: question(build))
 
     return kept
 
 
 def once_a_part(question: Callable[[Build, PartOn], Found]) -> Callable[[Build, PartOn], Found]:
-    """A question of a build and one of its parts, worked out once for each of them; of another part it is asked each time.
+    """`once_a_build` for a question of a build and one of its parts; of another part it is asked each time.
 
     Args:
-        question: What is asked; its answer is not changed by whoever gets it. [-]
+        question: As there. [-]
 
     Returns:
         The same question, its answers kept with the build. [-]
 
-    Source: Own bookkeeping.
+    Source: As there.
     """
 
     @wraps(question)
@@ -166,12 +164,15 @@ def once_a_part(question: Callable[[Build, PartOn], Found]) -> Callable[[Build, 
         place = next((place for place, one in enumerate(build.parts) if one is part), None)
         if place is None:
             return question(build, part)
-        key = question.__name__, place
-        if key not in build.worked_out:
-            build.worked_out[key] = question(build, part)
-        return cast(Found, build.worked_out[key])
+        return _kept(build, (question.__name__, place), lambda: question(build, part))
 
     return kept
+
+
+def _kept(build: Build, key: object, work_out: Callable[[], Found]) -> Found:
+    if key not in build.worked_out:
+        build.worked_out[key] = work_out()
+    return cast(Found, build.worked_out[key])
 
 
 @dataclass(frozen=True, slots=True)
