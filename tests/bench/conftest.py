@@ -110,7 +110,7 @@ _opened: dict[str, Opened] = {}
 
 
 @pytest.fixture
-def opened(request: pytest.FixtureRequest) -> Callable[[str], Opened]:
+def opened(db: None, request: pytest.FixtureRequest) -> Callable[[str], Opened]:
     """Opens a page of `tests/bench/pages.py` as the mechanic, the stem's joint on the sheet: once for all that only read what it says."""
 
     def of(page: str) -> Opened:
