@@ -5,6 +5,7 @@ Nothing is timed: SQLite says the way that it would take, told how the indexes o
 
 import re
 from collections.abc import Iterable, Iterator
+from datetime import date
 
 import pytest
 from django.db import connection
@@ -13,7 +14,9 @@ from django.test.utils import CaptureQueriesContext
 
 from pinchbolt.engines.day import _promise
 from pinchbolt.records.filled import tell_the_planner, told
-from pinchbolt.records.models import Event
+from pinchbolt.records.models import Bike, Event, Fitting, Owner, Part
+from pinchbolt.workshop.bikes.build_sheet import look_up_parts_here, sheets_of
+from pinchbolt.workshop.stays.mended import look_up_mended
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
 
@@ -85,6 +88,29 @@ def test_no_page_goes_through_all_that_ever_was(
         ]
     assert not wrong, "\n".join(wrong)
     assert not played
+
+
+@pytest.mark.django_db
+def test_fifty_bikes_in_the_shop_are_looked_up_by_what_they_are() -> None:
+    """Long lists change the way: for fifty bikes all lines ever done were read, and for their parts all fittings there ever were."""
+    owner = Owner.objects.create(name="Óláfur Þórðarson")
+    bikes = Bike.objects.bulk_create(Bike(tag=f"MANY-{n}", owner=owner, kind="road") for n in range(50))
+    for bike in bikes:
+        parts = Part.objects.bulk_create(Part(kind="inner-tube") for _ in range(36))
+        Fitting.objects.bulk_create(Fitting(part=part, bike=bike, start=date(2026, 3, 2)) for part in parts)
+    assert tell_the_planner()
+    with CaptureQueriesContext(connection) as asked:
+        look_up_parts_here(bikes)
+        look_up_mended(bikes)
+        sheets_of(bikes)
+    statements = [one["sql"] for one in asked]
+    assert len(statements) > 5
+    wrong = [
+        f"{step}\n    {sql[sql.find(' FROM ') :][:400]}"
+        for step, sql in steps(statements)
+        if goes_through_all(step, sql)
+    ]
+    assert not wrong, "\n".join(wrong)
 
 
 @pytest.mark.django_db

@@ -26,6 +26,8 @@ from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 
+# The way from a fitting to the bike: to itself, or by the wheel that it is fitted to.
+_DIRECTLY, _BY_WHEEL = "", "wheel__fittings__"
 _OWNER: Source = "owner's word"
 _WEIGHT: Mapping[str, int] = {
     **dict.fromkeys(CONFIRMING, 0),
@@ -94,14 +96,6 @@ def _as_before(bike: int, build: Build) -> Build:
     return build
 
 
-def look_up_builds(bikes: Collection[Bike]) -> dict[int, BuildSheet]:
-    """Look up the build sheets of bikes together, for this look."""
-    sheets = sheets_of(bikes)
-    sheet_of_bike.many({(bike,): sheets[bike.pk] for bike in bikes})
-    parts_on.many({(bike,): list(sheets[bike.pk].parts.values()) for bike in bikes})
-    return sheets
-
-
 @dataclass(frozen=True, slots=True)
 class PartsHere:
     """Which parts are on a bike, by number, and what they bring to its drawing; nothing of what is known of them."""
@@ -119,14 +113,10 @@ def parts_here(bike: Bike) -> PartsHere:
 
 def look_up_parts_here(bikes: Collection[Bike]) -> None:
     """Look up the parts of bikes together, for this look: for a line each, without the facts of two thousand parts."""
-    direct = _kinds_fitted(tuple(bike.pk for bike in bikes), to="bike_id")
-    bike_of = {part: number for part, _, _, number in direct}
-    carried = _kinds_fitted(tuple(bike_of), to="wheel_id")
     found: dict[int, list[PartOn]] = {bike.pk: [] for bike in bikes}
-    for part, kind, place, host in direct:
-        found[host].append(PartOn(part, kind_row(kind), place))
-    for part, kind, place, wheel in carried:
-        found[bike_of[wheel]].append(PartOn(part, kind_row(kind), place))
+    for to in (_DIRECTLY, _BY_WHEEL):
+        for part, kind, place, bike in _kinds_fitted(tuple(found), to=to):
+            found[bike].append(PartOn(part, kind_row(kind), place))
     parts_here.many(
         {
             (bike,): PartsHere(
@@ -139,9 +129,15 @@ def look_up_parts_here(bikes: Collection[Bike]) -> None:
 
 
 @prepared
-def _kinds_fitted(hosts: tuple[int, ...], *, to: str) -> QuerySet[Fitting, tuple[int, str, str, int]]:
-    open_ones = Fitting.objects.filter(end__isnull=True, **{f"{to}__in": hosts}).order_by("pk")
-    return open_ones.values_list("part_id", "part__kind", "part__place", to)
+def _kinds_fitted(bikes: tuple[int, ...], *, to: str) -> QuerySet[Fitting, tuple[int, str, str, int]]:
+    return _on_bikes(bikes, to).values_list("part_id", "part__kind", "part__place", f"{to}bike_id")
+
+
+def _on_bikes(bikes: tuple[int, ...], to: str) -> QuerySet[Fitting]:
+    """Open fittings to these bikes, or to wheels that are on them, bike by bike: in the order of the rows all fittings that there
+    ever were would be gone through for those of fifty bikes."""
+    there = {"end__isnull": True, f"{to}end__isnull": True, f"{to}bike__in": bikes}
+    return Fitting.objects.filter(**there).order_by(f"{to}bike_id", "pk")
 
 
 def build_on_trainer(trainer: Trainer) -> Build:
@@ -181,16 +177,15 @@ def parts_on(bike: Bike) -> list[Part]:
 @once_a_look
 def _fittings(bikes: tuple[int, ...]) -> tuple[tuple[Fitting, int], ...]:
     """Open fittings to these bikes, then those to wheels that are on them, each with the bike's number."""
-    direct = [(one, one.bike_id) for one in _fitted(bikes, to="bike_id") if one.bike_id is not None]
+    direct = [(one, one.bike_id) for one in _fitted(bikes, to=_DIRECTLY) if one.bike_id is not None]
     bike_of = {one.part_id: number for one, number in direct}
-    carried = _fitted(tuple(bike_of), to="wheel_id")
+    carried = _fitted(bikes, to=_BY_WHEEL)
     return (*direct, *((one, bike_of[one.wheel_id]) for one in carried if one.wheel_id is not None))
 
 
 @prepared
-def _fitted(hosts: tuple[int, ...], *, to: str) -> QuerySet[Fitting]:
-    open_ones = Fitting.objects.filter(end__isnull=True).select_related("part").order_by("pk")
-    return open_ones.filter(**{f"{to}__in": hosts})
+def _fitted(bikes: tuple[int, ...], *, to: str) -> QuerySet[Fitting]:
+    return _on_bikes(bikes, to).select_related("part")
 
 
 @once_a_look
@@ -203,7 +198,9 @@ def _described(parts: tuple[int, ...]) -> Mapping[int, list[PartDescription]]:
 
 @prepared
 def _descriptions(parts: tuple[int, ...]) -> QuerySet[PartDescription]:
-    return PartDescription.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("pk")
+    return PartDescription.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by(
+        "part_id", "pk"
+    )
 
 
 @once_a_look
@@ -231,7 +228,9 @@ def _corners(bikes: tuple[int, ...]) -> Mapping[int, dict[str, date]]:
 
 @prepared
 def _corner_checks(bikes: tuple[int, ...]) -> QuerySet[CornerCheck, tuple[int, str, datetime]]:
-    rows = CornerCheck.objects.filter(bike__in=bikes, event__corrected_by__isnull=True).order_by("pk")
+    rows = CornerCheck.objects.filter(bike__in=bikes, event__corrected_by__isnull=True).order_by(
+        "bike_id", "pk"
+    )
     # What was said with it is not asked for: a page of fifty bikes would read ten thousand texts for nothing.
     return rows.values_list("bike_id", "corner", "event__at")
 

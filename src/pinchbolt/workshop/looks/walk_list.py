@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.build import LookOn, looks_on
 from pinchbolt.engines.look import (
     LEAD_SECONDS,
@@ -20,6 +22,7 @@ from pinchbolt.engines.look import (
     told_split,
 )
 from pinchbolt.records.models import ComplaintTest, Finding, Job, LookAnswer
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Verdict
 from pinchbolt.values.ahead import often_words
 from pinchbolt.workshop.acts.one_look import one_look
@@ -232,8 +235,7 @@ def _taken(job: Job, on: Mapping[str, LookOn]) -> tuple[LookTaken, ...]:
         for row in rows.order_by("pk")
         if row.look in on
     }
-    findings = Finding.objects.filter(job=job, reading__isnull=False, event__corrected_by__isnull=True)
-    read = {(one.part_id, one.limit): one for one in findings.select_related("event__by").order_by("pk")}
+    read = {(one.part_id, one.limit): one for one in _read(job.pk)}
     for name, one in on.items():
         own = [read[part.id, limit.row.id] for part, limit in one.reads if (part.id, limit.row.id) in read]
         worst = max(own, key=lambda row: Verdict(row.verdict).rank, default=None)
@@ -255,6 +257,13 @@ def _taken(job: Job, on: Mapping[str, LookOn]) -> tuple[LookTaken, ...]:
             told = own_unseen[0]
             found[name] = LookTaken(name, one.words, one.station, told.why, told.by, told.at, None)
     return tuple(sorted(found.values(), key=lambda one: (one.at, one.look)))
+
+
+@prepared
+def _read(job: int) -> QuerySet[Finding]:
+    rows = Finding.objects.filter(job=job, reading__isnull=False, event__corrected_by__isnull=True)
+    # A verdict, by whom and when: what was forecast and why is most of a row.
+    return rows.select_related("event__by").defer("words", "forecast", "reasons", "doubts").order_by("pk")
 
 
 def _plan(bike: _Bike, minutes: float | None) -> LookPlan:

@@ -26,6 +26,11 @@ class Found:
     verdict: str
 
 
+def about(part: int | None, limit: str, finding: int) -> tuple[object, str]:
+    """Return what a finding is about: a part's limit, of which the newest counts, or what an eye found, each for itself."""
+    return (part, limit) if limit else (f"eye {finding}", "")
+
+
 def puts_right(operation: str, limit: str) -> bool:
     """Return whether an operation answers a reading of this limit: only work of the limit's own rows, and no mere look.
 
@@ -89,7 +94,8 @@ def found_on(bikes: tuple[int, ...]) -> Mapping[int, list[Found]]:
 def _found(
     bikes: tuple[int, ...],
 ) -> QuerySet[Finding, tuple[int, int, int, int | None, str | None, str, str]]:
-    rows = Finding.objects.filter(job__bike__in=bikes, event__corrected_by__isnull=True).order_by("pk")
+    rows = Finding.objects.filter(job__bike__in=bikes, event__corrected_by__isnull=True)
+    rows = rows.order_by("job__bike_id", "pk")
     return rows.values_list("job__bike_id", "pk", "job_id", "part_id", "part__place", "limit", "verdict")
 
 
@@ -103,7 +109,9 @@ def _lines(lines: tuple[int, ...]) -> QuerySet[Line]:
 
 @prepared
 def _lines_done(bikes: tuple[int, ...]) -> QuerySet[Event]:
-    return Event.objects.filter(bike__in=bikes, kind="line done", corrected_by__isnull=True)
+    rows = Event.objects.filter(bike__in=bikes, kind="line done", corrected_by__isnull=True)
+    # Bike by bike: in the order of acts, all lines that were ever done would be gone through.
+    return rows.order_by("bike_id", "pk")
 
 
 def answers(line: Line, finding: Finding) -> bool:

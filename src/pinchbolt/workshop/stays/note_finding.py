@@ -18,13 +18,13 @@ from pinchbolt.values.about import shown_words as words_of_ends
 from pinchbolt.values.normal import Z80
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
-from pinchbolt.workshop.acts.one_look import one_look
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.mended import findings_mended
+from pinchbolt.workshop.stays.mended import about, findings_mended, found_on
 from pinchbolt.workshop.tools.gauges import gauge_known
 from pinchbolt.workshop.wear.kept_forecast import KeptForecast, ReadingKept, keep, kept_forecast, kept_reasons
 from pinchbolt.workshop.wear.part_wear import marked_limit, wear_law, wear_of
@@ -270,7 +270,7 @@ def _forecast_of(finding: Finding) -> tuple[KeptForecast | None, tuple[str, ...]
         return None, (f"The forecast of that day can't be shown: {lost}. Take the reading again.",)
 
 
-@one_look()
+@once_a_look
 def findings_of(job: Job) -> tuple[FindingView, ...]:
     """Return the findings of a job, worst first: the newest per part and limit row, and all by eye.
 
@@ -278,8 +278,8 @@ def findings_of(job: Job) -> tuple[FindingView, ...]:
     """
     newest = _newest(_found(job.pk))
     again = {key for key in newest if key[1]}
-    carried = [row for key, row in _still_unsafe(job).items() if key not in again]
-    rows = [*newest.values(), *carried]
+    carried = tuple(number for key, number in _still_unsafe(job).items() if key not in again)
+    rows = [*newest.values(), *(_found_then(carried) if carried else ())]
     return tuple(sorted((finding_view(row) for row in rows), key=lambda seen: (-seen.rank, seen.id)))
 
 
@@ -290,7 +290,7 @@ def findings_standing(found: Iterable[FindingView], bike: Bike) -> tuple[Finding
 
 
 def _newest(rows: Iterable[Finding]) -> dict[tuple[object, str], Finding]:
-    return {(row.part_id, row.limit) if row.limit else (f"eye {row.pk}", ""): row for row in rows}
+    return {about(row.part_id, row.limit, row.pk): row for row in rows}
 
 
 @prepared
@@ -299,8 +299,8 @@ def _found(job: int) -> QuerySet[Finding]:
 
 
 @prepared
-def _found_earlier(bike: int, job: int) -> QuerySet[Finding]:
-    return _standing(Finding.objects.filter(job__bike=bike, job__pk__lt=job))
+def _found_then(findings: tuple[int, ...]) -> QuerySet[Finding]:
+    return _standing(Finding.objects.filter(pk__in=findings))
 
 
 def _standing(rows: QuerySet[Finding]) -> QuerySet[Finding]:
@@ -314,15 +314,19 @@ def _unsafe_earlier(bike: int, job: int) -> QuerySet[Finding, int]:
     return rows.values_list("pk", flat=True)[:1]
 
 
-def _still_unsafe(job: Job) -> dict[tuple[object, str], Finding]:
+def _still_unsafe(job: Job) -> dict[tuple[object, str], int]:
     """Unsafe findings of the bike's earlier stays that no done line, newer reading or other part has answered."""
     if not _unsafe_earlier(job.bike_id, job.pk):
         return {}
     mended, here = findings_mended(job.bike), {part.pk for part in parts_on(job.bike)}
+    # In bare rows: what was said of each finding of all its stays is most of a row, and is read of those that stand.
+    earlier = {
+        about(row.part, row.limit, row.id): row
+        for row in found_on((job.bike_id,)).get(job.bike_id, ())
+        if row.job < job.pk
+    }
     return {
-        key: row
-        for key, row in _newest(_found_earlier(job.bike_id, job.pk)).items()
-        if row.verdict == Verdict.UNSAFE
-        and row.pk not in mended
-        and (row.part_id is None or row.part_id in here)
+        key: row.id
+        for key, row in earlier.items()
+        if row.verdict == Verdict.UNSAFE and row.id not in mended and (row.part is None or row.part in here)
     }

@@ -4,8 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, limits_on, questions_of
-from pinchbolt.records.models import Instrument, Job, Part, Reading
+from pinchbolt.records.models import Finding, Instrument, Job, Part, Reading
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sheet_of_bike
@@ -116,9 +119,9 @@ class _Known:
         self.job, self.today = job, local_day(now)
         self.instruments = list(Instrument.objects.filter(in_use=True).order_by("pk"))
         self.readings: dict[tuple[int, str], list[Reading]] = {}
-        rows = Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("day", "pk")
-        for row in rows.select_related("finding", "finding__part", "finding__reading", "finding__event__by"):
+        for row in _read(tuple(part.pk for part in parts)):
             self.readings.setdefault((row.part_id, row.limit), []).append(row)
+        self.found = {row.reading_id: row for row in _found(job.pk)}
         self.not_seen = {(row.part, row.limit): row for row in not_seen_of(job)}
         self.distances: dict[int, tuple[float | None, str]] = {}
         self.ledger = Ledger()
@@ -144,6 +147,18 @@ class _Known:
         if part.pk not in self.distances:
             self.distances[part.pk] = known_distance(part, self.today, self.ledger)
         return self.distances[part.pk]
+
+
+@prepared
+def _read(parts: tuple[int, ...]) -> QuerySet[Reading]:
+    return Reading.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("day", "pk")
+
+
+@prepared
+def _found(job: int) -> QuerySet[Finding]:
+    """What the readings of this job made: of earlier stays the page says the reading alone."""
+    rows = Finding.objects.filter(job=job, reading__isnull=False)
+    return rows.select_related("part", "reading", "event__by")
 
 
 @one_look()
@@ -231,7 +246,7 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         instruments=_instruments(limit, known.instruments),
         last=f"{shown_words(before)} on {before.day:%d %b %Y}" if before else "",
         last_km=before.distance_km if before else None,
-        taken=finding_view(taken.finding) if taken else None,
+        taken=finding_view(known.found[taken.pk]) if taken else None,
         taken_reading=taken.pk if taken else None,
         not_seen=known.not_seen.get((part.pk, limit.id)),
         km_known=km,

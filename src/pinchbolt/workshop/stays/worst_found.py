@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pinchbolt.records.models import Job
 from pinchbolt.values import Verdict
 from pinchbolt.workshop.bikes.build_sheet import parts_here
-from pinchbolt.workshop.stays.mended import Found, findings_mended, found_on, look_up_mended
+from pinchbolt.workshop.stays.mended import Found, about, findings_mended, found_on, look_up_mended
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +32,8 @@ def worst_found(jobs: Collection[Job]) -> dict[int, WorstFound]:
 def _worst(job: Job, rows: Collection[Found]) -> WorstFound:
     if not rows:
         return WorstFound("", False)
-    own = {_key(row): row for row in rows if row.job == job.pk}
-    before = {_key(row): row for row in rows if row.job < job.pk}
+    own = {about(row.part, row.limit, row.id): row for row in rows if row.job == job.pk}
+    before = {about(row.part, row.limit, row.id): row for row in rows if row.job < job.pk}
     again = {key for key in own if key[1]}
     mended, here = findings_mended(job.bike), parts_here(job.bike).numbers
     carried = [row for key, row in before.items() if row.verdict == Verdict.UNSAFE and key not in again]
@@ -44,7 +44,3 @@ def _worst(job: Job, rows: Collection[Found]) -> WorstFound:
     ]
     first = min(standing, key=lambda row: (-Verdict(row.verdict).rank, row.id), default=None)
     return WorstFound(first.verdict if first is not None else "", bool(own))
-
-
-def _key(row: Found) -> tuple[object, str]:
-    return (row.part, row.limit) if row.limit else (f"eye {row.id}", "")
