@@ -81,6 +81,7 @@ TEMPLATES = [
         "DIRS": [PACKAGE / "bench"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["pinchbolt.bench.templatetags.kept"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "pinchbolt.bench.shared.on_every_page",

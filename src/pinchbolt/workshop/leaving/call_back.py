@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from math import ceil
-from typing import Self
+from typing import NamedTuple, Self
 
 from django.db.models import QuerySet
 
@@ -236,47 +236,68 @@ def call_backs(now: datetime, within: timedelta | None = None) -> tuple[CallBack
 @once_a_look
 def all_call_backs(now: datetime) -> tuple[CallBackDue, ...]:
     """Return the newest call-back of each bike that is not here, with what was said of it, soonest first."""
-    return _due(_rows(now).order_by("day", "event_id"), local_day(now))
+    return _due(_rows(now).order_by("day", "event_id"), today=local_day(now))
 
 
 def call_backs_of(bikes: Collection[int], now: datetime) -> tuple[CallBackDue, ...]:
     """Return the newest call-back of each of these bikes that is not here, with what was said of it, soonest first."""
-    return _due(_rows(now).filter(bike__in=bikes).order_by("day", "event_id"), local_day(now))
+    return _due(_rows(now).filter(bike__in=bikes).order_by("day", "event_id"), today=local_day(now))
 
 
 def _nearest(now: datetime, within: timedelta) -> tuple[CallBackDue, ...]:
     today = local_day(now)
     past = _rows(now).filter(day__lte=today).order_by("-day", "-event_id")
     ahead = _rows(now).filter(day__gt=today, day__lte=today + within).order_by("day", "event_id")
-    return _due([*reversed(past[:_LOOKED_THROUGH]), *ahead[:_LOOKED_THROUGH]], today)
+    found = _due(past[:_LOOKED_THROUGH], ahead[:_LOOKED_THROUGH], today=today)
+    past_ones = sum(1 for one in found if one.is_past)
+    return (*reversed(found[:past_ones]), *found[past_ones:])
+
+
+class _Row(NamedTuple):
+    """What a line of a call-back is made of; a shop looks through many for the few that it shows."""
+
+    bike: int
+    event: int
+    day: date
+    tag: str
+    owner: int
+    name: str
+    reach: str
+    said: dict[str, object]
+    agreed_with: int | None
+
+
+_ROW = (
+    "bike_id", "event_id", "day", "bike__tag", "bike__owner_id", "bike__owner__name", "bike__owner__reach", "event__said",
+    "event__job__owner_id",
+)  # fmt: skip
 
 
 def _rows(now: datetime) -> QuerySet[BikeCallBack]:
-    return BikeCallBack.objects.filter(at__gte=now - _FORGOTTEN).select_related("event__job", "bike__owner")
+    return BikeCallBack.objects.filter(at__gte=now - _FORGOTTEN)
 
 
-def _as_set(event: Event) -> CallBack:
+def _as_set(row: _Row) -> CallBack:
     """The call-back; of one that rests on an agreement, whether that was somebody else's who had the bike before."""
-    back = CallBack.from_said(event.said)
-    if back.about not in (_REST, _VISIT) or event.job is None or event.job.owner_id is None:
+    back = CallBack.from_said(row.said)
+    if back.about not in (_REST, _VISIT) or row.agreed_with is None:
         return back
     return replace(back, reason=f"{back.reason} Agreed with whoever had the bike before.")
 
 
-def _due(rows: Iterable[BikeCallBack], today: date) -> tuple[CallBackDue, ...]:
-    found = list(rows)
-    since = {row.bike_id: row.event_id for row in found}
-    said = said_of(since) if since else {}
+def _due(*asked: QuerySet[BikeCallBack], today: date) -> tuple[CallBackDue, ...]:
+    found = [_Row(*row) for rows in asked for row in rows.values_list(*_ROW)]
+    said = said_of({row.bike: row.event for row in found}) if found else {}
     return tuple(
         CallBackDue(
-            row.bike.tag,
-            row.bike.owner.name,
-            row.bike.owner.reach,
-            _as_set(row.event),
+            row.tag,
+            row.name,
+            row.reach,
+            _as_set(row),
             row.day <= today,
-            row.bike_id,
-            row.bike.owner_id,
-            said.get(row.bike_id),
+            row.bike,
+            row.owner,
+            said.get(row.bike),
         )
         for row in found
     )

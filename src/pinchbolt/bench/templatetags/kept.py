@@ -1,0 +1,90 @@
+"""Pieces of a page that are drawn once for the same values, and addresses that are put together once.
+
+On every page of the day some fifty lines of jobs and call-backs are the same as a minute ago.
+"""
+
+from functools import lru_cache
+
+from django import template
+from django.template import Context, Node, NodeList, TemplateSyntaxError
+from django.template.base import Parser, Token
+from django.template.defaulttags import URLNode
+from django.template.defaulttags import url as url_as_written
+from django.urls import NoReverseMatch
+from django.utils import timezone
+from django.utils.html import escape
+from django.utils.safestring import SafeString
+
+from pinchbolt.bench.addresses import address_of
+from pinchbolt.reference import Tables
+from pinchbolt.workshop.common.trade_tables import tables
+
+register = template.Library()
+# A line of a job or of a part's facts is one to three kB: some MB at most. Own choice.
+_PIECES = 2000
+
+
+class KeptPiece(Node):
+    """The piece between the tags."""
+
+    child_nodelists = ("nodes",)
+
+    def __init__(self, names: tuple[str, ...], nodes: NodeList) -> None:
+        self.names, self.nodes = names, nodes
+
+    def render(self, context: Context) -> SafeString:
+        """The piece for the values that stand under its names: kept, or drawn with nothing else in sight."""
+        values = tuple(context[name] for name in self.names)
+        place = _place(self, values, context.autoescape, timezone.localdate())
+        for by, drawn in place:
+            if by is tables():
+                return drawn
+        drawn = self.nodes.render(context.new(dict(zip(self.names, values, strict=True))))
+        place[:] = [(tables(), drawn)]
+        return drawn
+
+
+@lru_cache(_PIECES)
+def _place(*_: object) -> list[tuple[Tables, SafeString]]:
+    """Where a piece is kept: of this node, for these values, on this day."""
+    return []
+
+
+@register.tag
+def kept(parser: Parser, token: Token) -> KeptPiece:
+    """A piece that hangs on the named values alone: `{% kept job %}…{% endkept %}`, drawn again only where one of them is another.
+
+    The values can't be changed (frozen, tuples, texts), equal ones read the same, and no form stands inside: its mark is for one
+    act. Inside nothing else of the page is there.
+    """
+    names = tuple(token.split_contents()[1:])
+    if not names:
+        raise TemplateSyntaxError("kept: name the values on which the piece hangs.")
+    nodes = parser.parse(("endkept",))
+    parser.delete_first_token()
+    return KeptPiece(names, nodes)
+
+
+class KeptAddress(URLNode):
+    """As the framework's own, but that an address is put together once."""
+
+    def render(self, context: Context) -> str:
+        """The address; one that can't be is the framework's to say."""
+        gaps = {name: one.resolve(context) for name, one in self.kwargs.items()}
+        if self.args or not context.autoescape:
+            return str(super().render(context))
+        try:
+            found = address_of(self.view_name.resolve(context), **gaps)
+        except NoReverseMatch:
+            return str(super().render(context))
+        if self.asvar:
+            context[self.asvar] = found
+            return ""
+        return escape(found)
+
+
+@register.tag
+def url(parser: Parser, token: Token) -> KeptAddress:
+    """The address of a screen, as everywhere."""
+    node = url_as_written(parser, token)
+    return KeptAddress(node.view_name, node.args, node.kwargs, node.asvar)
