@@ -10,7 +10,7 @@ from pinchbolt.workshop.bikes.build_sheet import parts_at, parts_on
 from pinchbolt.workshop.bikes.move_part import BOTH_WHEELS, MoveRequest, move_part
 from pinchbolt.workshop.rides._still_to_answer import still_to_answer
 from pinchbolt.workshop.rides.displays import DisplayRequest, displays_of, note_display, odometer_stretches
-from pinchbolt.workshop.rides.exposure import Ledger, use_of, week_of
+from pinchbolt.workshop.rides.exposure import counted_of, use_of, week_of
 from pinchbolt.workshop.rides.hours_ridden import hours_of
 from pinchbolt.workshop.rides.owners_things import (
     OwnBikeRequest,
@@ -188,7 +188,7 @@ def test_an_odometer_counts_what_was_ridden_without_a_file_and_nothing_twice(arr
     assert (used.km, used.days_unknown) == (pytest.approx(1000.0), 0)
     assert used.sd < 0.05 * used.km
     assert Display.objects.get().value == 1000.0
-    files = sum(one.km for one in Ledger().of(f"bike {bike.pk}").stretches if one.known == "ride files")
+    files = sum(one.km for one in counted_of(f"bike {bike.pk}").stretches if one.known == "ride files")
     assert files == pytest.approx(200.0)
 
 

@@ -50,7 +50,7 @@ from pinchbolt.workshop.owners.give_over import GIVEN_OVER
 from pinchbolt.workshop.owners.one_person import all_of, stays_of
 from pinchbolt.workshop.owners.outbox import tidy_outbox
 from pinchbolt.workshop.owners.told_fields import FIELDS
-from pinchbolt.workshop.rides.exposure import Ledger
+from pinchbolt.workshop.rides.exposure import counted_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,8 +317,7 @@ def _sum_up_rides(this: Act, one: tuple[int, ...], bikes: list[int]) -> None:
     ridden = set(
         RidePlace.objects.filter(ride__in=rides, bike__isnull=False).values_list("bike", flat=True)
     ) & set(bikes)
-    ledger = Ledger()
-    sums = {bike: _by_year(ledger, bike) for bike in sorted(ridden)}
+    sums = {bike: _by_year(bike) for bike in sorted(ridden)}
     RidePlace.objects.filter(ride__owner__in=one).delete()
     rides.filter(double_of__isnull=False).delete()
     rides.delete()
@@ -333,10 +332,10 @@ def _sum_up_rides(this: Act, one: tuple[int, ...], bikes: list[int]) -> None:
             )
 
 
-def _by_year(ledger: Ledger, bike: int) -> list[tuple[date, date, float]]:
+def _by_year(bike: int) -> list[tuple[date, date, float]]:
     """What counts for a bike, summed up by calendar year: first day, last day, km."""
     years: dict[int, tuple[date, date, float]] = {}
-    for stretch in ledger.of(f"bike {bike}").stretches:
+    for stretch in counted_of(f"bike {bike}").stretches:
         days = max((stretch.end - stretch.start).days, 1)
         for year in range(stretch.start.year, stretch.end.year + 1):
             first, last = max(stretch.start, date(year, 1, 1)), min(stretch.end, date(year, 12, 31))

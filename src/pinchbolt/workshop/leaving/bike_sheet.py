@@ -18,7 +18,7 @@ from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view, with_events
-from pinchbolt.workshop.rides.exposure import Ledger, possible_before, use_of, week_of
+from pinchbolt.workshop.rides.exposure import possible_before, use_of, week_of
 from pinchbolt.workshop.stays.mended import findings_mended
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view
 from pinchbolt.workshop.stays.rest import RestView, rest_of_bike
@@ -109,11 +109,10 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
     """Return the bike page of a tag, with at most *most* lines of its history."""
     bike = bike_by_tag(tag)
     today = local_day(now)
-    ledger = Ledger()
     sheet = sheet_of_bike(bike)
     build = sheet.build
     look_up_fittings(sheet.parts.values())
-    week = week_of(bike, today, ledger)
+    week = week_of(bike, today)
     mended = findings_mended(bike)
     findings = _findings(sheet.parts)
     jobs = with_events(bike.jobs.order_by("-opened_at"))
@@ -144,7 +143,7 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
         week_km=week.median_km,
         week_words=week.words,
         parts=tuple(
-            _part_seen(on, sheet.parts[on.id], findings.get(on.id, ()), build, today, ledger, mended)
+            _part_seen(on, sheet.parts[on.id], findings.get(on.id, ()), build, today, mended)
             for on in build.parts
         ),
         jobs=tuple(job_view(job, now, worst[job.pk]) for job in jobs),
@@ -168,14 +167,13 @@ def _part_seen(
     findings: Iterable[Finding],
     build: Build,
     today: date,
-    ledger: Ledger,
     mended: Collection[int],
 ) -> PartView:
     """A part as it is now: what a done line put right stands in the history, and no longer here."""
     fitting = first_fitting(part)
     assert fitting is not None  # a part on a bike has a fitting
-    used = use_of(part, today, ledger)
-    before = possible_before(part, ledger)
+    used = use_of(part, today)
+    before = possible_before(part)
     newest: dict[str, Finding] = {}
     read = []
     for finding in findings:

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
 
@@ -35,8 +35,20 @@ from pinchbolt.workshop.rides.displays import by_odometer
 
 _FILES_SD = 0.02
 _USUAL = "mixed"
-# What the use engine makes of values hangs on nothing but these values: it stands for as long as it is kept, the parts of some bikes.
-_merged = lru_cache(256)(merged)
+# Hosts of some fifty bikes, and what is asked of each: days and stays of its parts. Own choice.
+_HOSTS, _ASKED = 256, 4096
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Counted:
+    """What counts for one host, as the records have it. The same one as long as they say the same: what the use engine makes of it
+    is kept by it, and is worked out again where a ride or a word has come, gone or changed."""
+
+    reconciled: Reconciled
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        return self.reconciled.stretches
 
 
 def rides_of(kind: str, end: str) -> str:
@@ -47,45 +59,39 @@ def rides_of(kind: str, end: str) -> str:
     return rides_word(kind_row(kind), end)
 
 
-class Ledger:
-    """The stretches of bikes and trainers by ride files and by what was said, each looked up once."""
-
-    def __init__(self) -> None:
-        self._known: dict[str, Reconciled] = {}
-        self._used: dict[tuple[tuple[Stay, ...], date], Use] = {}
-
-    def of(self, host: str) -> Reconciled:
-        """What counts for one host, and where files and statements differ."""
-        if host not in self._known:
-            self._known[host] = _counts_for(host)
-        return self._known[host]
-
-    def used(self, stays: tuple[Stay, ...], day: date) -> Use:
-        """How far anything with these stays went by a day: most parts of a bike came and stayed together."""
-        if (stays, day) not in self._used:
-            self._used[stays, day] = _used(stays, day)
-        return self._used[stays, day]
-
-    def stretches(self, hosts: Iterable[str]) -> tuple[Stretch, ...]:
-        """What counts for these hosts."""
-        return tuple(stretch for host in sorted(hosts) for stretch in self.of(host).stretches)
+def counted_of(host: str) -> Reconciled:
+    """Return what counts for one host by its ride files and by what was said, and where these differ."""
+    return _counts_for(host).reconciled
 
 
 @once_a_look
-def _counts_for(host: str) -> Reconciled:
+def _counts_for(host: str) -> _Counted:
     # An odometer counts what was ridden without a file too; on its days a word is not needed.
     words = reconciled(_by_odometer(host), _as_said(host), "odometer readings")
     files = reconciled(_by_files(host), words.stretches)
-    return Reconciled(files.stretches, (*words.differences, *files.differences))
+    found = Reconciled(files.stretches, (*words.differences, *files.differences))
+    last = _counted_last(host)
+    if not last or last[0].reconciled != found:
+        last[:] = [_Counted(found)]
+    return last[0]
+
+
+@lru_cache(_HOSTS)
+def _counted_last(host: str) -> list[_Counted]:
+    """The place where what counted for a host last time is kept."""
+    return []
 
 
 @once_a_look
 def _used(stays: tuple[Stay, ...], day: date) -> Use:
+    return _use_by(tuple(_counts_for(host) for host in sorted({stay.host for stay in stays})), stays, day)
+
+
+@lru_cache(_ASKED)
+def _use_by(counted: tuple[_Counted, ...], stays: tuple[Stay, ...], day: date) -> Use:
     start = min((stay.start for stay in stays), default=day)
-    hosts = sorted({stay.host for stay in stays})
-    known = [stretch for host in hosts for stretch in _counts_for(host).stretches]
     days = {day, *(stay.start for stay in stays), *_ends(stays)}
-    stretches = _merged(tuple(known), tuple(sorted(days)))
+    stretches = merged([stretch for one in counted for stretch in one.stretches], sorted(days))
     return use_between(stays, stretches, start, max(start, day))
 
 
@@ -128,21 +134,15 @@ def _rides(part: Part, fitting: Fitting) -> str:
     return rides_of(part.kind, part.place or (fitting.wheel.place if fitting.wheel else ""))
 
 
-def rows_of_host(host: str) -> tuple[Q, str]:
-    """The rows of a host, and which of its rides are meant."""
-    kind, number, rides = _host(host)
-    return Q(**{kind: number}), rides
-
-
-def _host(host: str) -> tuple[str, int, str]:
-    """The field that names a host, its number, and which of its rides are meant."""
+def host_of(host: str) -> tuple[str, int, str]:
+    """Return the field that names a host, its number, and which of its rides are meant."""
     kind, number, *rides = host.split()
     return "bike_id" if kind == "bike" else "trainer_id", int(number), " ".join(rides)
 
 
 @once_a_look
 def _by_files(host: str) -> tuple[Stretch, ...]:
-    kind, number, rides = _host(host)
+    kind, number, rides = host_of(host)
     km: dict[date, float] = defaultdict(float)
     unsure: dict[date, float] = defaultdict(float)
     for day, metres, sure in _places(number, kind=kind, rides=rides):
@@ -155,12 +155,15 @@ def _by_files(host: str) -> tuple[Stretch, ...]:
 
 @prepared
 def _places(number: int, *, kind: str, rides: str) -> QuerySet[RidePlace, tuple[date, float, float | None]]:
+    return rides_at(number, kind, rides).values_list("ride__day", "ride__distance_m", "sure")
+
+
+def rides_at(number: int, kind: str, rides: str) -> QuerySet[RidePlace]:
+    """Return the places of the rides that are meant: the three of `host_of`."""
     places = places_now().filter(**{kind: number})
     if rides in (OUTDOORS, BEHIND):
         places = places.filter(trainer__isnull=True)
-    if rides == OUTDOORS:
-        places = places.exclude(ride__indoor=True)
-    return places.values_list("ride__day", "ride__distance_m", "sure")
+    return places.exclude(ride__indoor=True) if rides == OUTDOORS else places
 
 
 def _by_odometer(host: str) -> tuple[Stretch, ...]:
@@ -170,7 +173,7 @@ def _by_odometer(host: str) -> tuple[Stretch, ...]:
 
 @once_a_look
 def _as_said(host: str) -> tuple[Stretch, ...]:
-    kind, number, _ = _host(host)
+    kind, number, _ = host_of(host)
     return tuple(
         Stretch(host, start, end, km, share, known)
         for start, end, km, share, known in _distances(number, kind=kind)
@@ -183,36 +186,34 @@ def _distances(number: int, *, kind: str) -> QuerySet[Distance, tuple[date, date
     return rows.values_list("start", "end", "km", "sd_share", "known")
 
 
-def use_of(part: Part, day: date, ledger: Ledger | None = None) -> Use:
+def use_of(part: Part, day: date) -> Use:
     """Return how far *part* was used by *day*: from its first fitting on, and before it where the owner says that it was on all along.
 
     What may have been before a start that nobody knows is not in it: `possible_before`.
     """
-    ledger = ledger or Ledger()
-    return ledger.used(stays_that_count(part, ledger), day)
+    return _used(stays_that_count(part), day)
 
 
-def stays_that_count(part: Part, ledger: Ledger) -> tuple[Stay, ...]:
+def stays_that_count(part: Part) -> tuple[Stay, ...]:
     """Return where a part was, with where it was before it was first seen, as long as its owner says so."""
     stays = stays_of(part)
     first = first_fitting(part)
     if first is not None and first.since_said == ALL_ALONG:
-        return (*_stays_before(part, first, ledger), *stays)
+        return (*_stays_before(part, first), *stays)
     return stays
 
 
-def possible_before(part: Part, ledger: Ledger | None = None) -> Use | None:
+def possible_before(part: Part) -> Use | None:
     """Return what a part may have been used before it was first seen: all of this, some or none of it; None where that is known."""
     first = first_fitting(part)
     if first is None or first.start_known or first.since_said:
         return None
-    ledger = ledger or Ledger()
-    stays = _stays_before(part, first, ledger)
-    used = ledger.used(stays, first.start) if stays else None
+    stays = _stays_before(part, first)
+    used = _used(stays, first.start) if stays else None
     return used if used is not None and used.km > 0 else None
 
 
-def _stays_before(part: Part, first: Fitting, ledger: Ledger) -> tuple[Stay, ...]:
+def _stays_before(part: Part, first: Fitting) -> tuple[Stay, ...]:
     """Where a part may have been before it was first seen: on what it was found on, after the part that is known to have been there."""
     carrier = first
     if first.wheel_id is not None:
@@ -222,7 +223,7 @@ def _stays_before(part: Part, first: Fitting, ledger: Ledger) -> tuple[Stay, ...
             return ()
         carrier = found
     hosts = {stay.host for stay in _stays(carrier, _rides(part, first))}
-    known = [stretch for host in hosts for stretch in ledger.of(host).stretches]
+    known = [stretch for host in hosts for stretch in _counts_for(host).stretches]
     began = min((stretch.start for stretch in known), default=first.start)
     if any(stretch.start == stretch.end for stretch in known):
         began -= timedelta(days=1)
@@ -256,18 +257,23 @@ def _gone_from(bike: int | None, wheel: int | None) -> tuple[Fitting, ...]:
 
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
     """Return where what was said of a bike and its ride files stand beside each other, the newest last."""
-    return Ledger().of(f"bike {bike.pk}").differences
+    return counted_of(f"bike {bike.pk}").differences
 
 
-def week_of(bike: Bike, today: date, ledger: Ledger | None = None, rides: str = "") -> WeeklyUse:
+def week_of(bike: Bike, today: date, rides: str = "") -> WeeklyUse:
     """Return how far this bike goes in a week, from its rides, its stretches and the owner's word.
 
     `rides`: which of its rides are meant, by the word of `rides_of`; a part's own gives the rate at which that part goes on.
     """
-    default = bike.km_a_week or use_row(bike).km_a_week
-    known = (ledger or Ledger()).stretches({f"bike {bike.pk} {rides}".strip()})
-    so_far = tuple(stretch for stretch in known if stretch.end <= today)
-    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, default, use_row(bike).spread)
+    row = use_row(bike)
+    counted = _counts_for(f"bike {bike.pk} {rides}".strip())
+    return _week_by(counted, today, bike.km_a_week or row.km_a_week, row.spread)
+
+
+@lru_cache(_HOSTS)
+def _week_by(counted: _Counted, today: date, usual_km: float, spread: float) -> WeeklyUse:
+    so_far = tuple(stretch for stretch in counted.stretches if stretch.end <= today)
+    return weekly_use(merged(so_far, _weeks_back(so_far, today)), today, usual_km, spread)
 
 
 def _weeks_back(stretches: Iterable[Stretch], today: date) -> list[date]:

@@ -4,12 +4,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from pinchbolt.engines.build import BEHIND, OUTDOORS
+from django.db.models import QuerySet
+
 from pinchbolt.engines.use import Stay
-from pinchbolt.records.models import Part
-from pinchbolt.workshop.rides._ride_places import places_now
+from pinchbolt.records.models import Part, RidePlace
+from pinchbolt.records.prepared import prepared
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.rides.displays import by_motor
-from pinchbolt.workshop.rides.exposure import Ledger, rows_of_host, stays_that_count
+from pinchbolt.workshop.rides.exposure import host_of, rides_at, stays_that_count
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,14 +22,14 @@ class HoursRidden:
     known: str
 
 
-def hours_of(part: Part, day: date, ledger: Ledger | None = None, since: date | None = None) -> HoursRidden:
+def hours_of(part: Part, day: date, since: date | None = None) -> HoursRidden:
     """Return the hours that are known of a part by *day*, from its first fitting on or from *since*.
 
     Rides without a file are in the motor's hours, rides without the motor in the files: between two days on which the motor
     was read the more of the two was ridden at least; outside them the files are all there is.
     """
     files = motor = 0.0
-    for stay in stays_that_count(part, ledger or Ledger()):
+    for stay in stays_that_count(part):
         first = stay.start if since is None else max(stay.start, since)
         rides = _rides(stay, first, min(stay.end or day, day))
         for start, end, shown in _by_motor(stay, first, min(stay.end or day, day)):
@@ -47,13 +49,18 @@ def _known(files: float, motor: float) -> str:
 
 def _rides(stay: Stay, first: date, last: date) -> list[tuple[date, float]]:
     """Day and moving hours of the rides of a stay. As for kilometres, the ride of the day of a change was to the shop."""
-    rows, rides = rows_of_host(stay.host)
-    places = places_now().filter(rows, ride__day__gt=first, ride__day__lte=last)
-    if rides in (OUTDOORS, BEHIND):
-        places = places.filter(trainer__isnull=True)
-    if rides == OUTDOORS:
-        places = places.exclude(ride__indoor=True)
-    return [(on, moving / 3600) for on, moving in places.values_list("ride__day", "ride__moving_s")]
+    return [(on, moving / 3600) for on, moving in _ridden(stay.host) if first < on <= last]
+
+
+@once_a_look
+def _ridden(host: str) -> list[tuple[date, float]]:
+    kind, number, rides = host_of(host)
+    return _moving(number, kind=kind, rides=rides)
+
+
+@prepared
+def _moving(number: int, *, kind: str, rides: str) -> QuerySet[RidePlace, tuple[date, float]]:
+    return rides_at(number, kind, rides).values_list("ride__day", "ride__moving_s")
 
 
 def _by_motor(stay: Stay, first: date, last: date) -> Iterator[tuple[date, date, float]]:

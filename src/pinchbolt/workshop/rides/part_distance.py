@@ -13,7 +13,7 @@ from pinchbolt.records.models import Event, Fitting, Part, Reading
 from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.fittings import first_fitting
-from pinchbolt.workshop.rides.exposure import Ledger, use_of
+from pinchbolt.workshop.rides.exposure import use_of
 
 SAID = {"ride files": 0.02, "odometer": 0.03, "owner's word": 0.15, "guess": 0.4}
 """How a distance may be known that somebody says, with its relative standard deviation (common practice, no source)."""
@@ -30,27 +30,26 @@ def was_said(reading: Reading) -> bool:
     return event is not None
 
 
-def distance_at(part: Part, day: date, ledger: Ledger | None = None) -> Distance:
+def distance_at(part: Part, day: date) -> Distance:
     """Return how far a part went since it was fitted, by *day*."""
-    ledger = ledger or Ledger()
     fitting = first_fitting(part)
     assert fitting is not None  # a part on a bike has a fitting
-    return _carried_on(part, day, ledger) or _recorded(part, fitting, day, ledger)
+    return _carried_on(part, day) or _recorded(part, fitting, day)
 
 
-def distance_of(reading: Reading, ledger: Ledger | None = None) -> Distance:
+def distance_of(reading: Reading) -> Distance:
     """Return how far the part had gone at a reading: as it was said then, or as the records add it up now."""
     if was_said(reading):
         return reading.distance_km, reading.distance_share, reading.distance_known
-    return distance_at(reading.part, reading.day, ledger)
+    return distance_at(reading.part, reading.day)
 
 
-def _carried_on(part: Part, day: date, ledger: Ledger) -> Distance | None:
+def _carried_on(part: Part, day: date) -> Distance | None:
     """What somebody said at an earlier reading of this part, and what the records add since then."""
     said = next((row for row in reversed(readings_of(part)) if row.day <= day and was_said(row)), None)
     if said is None or said.distance_km is None:
         return None
-    since = max(0.0, use_of(part, day, ledger).km - use_of(part, said.day, ledger).km)
+    since = max(0.0, use_of(part, day).km - use_of(part, said.day).km)
     return said.distance_km + since, said.distance_share, said.distance_known
 
 
@@ -74,8 +73,8 @@ def _readings(parts: tuple[int, ...]) -> QuerySet[Reading]:
     return rows.select_related("event", "part", "instrument").order_by("day", "pk")
 
 
-def _recorded(part: Part, fitting: Fitting, day: date, ledger: Ledger) -> Distance:
-    used = use_of(part, day, ledger)
+def _recorded(part: Part, fitting: Fitting, day: date) -> Distance:
+    used = use_of(part, day)
     if used.km <= 0 or used.days_unknown > used.days / 2:
         return None, 0.15, "unknown"
     return used.km, max(0.02, used.sd / used.km), " and ".join(used.known)[:20]

@@ -10,7 +10,7 @@ from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.checks import local_day
-from pinchbolt.workshop.rides.exposure import Ledger, possible_before, stays_that_count
+from pinchbolt.workshop.rides.exposure import counted_of, possible_before, stays_that_count
 from pinchbolt.workshop.rides.hours_ridden import hours_of
 
 _POINTS = 48
@@ -71,10 +71,10 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     if found is None:
         raise NotFound(f"Part {part} is not on {bike.tag} now: choose one of its build sheet.")
     today = local_day(now)
-    ledger = Ledger()
-    stays = stays_that_count(found, ledger)
+    stays = stays_that_count(found)
     first = min((stay.start for stay in stays), default=today)
-    stretches = ledger.stretches({stay.host for stay in stays})
+    hosts = sorted({stay.host for stay in stays})
+    stretches = tuple(stretch for host in hosts for stretch in counted_of(host).stretches)
     readings = list(
         Reading.objects.filter(part=found, event__corrected_by__isnull=True, day__gte=first).order_by(
             "day", "pk"
@@ -92,8 +92,8 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     at = {point.day: point.km for point in points}
     whole = use_between(stays, stretches, first, max(first, today))
     fitting = first_fitting(found)
-    before = possible_before(found, ledger)
-    hours = hours_of(found, today, ledger)
+    before = possible_before(found)
+    hours = hours_of(found, today)
     return PartUsed(
         found.pk,
         str(found),

@@ -18,7 +18,6 @@ from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.common.measured import measured
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.rides.exposure import Ledger
 from pinchbolt.workshop.rides.part_distance import SAID, distance_at
 from pinchbolt.workshop.stays.note_finding import FindingView, finding_view, settle_by_eye, write_finding
 
@@ -208,9 +207,9 @@ def _distance(
     return km, SAID[request.distance_known], request.distance_known
 
 
-def known_distance(part: Part, day: date, ledger: Ledger | None = None) -> tuple[float | None, str]:
+def known_distance(part: Part, day: date) -> tuple[float | None, str]:
     """Return how far a part went since it was fitted, and how that is known; (None, 'unknown') where nobody has said it."""
-    km, _, known = distance_at(part, day, ledger)
+    km, _, known = distance_at(part, day)
     return km, known
 
 

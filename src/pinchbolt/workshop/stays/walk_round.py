@@ -18,7 +18,6 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.measured import units_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.common.usual import usual_range
-from pinchbolt.workshop.rides.exposure import Ledger
 from pinchbolt.workshop.rides.hours_ridden import hours_of
 from pinchbolt.workshop.rides.part_distance import look_up_readings
 from pinchbolt.workshop.stays.not_seen import NotSeenView, not_seen_of
@@ -124,7 +123,6 @@ class _Known:
         self.found = {row.reading_id: row for row in _found(job.pk)}
         self.not_seen = {(row.part, row.limit): row for row in not_seen_of(job)}
         self.distances: dict[int, tuple[float | None, str]] = {}
-        self.ledger = Ledger()
 
     def taken(self, part: Part, limit: LimitRow) -> Reading | None:
         """The newest reading of this job."""
@@ -145,7 +143,7 @@ class _Known:
     def distance(self, part: Part) -> tuple[float | None, str]:
         """How far the part went since it was fitted, and how that is known."""
         if part.pk not in self.distances:
-            self.distances[part.pk] = known_distance(part, self.today, self.ledger)
+            self.distances[part.pk] = known_distance(part, self.today)
         return self.distances[part.pk]
 
 
@@ -261,14 +259,14 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
 def _hours(part: Part, before: Reading | None, known: _Known) -> str:
     """Hours of riding: since they were last written down, else since the part came; empty where nothing tells."""
     if before is not None and before.low is not None and before.low == before.high:
-        since = hours_of(part, known.today, known.ledger, before.day)
+        since = hours_of(part, known.today, before.day)
         whole = before.low + since.hours
         return (
             f"{since.hours:,.0f} h by {since.known} since then: {whole:,.0f} h, unless it was serviced"
             if since.hours
             else ""
         )
-    came = hours_of(part, known.today, known.ledger)
+    came = hours_of(part, known.today)
     if not came.hours:
         return ""
     return f"{came.hours:,.0f} h of riding by {came.known} since it came; less since its service"

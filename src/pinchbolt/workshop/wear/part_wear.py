@@ -34,7 +34,7 @@ from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sprockets_behind
 from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.rides.exposure import Ledger, rides_now, use_of, use_row, week_of
+from pinchbolt.workshop.rides.exposure import rides_now, use_of, use_row, week_of
 from pinchbolt.workshop.rides.part_distance import distance_of, readings_of, was_said
 from pinchbolt.workshop.tools.gauges import GaugeKnown, gauge_known, look_up_checks
 from pinchbolt.workshop.wear._learned import learned_biases, priors_now
@@ -208,14 +208,13 @@ def _as_learned(error: GaugeError, learned: tuple[float, float] | None) -> Gauge
 
 def _record(part: Part, limit: LimitRow, law: WearLaw, *, as_learned: bool = True) -> _Record:
     rows = [row for row in readings_of(part) if row.limit == limit.id]
-    ledger = Ledger()
     fitting = first_fitting(part)
     known: dict[int | None, GaugeKnown] = {}
     readings, doubts = [], []
     biases = learned_biases() if as_learned else {}
     for row in rows:
         name, error, doubt = _instrument_of(row, limit, known, biases)
-        exposure, share = _exposure(row, law, fitting.start if fitting else row.day, ledger)
+        exposure, share = _exposure(row, law, fitting.start if fitting else row.day)
         if doubt:
             doubts.append(f"{name}: {doubt}")
         readings.append(
@@ -320,13 +319,13 @@ def _on_the_board(limit: LimitRow) -> list[Candidate]:
     return [c for c in found if not c.marks or limit.unit == "percent"]
 
 
-def _exposure(row: Reading, law: WearLaw, start: date, ledger: Ledger) -> tuple[float | None, float]:
+def _exposure(row: Reading, law: WearLaw, start: date) -> tuple[float | None, float]:
     """Use at a reading and its relative spread: as said then, else as the records add it up now."""
     if law.driver == "days":
         return float(max(0, (row.day - start).days)), row.distance_share
     if law.driver != "km":
         return None, row.distance_share
-    km, share, _ = distance_of(row, ledger)
+    km, share, _ = distance_of(row)
     return km, share
 
 
@@ -345,8 +344,7 @@ def _exposure_now(part: Part, law: WearLaw, record: _Record, today: date) -> flo
         used = use_of(part, today)
         known = used.days_unknown == 0 and (used.km > 0 or record.start_known)
         return used.km if known else None
-    ledger = Ledger()
-    return last.distance_km + max(0.0, use_of(part, today, ledger).km - use_of(part, last.day, ledger).km)
+    return last.distance_km + max(0.0, use_of(part, today).km - use_of(part, last.day).km)
 
 
 def _rate_of_use(part: Part, law: WearLaw, bike: Bike, today: date) -> RateOfUse:
