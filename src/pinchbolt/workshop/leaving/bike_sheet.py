@@ -1,13 +1,14 @@
 """A bike with its build sheet and its history, and finding a bike."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Count, Q
+from django.db.models import Count, Q, QuerySet
 
 from pinchbolt.engines.build import Build, PartOn, drawn_pieces, flat_facts, limits_on
 from pinchbolt.records.models import UNDONE, Bike, Event, Finding, Line, Part, Ride
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.workshop.acts.kinds_of_act import SHOWN, Beside, in_words
 from pinchbolt.workshop.acts.lookups import bike_by_tag
@@ -19,8 +20,8 @@ from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.shop_day import JobView, job_view, with_events
 from pinchbolt.workshop.rides.exposure import possible_before, use_of, week_of
-from pinchbolt.workshop.stays.mended import findings_mended
-from pinchbolt.workshop.stays.note_finding import FindingView, finding_view
+from pinchbolt.workshop.stays.mended import about, findings_mended
+from pinchbolt.workshop.stays.note_finding import FindingView, findings_by_number
 from pinchbolt.workshop.stays.rest import RestView, rest_of_bike
 from pinchbolt.workshop.stays.worst_found import worst_found
 
@@ -113,8 +114,7 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
     build = sheet.build
     look_up_fittings(sheet.parts.values())
     week = week_of(bike, today)
-    mended = findings_mended(bike)
-    findings = _findings(sheet.parts)
+    found = _findings(tuple(sheet.parts), findings_mended(bike))
     jobs = with_events(bike.jobs.order_by("-opened_at"))
     worst = worst_found(jobs)
     return BikeView(
@@ -142,46 +142,60 @@ def bike_sheet(tag: str, now: datetime, most: int = 200) -> BikeView:
         unseen=tuple(corner for corner in tables().corners if corner not in build.confirmed),
         week_km=week.median_km,
         week_words=week.words,
-        parts=tuple(
-            _part_seen(on, sheet.parts[on.id], findings.get(on.id, ()), build, today, mended)
-            for on in build.parts
-        ),
+        parts=tuple(_part_seen(on, sheet.parts[on.id], found[on.id], build, today) for on in build.parts),
         jobs=tuple(job_view(job, now, worst[job.pk]) for job in jobs),
         history=_history(bike, most),
         rest=rest_of_bike(bike),
     )
 
 
-def _findings(parts: Iterable[int]) -> Mapping[int | None, list[Finding]]:
-    """What was found on each of these parts and stands, the oldest first."""
-    found: dict[int | None, list[Finding]] = {}
-    rows = Finding.objects.filter(part__in=list(parts), event__corrected_by__isnull=True)
-    for row in rows.select_related("reading", "event__by", "part").order_by("pk"):
-        found.setdefault(row.part_id, []).append(row)
-    return found
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What was found on one part and stands: as it shows, of each limit and eye the newest, and all readings of a figure."""
+
+    last: tuple[FindingView, ...] = ()
+    read: tuple[ReadingView, ...] = ()
+
+
+def _findings(parts: tuple[int, ...], mended: Collection[int]) -> Mapping[int, _Found]:
+    """What was found on each of these parts, the oldest first; what a done line put right stands in the history, and no longer here."""
+    newest: dict[tuple[int, object, str], int] = {}
+    read: dict[int, list[ReadingView]] = {part: [] for part in parts}
+    for number, part, limit, day, low, high, word in _found(parts):
+        newest[part, *about(part, limit, number)] = number
+        if day is not None and not word:
+            read[part].append(ReadingView(limit, day, low, high))
+    shown = tuple(number for number in newest.values() if number not in mended)
+    views = {one.id: one for one in findings_by_number(shown)}
+    last: dict[int, list[FindingView]] = {part: [] for part in parts}
+    for (part, *_), number in newest.items():
+        if number in views:
+            last[part].append(views[number])
+    return {part: _Found(tuple(last[part]), tuple(read[part])) for part in parts}
+
+
+@prepared
+def _found(
+    parts: tuple[int, ...],
+) -> QuerySet[Finding, tuple[int, int, str, date | None, float | None, float | None, str | None]]:
+    rows = Finding.objects.filter(part__in=parts, event__corrected_by__isnull=True).order_by("part_id", "pk")
+    # In bare rows: what was forecast and why is most of a row, and is read of what shows.
+    read = ("reading__day", "reading__low", "reading__high", "reading__word")
+    return rows.values_list("pk", "part_id", "limit", *read)
 
 
 def _part_seen(
     on: PartOn,
     part: Part,
-    findings: Iterable[Finding],
+    found: _Found,
     build: Build,
     today: date,
-    mended: Collection[int],
 ) -> PartView:
-    """A part as it is now: what a done line put right stands in the history, and no longer here."""
+    """A part as it is now."""
     fitting = first_fitting(part)
     assert fitting is not None  # a part on a bike has a fitting
     used = use_of(part, today)
     before = possible_before(part)
-    newest: dict[str, Finding] = {}
-    read = []
-    for finding in findings:
-        # What an eye found stands by itself; of a limit the newest reading counts.
-        newest[finding.limit or f"eye {finding.pk}"] = finding
-        if finding.reading and not finding.reading.word:
-            row = finding.reading
-            read.append(ReadingView(row.limit, row.day, row.low, row.high))
     return PartView(
         id=part.pk,
         kind=part.kind,
@@ -197,13 +211,16 @@ def _part_seen(
         possible_km=before.km if before is not None else None,
         since_said=fitting.since_said,
         limits=tuple(one.row.id for one in limits_on(build, on)),
-        last=tuple(finding_view(one) for one in newest.values() if one.pk not in mended),
-        read=tuple(read),
+        last=found.last,
+        read=found.read,
     )
 
 
 def _unsure(on: PartOn) -> frozenset[str]:
     return frozenset(name for name, known in on.facts.items() if not known.confirmed)
+
+
+_UNTOLD = ("forecast", "reasons", "doubts")
 
 
 def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
@@ -222,6 +239,8 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
             "answer__line",
             "partdescription__part",
         )
+        # The line tells the verdict; what was forecast and why is most of a row.
+        .defer(*(f"{way}__{name}" for way in ("reading__finding", "finding") for name in _UNTOLD))
         .prefetch_related("corrected_by__corrected_by")
         .order_by("-pk")[:most]
     )

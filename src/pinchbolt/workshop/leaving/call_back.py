@@ -15,13 +15,13 @@ from pinchbolt.values import Json
 from pinchbolt.values.about import unit_words
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
-from pinchbolt.workshop.bikes.fittings import fittings_of, look_up_fittings
+from pinchbolt.workshop.bikes.fittings import fittings_of
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.leaving.back_said import BackSaid, said_of
 from pinchbolt.workshop.stays.next_visit import visit_ahead
 from pinchbolt.workshop.stays.rest import rest_of
 from pinchbolt.workshop.tools.tool_board import months_on
-from pinchbolt.workshop.wear.part_wear import forecast_of, wear_law
+from pinchbolt.workshop.wear.part_wear import forecast_of, look_up_pasts, wear_law
 
 _FORGOTTEN = timedelta(days=730)
 """Whoever was not back for two years rides elsewhere. Common practice, no source."""
@@ -77,7 +77,7 @@ def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
     """Return when this bike should be back, or None if nothing on it gives a day and none was agreed."""
     today = local_day(now)
     sheet = sheet_of_bike(bike)
-    look_up_fittings(sheet.parts.values())
+    look_up_pasts(sheet.parts.values(), bike)
     found = [
         back
         for on in sheet.build.parts

@@ -15,7 +15,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.looks._look_sheet import Forecasts
 from pinchbolt.workshop.rides.exposure import week_of
 from pinchbolt.workshop.rides.part_distance import distance_at
-from pinchbolt.workshop.wear.part_wear import forecast_of, marked_limit, wear_law
+from pinchbolt.workshop.wear.part_wear import forecast_of, look_up_pasts, marked_limit, wear_law
 
 USUAL_DAYS, USUAL_WEEKS = 365, 52
 MOST_LOG = 1.5
@@ -74,6 +74,7 @@ def forecasts_of(job: Job, build: Build, now: datetime) -> Forecasts:
         and ((on.id, one.row.id) in read or (not one.deeper and _first_day_known(sheet.parts[on.id])))
     ]
     asked.sort(key=lambda one: (one[0].id, one[1].id) not in read)
+    look_up_pasts({on.id: sheet.parts[on.id] for on, _ in asked[:FORECASTS]}.values(), job.bike)
     found: dict[tuple[str, str], tuple[float, str]] = {}
     for on, row in asked[:FORECASTS]:
         part = sheet.parts[on.id]

@@ -279,8 +279,13 @@ def findings_of(job: Job) -> tuple[FindingView, ...]:
     newest = _newest(_found(job.pk))
     again = {key for key in newest if key[1]}
     carried = tuple(number for key, number in _still_unsafe(job).items() if key not in again)
-    rows = [*newest.values(), *(_found_then(carried) if carried else ())]
-    return tuple(sorted((finding_view(row) for row in rows), key=lambda seen: (-seen.rank, seen.id)))
+    views = [*(finding_view(row) for row in newest.values()), *findings_by_number(carried)]
+    return tuple(sorted(views, key=lambda seen: (-seen.rank, seen.id)))
+
+
+def findings_by_number(findings: tuple[int, ...]) -> tuple[FindingView, ...]:
+    """Return the findings of these numbers that were not corrected."""
+    return tuple(finding_view(row) for row in _found_then(findings)) if findings else ()
 
 
 def findings_standing(found: Iterable[FindingView], bike: Bike) -> tuple[FindingView, ...]:

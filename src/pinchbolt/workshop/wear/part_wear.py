@@ -1,6 +1,6 @@
 """How one part wears on its bike: its law, its readings with their instruments' errors, earlier parts, the forecast."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
@@ -32,10 +32,10 @@ from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sprockets_behind
-from pinchbolt.workshop.bikes.fittings import first_fitting
+from pinchbolt.workshop.bikes.fittings import first_fitting, look_up_fittings
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.exposure import rides_now, use_of, use_row, week_of
-from pinchbolt.workshop.rides.part_distance import distance_of, readings_of, was_said
+from pinchbolt.workshop.rides.part_distance import distance_of, look_up_readings, readings_of, was_said
 from pinchbolt.workshop.tools.gauges import GaugeKnown, gauge_known, look_up_checks
 from pinchbolt.workshop.wear._learned import learned_biases, priors_now
 
@@ -126,6 +126,14 @@ def marked_limit(bike: Bike, part: Part, limit: LimitRow) -> float | None:
 def _markings_of(part: int, bike: int, names: tuple[str, ...], limit: str) -> QuerySet[Marking]:
     of_part = Q(on_part=part) | Q(on_part__isnull=True, bike=bike, part__in=names)
     return Marking.objects.filter(of_part, limit=limit, event__corrected_by__isnull=True).order_by()
+
+
+def look_up_pasts(parts: Collection[Part], bike: Bike) -> None:
+    """Look up together what forecasts of these parts rest on: readings and fittings, their own and of those before them."""
+    look_up_fittings(parts)
+    before = {one.pk: one for part in parts for one in parts_before(part, bike)}
+    look_up_fittings(before.values())
+    look_up_readings([*parts, *before.values()])
 
 
 def forecast_of(part: Part, limit: LimitRow, law: WearLaw, bike: Bike, today: date) -> Forecast:
