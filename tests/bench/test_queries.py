@@ -44,10 +44,17 @@ def test_history_adds_no_question(on_the_sheet: Cast, tablet: Client) -> None:
     """Findings on every part, and every gauge checked a year long: the bike page and the tool board ask as often as before."""
     cast, story = on_the_sheet, on_the_sheet.story
     pages = ("bike/<str:tag>/", "tools/", "bike/<str:tag>/build/", "bike/<str:tag>/bolt-round/")
-    before = {page: asked(page, cast, tablet) for page in pages}
-    for part in Part.objects.filter(fittings__bike__tag=cast.tag).distinct():
+    first, *others = Part.objects.filter(fittings__bike__tag=cast.tag).distinct()
+
+    def find(part: Part) -> None:
         found = FindingRequest(story.job, "creaks a little", "keep an eye on it", part=part.pk)
         note_finding(found, by=story.first, key=story.key(), now=NOW)
+
+    # What was said of findings is asked for where there is one.
+    find(first)
+    before = {page: asked(page, cast, tablet) for page in pages}
+    for part in others:
+        find(part)
     for instrument in Instrument.objects.all():
         for month in range(3):
             day = NOW - timedelta(days=30 * (3 - month))
