@@ -6,12 +6,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from django.template import Context, Engine, Template, TemplateSyntaxError, engines
+from django.template import Context, Engine, Template, TemplateSyntaxError
 from django.urls import NoReverseMatch, reverse, set_script_prefix
+from django.utils import timezone
 
 import pinchbolt.bench
 from pinchbolt.bench.addresses import address
-from pinchbolt.bench.templatetags import kept
 from pinchbolt.workshop.common.trade_tables import tables, with_tables
 
 PAGES = Path(pinchbolt.bench.__file__).parent
@@ -37,7 +37,7 @@ class Line:
 
 def engine() -> Engine:
     """The engine of the pages."""
-    return engines["django"].engine
+    return Engine.get_default()
 
 
 def drawn(text: str, **values: object) -> str:
@@ -67,7 +67,7 @@ def test_a_piece_that_names_a_day_is_another_tomorrow(monkeypatch: pytest.Monkey
     """Today is said of a day as long as it is today."""
     page = Template("{% load bench %}{% kept line %}{{ line.day|day_words }}{% endkept %}", engine=engine())
     for today, said in ((date(2026, 5, 3), "tomorrow"), (date(2026, 5, 4), "today"), (date(2026, 5, 5), "yesterday")):  # fmt: skip
-        monkeypatch.setattr(kept.timezone, "localdate", lambda today=today: today)
+        monkeypatch.setattr(timezone, "localdate", lambda today=today: today)
         assert page.render(Context({"line": Line("Wójcik")})) == said
 
 
