@@ -20,12 +20,17 @@ def address(screen: str, *, at: str = "", query: Mapping[str, object] | None = N
 
 def address_of(screen: str, **gaps: object) -> str:
     """Return the address of a screen, put together once: some two hundred stand on a day's page."""
-    return _put_together(get_urlconf() or settings.ROOT_URLCONF, get_script_prefix(), screen, *gaps.items())
+    return _put_together(where_pages_are(), screen, *gaps.items())
+
+
+def where_pages_are() -> tuple[str, str]:
+    """Return the list of addresses in use, and the path behind which they are served."""
+    return get_urlconf() or settings.ROOT_URLCONF, get_script_prefix()
 
 
 @lru_cache(_KEPT)
-def _put_together(addresses: str, prefix: str, screen: str, *gaps: tuple[str, object]) -> str:
-    return reverse(screen, addresses, kwargs=dict(gaps))
+def _put_together(where: tuple[str, str], screen: str, *gaps: tuple[str, object]) -> str:
+    return reverse(screen, where[0], kwargs=dict(gaps))
 
 
 def see(

@@ -78,7 +78,7 @@ def _row(request: HttpRequest) -> str:
 @acts(lambda request: ReadingForm(request.POST, prefix=_row(request)), _again)
 def measured(act: SentAct[ReadingForm], job: int) -> HttpResponse:
     """Take a reading by one of its buttons."""
-    _, due = due_of(use_case.walk_round(job_by_id(job), act.now), _row(act.request))
+    _, due = due_of(job, act.now, _row(act.request))
     take_reading(act.form.asked(job, due), **act.mark)
     return _back(act.request, job)
 

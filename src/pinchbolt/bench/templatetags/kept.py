@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.utils.html import escape
 from django.utils.safestring import SafeString
 
-from pinchbolt.bench.addresses import address_of
+from pinchbolt.bench.addresses import address_of, where_pages_are
 from pinchbolt.reference import Tables
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -35,7 +35,7 @@ class KeptPiece(Node):
     def render(self, context: Context) -> SafeString:
         """The piece for the values that stand under its names: kept, or drawn with nothing else in sight."""
         values = tuple(context[name] for name in self.names)
-        place = _place(self, values, context.autoescape, timezone.localdate())
+        place = _place(self, values, context.autoescape, timezone.localdate(), where_pages_are())
         for by, drawn in place:
             if by is tables():
                 return drawn
@@ -46,7 +46,7 @@ class KeptPiece(Node):
 
 @lru_cache(_PIECES)
 def _place(*_: object) -> list[tuple[Tables, SafeString]]:
-    """Where a piece is kept: of this node, for these values, on this day."""
+    """Where a piece is kept: of this node, for these values, on this day, served from there."""
     return []
 
 

@@ -1,10 +1,19 @@
 """The rows of one place of the walk-round, as the page shows them."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from pinchbolt.bench.walk_round.walk_round_form import ReadingForm
 from pinchbolt.errors import InputRefused, Meant, NotFound
-from pinchbolt.workshop.stays.walk_round import PlaceDue, ReadingDue
+from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.stays.walk_round import (
+    PlaceDue,
+    PlaceToRead,
+    ReadingDue,
+    RowToRead,
+    place_due,
+    places_to_read,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,27 +72,28 @@ class PlaceView:
     asks: int
 
 
-def row_id(due: ReadingDue) -> str:
+def row_id(due: RowToRead) -> str:
     """Return the name of a row on the page."""
     return f"r{due.part}.{due.limit}"
 
 
-def due_of(places: tuple[PlaceDue, ...], row: str) -> tuple[PlaceDue, ReadingDue]:
-    """Return the reading of a row and its place.
+def due_of(job: int, when: datetime, row: str) -> tuple[PlaceDue, ReadingDue]:
+    """Return the reading of a row of a job's walk-round, and its place.
 
     Raises:
         NotFound: This bike has no such reading.
     """
-    for place in places:
-        for due in place.readings:
-            if row_id(due) == row:
-                return place, due
+    found_job = job_by_id(job)
+    for place in places_to_read(found_job, when):
+        if any(row_id(one) == row for one in place.readings):
+            here = place_due(found_job, when, place.id)
+            return here, next(due for due in here.readings if row_id(due) == row)
     raise NotFound(
         "This reading is not one of this bike's now. Reload the page: the build sheet may have changed."
     )
 
 
-def chosen_place(places: tuple[PlaceDue, ...], wanted: str) -> PlaceDue | None:
+def chosen_place(places: tuple[PlaceToRead, ...], wanted: str) -> PlaceToRead | None:
     """Return the place that was asked for, else the first where something is left to read or to ask, else the first."""
     if wanted:
         found = next((place for place in places if place.id == wanted), None)
@@ -100,12 +110,12 @@ def chosen_place(places: tuple[PlaceDue, ...], wanted: str) -> PlaceDue | None:
     return next(open_ones, places[0] if places else None)
 
 
-def place_views(places: tuple[PlaceDue, ...], here: str) -> tuple[PlaceView, ...]:
+def place_views(places: tuple[PlaceToRead, ...], here: str) -> tuple[PlaceView, ...]:
     """Return the list of places."""
     return tuple(_place_seen(place, here) for place in places)
 
 
-def _place_seen(place: PlaceDue, here: str) -> PlaceView:
+def _place_seen(place: PlaceToRead, here: str) -> PlaceView:
     taken = [row.taken for row in place.readings if row.taken is not None]
     worst = max(taken, key=lambda finding: finding.rank, default=None)
     # What is read only where there is cause does not stand open.

@@ -29,7 +29,7 @@ from pinchbolt.workshop.stays import walk_round as use_case
 from pinchbolt.workshop.stays.mark_and_judge import mark_and_judge
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of, note_finding
 from pinchbolt.workshop.stays.take_reading import ReadingRequest, take_reading
-from pinchbolt.workshop.stays.walk_round import PlaceDue, ReadingDue
+from pinchbolt.workshop.stays.walk_round import PlaceDue, PlaceToRead, ReadingDue
 
 _KNOWN = ("owner's word", "odometer", "guess")
 
@@ -48,7 +48,7 @@ def _row(request: HttpRequest) -> str:
 def _place_again(request: HttpRequest, form: BenchForm, job: int) -> HttpResponse:
     """The place of the row that was filled in, with its entries."""
     when = now()
-    place, _ = due_of(use_case.walk_round(job_by_id(job), when), _row(request).removeprefix("m"))
+    place, _ = due_of(job, when, _row(request).removeprefix("m"))
     return _page(request, job, place.id, when, refused=form)
 
 
@@ -56,7 +56,7 @@ def _place_again(request: HttpRequest, form: BenchForm, job: int) -> HttpRespons
 def take(act: SentAct[ReadingForm], job: int) -> HttpResponse:
     """Take one reading."""
     row = _row(act.request)
-    place, due = due_of(use_case.walk_round(job_by_id(job), act.now), row)
+    place, due = due_of(job, act.now, row)
     take_reading(act.form.asked(job, due), **act.mark)
     return back_to("walk_round_place", job=job, place=place.id, at=row)
 
@@ -65,7 +65,7 @@ def take(act: SentAct[ReadingForm], job: int) -> HttpResponse:
 def mark(act: SentAct[MarkForm], job: int) -> HttpResponse:
     """Write down a limit that is marked on a part; what was read of it at this stay is judged by it."""
     row = _row(act.request).removeprefix("m")
-    place, due = due_of(use_case.walk_round(job_by_id(job), act.now), row)
+    place, due = due_of(job, act.now, row)
     mark_and_judge(act.form.asked(due.part), job, **act.mark)
     return back_to("walk_round_place", job=job, place=place.id, at=row)
 
@@ -73,10 +73,11 @@ def mark(act: SentAct[MarkForm], job: int) -> HttpResponse:
 @acts(BenchForm, lambda request, form, job, place: _page(request, job, place, now(), refused=form))
 def nothing_found(act: SentAct[BenchForm], job: int, place: str) -> HttpResponse:
     """Answer every yes/no question of a place that was not answered yet with the good word."""
-    chosen = chosen_place(use_case.walk_round(job_by_id(job), act.now), place)
+    found_job = job_by_id(job)
+    chosen = chosen_place(use_case.places_to_read(found_job, act.now), place)
     if chosen is None:
         raise InputRefused("There is nothing to read at this place. Choose another along the bike.")
-    for number, due in enumerate(chosen.readings):
+    for number, due in enumerate(use_case.place_due(found_job, act.now, chosen.id).readings):
         if due.good_word and due.taken is None and not due.is_deeper:
             asked = ReadingRequest(job=job, part=due.part, limit=due.limit, word=due.good_word)
             take_reading(asked, by=by(act.request), key=key_of(act.form.key, number), now=act.now)
@@ -116,7 +117,7 @@ def as_shown(act: SentAct[BenchForm], job: int, place: str) -> HttpResponse:
 
 def _back_to_place(job: int, place: str, when: datetime, **query: str) -> HttpResponse:
     """The place again; the whole bike, where nothing is left to read or ask there."""
-    if any(one.id == place for one in use_case.walk_round(job_by_id(job), when)):
+    if any(one.id == place for one in use_case.places_to_read(job_by_id(job), when)):
         return back_to("walk_round_place", job=job, place=place, at="places", query=query)
     return back_to("walk_round", job=job)
 
@@ -128,14 +129,14 @@ class WholeBikePage(Page):
     places: tuple[PlaceView, ...]
     spots: tuple[Spot, ...]
     pieces: frozenset[str]
-    following: PlaceDue | None
+    following: PlaceToRead | None
     taken: int
     count: int
 
 
 def _whole(request: HttpRequest, job: int, when: datetime) -> HttpResponse:
     found_job = job_by_id(job)
-    places = use_case.walk_round(found_job, when)
+    places = use_case.places_to_read(found_job, when)
     seen = place_views(places, "")
     following = chosen_place(places, "")
     page = WholeBikePage(
@@ -209,10 +210,11 @@ def _page(
     request: HttpRequest, job: int, place: str, when: datetime, refused: BenchForm | None = None
 ) -> HttpResponse:
     found_job = job_by_id(job)
-    places = use_case.walk_round(found_job, when)
-    here = chosen_place(places, place)
-    following = _after(places, here)
-    seen = place_views(places, here.id if here else "")
+    places = use_case.places_to_read(found_job, when)
+    chosen = chosen_place(places, place)
+    here = use_case.place_due(found_job, when, chosen.id) if chosen else None
+    following = _after(places, chosen)
+    seen = place_views(places, chosen.id if chosen else "")
     rows = rows_of(here, refused if isinstance(refused, ReadingForm) else None) if here else ()
     asks = cards_of(here, refused) if here else ()
     page = WalkRoundPage(
@@ -235,7 +237,7 @@ def _page(
     return job_screen(request, job, "walk-round", when, "walk_round/walk_round.html", page, refused)
 
 
-def _after(places: tuple[PlaceDue, ...], here: PlaceDue | None) -> PlaceDue | None:
+def _after(places: tuple[PlaceToRead, ...], here: PlaceToRead | None) -> PlaceToRead | None:
     """The place after this one along the bike."""
     order = [one.id for one in places]
     return next(iter(places[order.index(here.id) + 1 :]), None) if here else None

@@ -18,7 +18,7 @@ from pinchbolt.workshop.stays.complaints import ComplaintView, complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
-from pinchbolt.workshop.stays.walk_round import walk_round
+from pinchbolt.workshop.stays.walk_round import places_to_read
 from pinchbolt.workshop.torque.torque_sheet import JointView, torque_sheet
 
 
@@ -148,7 +148,7 @@ def _not_read(job: Job, now: datetime) -> tuple[str, ...]:
     """
     wanted: dict[str, int] = {}
     taken: dict[str, int] = {}
-    for place in walk_round(job, now):
+    for place in places_to_read(job, now):
         for due in place.readings:
             if due.not_seen is not None:
                 continue

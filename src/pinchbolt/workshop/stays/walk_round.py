@@ -1,16 +1,17 @@
 """The readings that this bike has, in the order of the hands, with what was read last."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Generic, TypeVar
 
 from django.db.models import QuerySet
 
 from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, limits_on, questions_of
 from pinchbolt.records.models import Finding, Instrument, Job, Part, Reading
 from pinchbolt.records.prepared import prepared
-from pinchbolt.reference.rows.measure import LimitRow
-from pinchbolt.workshop.acts.one_look import one_look
+from pinchbolt.reference.rows.measure import LimitRow, PlaceRow
+from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import look_up_fittings
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
@@ -46,22 +47,33 @@ class OtherUnit:
 
 
 @dataclass(frozen=True, slots=True)
-class ReadingDue:
-    """One place to read: part, what, with which instrument, how, the last reading, and this job's finding if taken.
+class RowToRead:
+    """What is read on a part, and what became of it in this stay: this job's finding where it was taken.
 
-    `taken_reading` names the reading to correct; `not_seen`: it was said that this could not be seen, or was not looked
-    at, and it was not read since. `km_known` is how far the part went since it was fitted and `km_source`
-    how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
-    before the reading. `hours_words` say what ride files or the motor tell where hours of riding are asked.
-    `is_deeper`: read when there is cause, not on every walk-round. `danger`: at or under the first
-    figure, and at or over the second, it is not ridden.
+    `not_seen`: it was said that this could not be seen, or was not looked at, and it was not read since.
+    `is_deeper`: read when there is cause, not on every walk-round.
     """
 
     part: int
     part_words: str
+    limit: str
+    is_deeper: bool
+    taken: FindingView | None
+    not_seen: NotSeenView | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingDue(RowToRead):
+    """One place to read with all that is asked and told there: with which instrument, how, and the last reading.
+
+    `taken_reading` names the reading to correct. `km_known` is how far the part went since it was fitted and `km_source`
+    how that is known; `asks_km` where it wears by distance and nobody has said it yet, `asks_km_first` where that is asked
+    before the reading. `hours_words` say what ride files or the motor tell where hours of riding are asked.
+    `danger`: at or under the first figure, and at or over the second, it is not ridden.
+    """
+
     part_kind: str
     part_place: str
-    limit: str
     quantity: str
     where: str
     unit: str
@@ -74,15 +86,12 @@ class ReadingDue:
     at_limit: float | None
     danger: tuple[float | None, float | None]
     direction: str
-    is_deeper: bool
     choices: tuple[Choice, ...]
     good_word: str
     instruments: tuple[tuple[int, str], ...]
     last: str
     last_km: float | None
-    taken: FindingView | None
     taken_reading: int | None
-    not_seen: NotSeenView | None
     km_known: float | None
     km_source: str
     asks_km: bool
@@ -99,30 +108,60 @@ class AskDue:
     question: QuestionOfPart
 
 
+Row = TypeVar("Row", bound=RowToRead)
+
+
 @dataclass(frozen=True, slots=True)
-class PlaceDue:
+class Place(Generic[Row]):
     """A place of the walk-round with its readings and what must be asked first; `confirmed`: its corner was, as shown."""
 
     id: str
     words: str
-    readings: tuple[ReadingDue, ...]
+    readings: tuple[Row, ...]
     asks: tuple[AskDue, ...] = ()
     spot: str = ""
     confirmed: bool = False
 
 
-class _Known:
-    """What is written down of a bike's parts, asked of the records once for the whole walk-round."""
+PlaceToRead = Place[RowToRead]
+PlaceDue = Place[ReadingDue]
 
-    def __init__(self, job: Job, parts: list[Part], now: datetime) -> None:
+
+class _Walk:
+    """A bike's walk-round laid out: what is read at which place, and what is written down of it, asked of the records once."""
+
+    def __init__(self, job: Job, now: datetime) -> None:
         self.job, self.today = job, local_day(now)
+        self.sheet = sheet_of_bike(job.bike)
+        build, parts = self.sheet.build, self.sheet.parts
+        self.rows: dict[str, list[tuple[int, Part, LimitOn]]] = {}
+        self.asks: dict[str, list[AskDue]] = {}
+        for on in build.parts:
+            for one in limits_on(build, on):
+                station, order = _station(one.row, on)
+                self.rows.setdefault(station, []).append((order, parts[on.id], one))
+            self.asks.setdefault(on.station, []).extend(
+                AskDue(ask.part.id, ask.part.words, question_about(ask.fact, ask.part.side))
+                for ask in questions_of(build, on)
+            )
         self.instruments = list(Instrument.objects.filter(in_use=True).order_by("pk"))
         self.readings: dict[tuple[int, str], list[Reading]] = {}
-        for row in _read(tuple(part.pk for part in parts)):
+        for row in _read(tuple(parts)):
             self.readings.setdefault((row.part_id, row.limit), []).append(row)
         self.found = {row.reading_id: row for row in _found(job.pk)}
         self.not_seen = {(row.part, row.limit): row for row in not_seen_of(job)}
         self.distances: dict[int, tuple[float | None, str]] = {}
+
+    def place(self, row: PlaceRow, read: "Callable[[Part, LimitOn, _Walk], Row]") -> Place[Row]:
+        """One place, with as much of each reading as *read* tells."""
+        rows = sorted(self.rows.get(row.id, ()), key=lambda one: one[0])
+        asks = _once(self.asks.get(row.id, ()))
+        readings = tuple(read(part, one, self) for _, part, one in rows)
+        return Place(row.id, row.words, readings, asks, row.spot, row.spot in self.sheet.build.confirmed)
+
+    def has(self, row: PlaceRow) -> bool:
+        """Whether this bike has anything to read or to ask at a place."""
+        return bool(self.rows.get(row.id) or self.asks.get(row.id))
 
     def taken(self, part: Part, limit: LimitRow) -> Reading | None:
         """The newest reading of this job."""
@@ -141,7 +180,7 @@ class _Known:
         )
 
     def distance(self, part: Part) -> tuple[float | None, str]:
-        """How far the part went since it was fitted, and how that is known."""
+        """How far the part went since it was fitted, and how that is walk."""
         if part.pk not in self.distances:
             self.distances[part.pk] = known_distance(part, self.today)
         return self.distances[part.pk]
@@ -159,39 +198,36 @@ def _found(job: int) -> QuerySet[Finding]:
     return rows.select_related("part", "reading", "event__by")
 
 
+@once_a_look
+def _walk(job: Job, now: datetime) -> _Walk:
+    return _Walk(job, now)
+
+
 @one_look()
 def walk_round(job: Job, now: datetime) -> tuple[PlaceDue, ...]:
-    """Return the walk-round of a job, front to back, top to bottom."""
-    sheet = sheet_of_bike(job.bike)
-    build = sheet.build
-    look_up_fittings(sheet.parts.values())
-    look_up_readings(sheet.parts.values())
-    known = _Known(job, list(sheet.parts.values()), now)
-    due: dict[str, list[tuple[int, ReadingDue]]] = {}
-    asks: dict[str, list[AskDue]] = {}
-    for on in build.parts:
-        for one in limits_on(build, on):
-            station, order = _station(one.row, on)
-            due.setdefault(station, []).append((order, _due(sheet.parts[on.id], one, known)))
-        asks.setdefault(on.station, []).extend(
-            AskDue(ask.part.id, ask.part.words, question_about(ask.fact, ask.part.side))
-            for ask in questions_of(build, on)
-        )
-    places = [
-        PlaceDue(
-            place.id,
-            place.words,
-            tuple(one for _, one in sorted(due[place.id], key=lambda pair: pair[0]))
-            if place.id in due
-            else (),
-            _once(asks.get(place.id, ())),
-            place.spot,
-            place.spot in build.confirmed,
-        )
-        for place in tables().walk_round.values()
-        if place.id in due or asks.get(place.id)
-    ]
-    return tuple(places)
+    """Return the walk-round of a job, front to back, top to bottom, with all that is asked and told of each reading."""
+    walk = _walk(job, now)
+    look_up_fittings(walk.sheet.parts.values())
+    look_up_readings(walk.sheet.parts.values())
+    return tuple(walk.place(row, _due) for row in tables().walk_round.values() if walk.has(row))
+
+
+@one_look()
+def places_to_read(job: Job, now: datetime) -> tuple[PlaceToRead, ...]:
+    """Return the walk-round of a job with what is read at each place and what was taken there, without how."""
+    walk = _walk(job, now)
+    return tuple(walk.place(row, _to_read) for row in tables().walk_round.values() if walk.has(row))
+
+
+@one_look()
+def place_due(job: Job, now: datetime, place: str) -> PlaceDue:
+    """Return one of these places with all that is asked and told of each reading there."""
+    walk = _walk(job, now)
+    row = tables().walk_round[place]
+    parts = {part.pk: part for _, part, _ in walk.rows.get(place, ())}
+    look_up_fittings(parts.values())
+    look_up_readings(parts.values())
+    return walk.place(row, _due)
 
 
 def _once(asks: Iterable[AskDue]) -> tuple[AskDue, ...]:
@@ -213,11 +249,24 @@ def pieces_on(job: Job) -> frozenset[str]:
     return drawn_pieces(build_of(job.bike))
 
 
-def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
+def _to_read(part: Part, one: LimitOn, walk: _Walk) -> RowToRead:
     limit = one.row
-    taken, before = known.taken(part, limit), known.before(part, limit)
-    by_distance = wears_by_distance(limit, known.job.bike)
-    km, source = known.distance(part) if by_distance else (None, "")
+    taken = walk.taken(part, limit)
+    return RowToRead(
+        part=part.pk,
+        part_words=str(part),
+        limit=limit.id,
+        is_deeper=one.deeper,
+        taken=finding_view(walk.found[taken.pk]) if taken else None,
+        not_seen=walk.not_seen.get((part.pk, limit.id)),
+    )
+
+
+def _due(part: Part, one: LimitOn, walk: _Walk) -> ReadingDue:
+    limit = one.row
+    taken, before = walk.taken(part, limit), walk.before(part, limit)
+    by_distance = wears_by_distance(limit, walk.job.bike)
+    km, source = walk.distance(part) if by_distance else (None, "")
     return ReadingDue(
         part=part.pk,
         part_words=str(part),
@@ -241,32 +290,32 @@ def _due(part: Part, one: LimitOn, known: _Known) -> ReadingDue:
         is_deeper=one.deeper,
         choices=_choices(limit),
         good_word=("no" if limit.limit == "yes" else "yes") if limit.direction == "flag" else "",
-        instruments=_instruments(limit, known.instruments),
+        instruments=_instruments(limit, walk.instruments),
         last=f"{shown_words(before)} on {before.day:%d %b %Y}" if before else "",
         last_km=before.distance_km if before else None,
-        taken=finding_view(known.found[taken.pk]) if taken else None,
+        taken=finding_view(walk.found[taken.pk]) if taken else None,
         taken_reading=taken.pk if taken else None,
-        not_seen=known.not_seen.get((part.pk, limit.id)),
+        not_seen=walk.not_seen.get((part.pk, limit.id)),
         km_known=km,
         km_source=source,
         asks_km=by_distance and km is None,
         # What wears other parts when it is run too long is changed by its distance, so that is asked in plain sight.
         asks_km_first=by_distance and km is None and bool(kind_row(part.kind).wears),
-        hours_words=_hours(part, before, known) if limit.unit == "h" else "",
+        hours_words=_hours(part, before, walk) if limit.unit == "h" else "",
     )
 
 
-def _hours(part: Part, before: Reading | None, known: _Known) -> str:
+def _hours(part: Part, before: Reading | None, walk: _Walk) -> str:
     """Hours of riding: since they were last written down, else since the part came; empty where nothing tells."""
     if before is not None and before.low is not None and before.low == before.high:
-        since = hours_of(part, known.today, before.day)
+        since = hours_of(part, walk.today, before.day)
         whole = before.low + since.hours
         return (
             f"{since.hours:,.0f} h by {since.known} since then: {whole:,.0f} h, unless it was serviced"
             if since.hours
             else ""
         )
-    came = hours_of(part, known.today)
+    came = hours_of(part, walk.today)
     if not came.hours:
         return ""
     return f"{came.hours:,.0f} h of riding by {came.known} since it came; less since its service"
