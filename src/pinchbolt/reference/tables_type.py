@@ -128,6 +128,15 @@ class Tables:
         return _by_kind(self.limits.values())
 
     @cached_property
+    def mended_by(self) -> Mapping[str, frozenset[str]]:
+        """The operations that put a reading of each limit right; a mere look puts nothing right."""
+        found: dict[str, set[str]] = {}
+        for row in self.proposals.values():
+            for limit in row.limits if row.mends else ():
+                found.setdefault(limit, set()).add(row.operation)
+        return {limit: frozenset(operations) for limit, operations in found.items()}
+
+    @cached_property
     def cases_of(self) -> Mapping[str, tuple[JointCase, ...]]:
         """The cases of each joint that has any, in the order of the table."""
         found: dict[str, list[JointCase]] = {}

@@ -3,12 +3,14 @@
 import json
 from collections.abc import Collection, Sequence
 from datetime import date, datetime
+from functools import lru_cache
 from urllib.parse import urlencode
 from uuid import uuid4
 
 from django import template
 from django.forms import BoundField
 from django.template import Context
+from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
@@ -30,6 +32,8 @@ from pinchbolt.workshop.proof.open_claim import DROPPED, ClaimView
 from pinchbolt.workshop.stays.walk_round import OtherUnit
 
 register = template.Library()
+# Keypads and verdicts that are shown again and again, of some kB each. Own choice.
+_DRAWN = 500
 register.filter("next_href", next_href)
 
 
@@ -52,18 +56,15 @@ def waits(context: Context, address: str, kind: str) -> str:
     return f"{address}?{urlencode(about)}"
 
 
-@register.inclusion_tag("_verdict.html")
-def verdict(words: str, big: bool = False) -> dict[str, object]:
+@register.simple_tag
+@lru_cache(_DRAWN, typed=True)
+def verdict(words: str, big: bool = False) -> SafeString:
     """A verdict's word with its mark."""
-    if words not in list(Verdict):
-        return {"words": words, "mark": "", "big": big}
-    name = Verdict(words).name.lower().replace("_", "-")
-    return {
-        "words": words,
-        "mark": mark_safe(verdict_mark(words, ink="currentColor")),
-        "name": name,
-        "big": big,
-    }
+    told: dict[str, object] = {"words": words, "mark": "", "big": big}
+    if words in list(Verdict):
+        told["mark"] = mark_safe(verdict_mark(words, ink="currentColor"))
+        told["name"] = Verdict(words).name.lower().replace("_", "-")
+    return render_to_string("_verdict.html", told)
 
 
 @register.simple_tag
@@ -90,17 +91,18 @@ def build_picture(build: Template) -> SafeString:
     return mark_safe(bike_drawing(shape_of(build.kind), pieces_of_template(build)))
 
 
-@register.inclusion_tag("_keypad.html")
+@register.simple_tag
+@lru_cache(_DRAWN, typed=True)
 def keypad(
     name: str, label: str, unit: str = "", *, low: float | None = None, high: float | None = None, value: object = "",
-    sentence: str = "", secret: bool = False, words: str = "take it", others: Sequence[OtherUnit] = (),
-) -> dict[str, object]:  # fmt: skip
+    sentence: str = "", secret: bool = False, words: str = "take it", others: tuple[OtherUnit, ...] = (),
+) -> SafeString:  # fmt: skip
     """A keypad for one figure that knows its usual range *low* to *high* in *unit*, and the units that a slip may be in."""
-    return {
+    return render_to_string("_keypad.html", {
         "name": name, "label": label, "unit": unit_words(unit), "low": low, "high": high, "value": "" if value is None else value,
         "sentence": sentence, "secret": secret, "words": words,
         "others": json.dumps([[one.words, one.factor, one.offset] for one in others]) if others else "", "rows": ("789", "456", "123"),
-    }  # fmt: skip
+    })  # fmt: skip
 
 
 @register.filter

@@ -16,7 +16,6 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString
 
 from pinchbolt.bench.addresses import address_of, where_pages_are
-from pinchbolt.reference import Tables
 from pinchbolt.workshop.common.trade_tables import tables
 
 register = template.Library()
@@ -35,18 +34,16 @@ class KeptPiece(Node):
     def render(self, context: Context) -> SafeString:
         """The piece for the values that stand under its names: kept, or drawn with nothing else in sight."""
         values = tuple(context[name] for name in self.names)
-        place = _place(self, values, context.autoescape, timezone.localdate(), where_pages_are())
-        for by, drawn in place:
-            if by is tables():
-                return drawn
-        drawn = self.nodes.render(context.new(dict(zip(self.names, values, strict=True))))
-        place[:] = [(tables(), drawn)]
-        return drawn
+        around = (context.autoescape, timezone.localdate(), where_pages_are(), tables())
+        place = _place(self, values, around)
+        if not place:
+            place.append(self.nodes.render(context.new(dict(zip(self.names, values, strict=True)))))
+        return place[0]
 
 
 @lru_cache(_PIECES)
-def _place(*_: object) -> list[tuple[Tables, SafeString]]:
-    """Where a piece is kept: of this node, for these values, on this day, served from there."""
+def _place(piece: KeptPiece, values: tuple[object, ...], around: tuple[object, ...]) -> list[SafeString]:
+    """Where a piece is kept for these values, by what it may hang on besides: the day, where pages are, the trade tables."""
     return []
 
 

@@ -230,7 +230,12 @@ def _page(
         rows=rows,
         by_eye=tuple(one for one in findings_of(found_job) if not one.limit),
         found_form=own_form(refused, FoundForm),
-        marks={f"r{part}.{limit}": due for (part, limit), due in marks_of(found_job.bike).items()},
+        marks={
+            f"r{part}.{limit}": due
+            for (part, limit), due in marks_of(
+                found_job.bike, {one.part for one in here.readings} if here else ()
+            ).items()
+        },
         verdicts=tuple(verdict.value for verdict in Verdict),
         known=_KNOWN,
     )

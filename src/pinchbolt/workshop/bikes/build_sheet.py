@@ -21,6 +21,7 @@ from pinchbolt.engines.build import (
 )
 from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescription, Peg, Reading, Trainer
 from pinchbolt.records.prepared import prepared
+from pinchbolt.reference import Tables
 from pinchbolt.reference.rows.kinds import PartKind, Value
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
@@ -113,19 +114,27 @@ def parts_here(bike: Bike) -> PartsHere:
 
 def look_up_parts_here(bikes: Collection[Bike]) -> None:
     """Look up the parts of bikes together, for this look: for a line each, without the facts of two thousand parts."""
-    found: dict[int, list[PartOn]] = {bike.pk: [] for bike in bikes}
+    numbers: dict[int, list[int]] = {bike.pk: [] for bike in bikes}
+    kinds: dict[int, list[tuple[str, str]]] = {bike.pk: [] for bike in bikes}
     for to in (_DIRECTLY, _BY_WHEEL):
-        for part, kind, place, bike in _kinds_fitted(tuple(found), to=to):
-            found[bike].append(PartOn(part, kind_row(kind), place))
+        for part, kind, place, bike in _kinds_fitted(tuple(numbers), to=to):
+            numbers[bike].append(part)
+            kinds[bike].append((kind, place))
     parts_here.many(
         {
             (bike,): PartsHere(
-                frozenset(part.id for part in found[bike.pk]),
-                drawn_pieces(Build(tables(), bike.kind, tuple(found[bike.pk]))),
+                frozenset(numbers[bike.pk]), _pieces(tables(), bike.kind, tuple(kinds[bike.pk]))
             )
             for bike in bikes
         }
     )
+
+
+@lru_cache(256)
+def _pieces(of: Tables, bike_kind: str, kinds: tuple[tuple[str, str], ...]) -> frozenset[str]:
+    """What parts of these kinds and places bring to the drawing of a bike."""
+    on = (PartOn(number, kind_row(kind), place) for number, (kind, place) in enumerate(kinds))
+    return drawn_pieces(Build(of, bike_kind, tuple(on)))
 
 
 @prepared

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
 from pinchbolt.engines.build import (
     SOURCES,
@@ -18,6 +18,7 @@ from pinchbolt.engines.build import (
     questions_of,
 )
 from pinchbolt.records.models import Bike, Fitting, Marking, ProofPhoto
+from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.reference.rows.measure import LimitRow
@@ -255,12 +256,7 @@ class _Shown:
         self.fittings = {
             one.part_id: one for one in Fitting.objects.filter(part__in=sheet.parts, end__isnull=True)
         }
-        self.markings: dict[int, list[Marking]] = {}
-        rows = Marking.objects.filter(on_part__in=sheet.parts, event__corrected_by__isnull=True)
-        proof = ProofPhoto.objects.filter(pk=OuterRef("event"))
-        for row in rows.annotate(has_photo=Exists(proof)).order_by("pk"):
-            if row.on_part_id is not None:
-                self.markings.setdefault(row.on_part_id, []).append(row)
+        self.markings = markings_on(sheet.parts)
         self.joints: dict[int, list[str]] = {}
         self.asks: dict[int, set[str]] = {}
         for joint in joints_of(self.build):
@@ -293,9 +289,25 @@ class _Shown:
             moves_as=moved if moved in self.movable else "",
             facts=_facts(on, self.asks.get(on.id, set())),
             joints=tuple(self.joints.get(on.id, ())),
-            markings=tuple(_marking(row) for row in self.markings.get(on.id, ())),
+            markings=tuple(self.markings.get(on.id, ())),
             can_be_marked=limits_to_mark(self.build, on),
         )
+
+
+def markings_on(parts: Iterable[int]) -> Mapping[int, list[MarkingView]]:
+    """Return what is marked on parts, by part, the oldest first."""
+    found: dict[int, list[MarkingView]] = {}
+    for row in _markings(tuple(parts)):
+        if row.on_part_id is not None:
+            found.setdefault(row.on_part_id, []).append(_marking(row))
+    return found
+
+
+@prepared
+def _markings(parts: tuple[int, ...]) -> QuerySet[Marking]:
+    rows = Marking.objects.filter(on_part__in=parts, event__corrected_by__isnull=True)
+    proof = ProofPhoto.objects.filter(pk=OuterRef("event"))
+    return rows.annotate(has_photo=Exists(proof)).order_by("pk")
 
 
 def limits_to_mark(build: Build, on: PartOn) -> tuple[CanBeMarked, ...]:

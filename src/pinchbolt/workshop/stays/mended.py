@@ -37,9 +37,7 @@ def puts_right(operation: str, limit: str) -> bool:
     A cracked crank is not mended by a torque wrench: where the work is another, the finding stands until it is read
     again or the part is gone.
     """
-    return any(
-        row.operation == operation and row.mends for row in tables().proposals.values() if limit in row.limits
-    )
+    return operation in tables().mended_by.get(limit, ())
 
 
 @once_a_look
