@@ -72,13 +72,13 @@ def test_a_piece_that_names_a_day_is_another_tomorrow(monkeypatch: pytest.Monkey
 
 
 def test_a_piece_is_another_by_other_tables() -> None:
-    """Rows of the workshop's own change what a part is called."""
+    """Rows of the workshop's own change what a part is called; back by the first ones, what was drawn by them holds."""
     page = Template("{% kept line %}{{ line.said }}{% endkept %}", engine=engine())
     line = Line("Ó Súilleabháin")
     for given in (tables(), replace(tables()), tables()):
         with with_tables(given):
             page.render(Context({"line": line}))
-    assert len(line.looks) == 3
+    assert len(line.looks) == 2
 
 
 def test_nothing_else_of_the_page_is_in_sight() -> None:
