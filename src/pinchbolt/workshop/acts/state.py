@@ -154,7 +154,12 @@ def _of_kind(job: int, kind: str) -> QuerySet[Event]:
 @once_a_look
 def events_of(job: Job) -> tuple[Event, ...]:
     """Return the events of a job that stand, in order."""
-    return tuple(that_stand(job.events.select_related("by")))
+    return tuple(that_stand(_events(job.pk)))
+
+
+@prepared
+def _events(job: int) -> QuerySet[Event]:
+    return Event.objects.filter(job=job).select_related("by")
 
 
 def jobs_here() -> QuerySet[Job]:

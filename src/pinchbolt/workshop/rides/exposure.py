@@ -45,10 +45,17 @@ class _Counted:
     is kept by it, and is worked out again where a ride or a word has come, gone or changed."""
 
     reconciled: Reconciled
+    began: date | None
+    has_single_days: bool
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:
         return self.reconciled.stretches
+
+
+def _counted(found: Reconciled) -> _Counted:
+    began = min((one.start for one in found.stretches), default=None)
+    return _Counted(found, began, any(one.start == one.end for one in found.stretches))
 
 
 def rides_of(kind: str, end: str) -> str:
@@ -72,7 +79,7 @@ def _counts_for(host: str) -> _Counted:
     found = Reconciled(files.stretches, (*words.differences, *files.differences))
     last = _counted_last(host)
     if not last or last[0].reconciled != found:
-        last[:] = [_Counted(found)]
+        last[:] = [_counted(found)]
     return last[0]
 
 
@@ -143,9 +150,14 @@ def host_of(host: str) -> tuple[str, int, str]:
 @once_a_look
 def _by_files(host: str) -> tuple[Stretch, ...]:
     kind, number, rides = host_of(host)
+    return _stretches(host, tuple(_places(number, kind=kind, rides=rides)))
+
+
+@lru_cache(_HOSTS)
+def _stretches(host: str, ridden: tuple[tuple[date, float, float | None], ...]) -> tuple[Stretch, ...]:
     km: dict[date, float] = defaultdict(float)
     unsure: dict[date, float] = defaultdict(float)
-    for day, metres, sure in _places(number, kind=kind, rides=rides):
+    for day, metres, sure in ridden:
         km[day] += metres / 1000
         if sure is not None:
             # What was concluded may be wrong, and then for all rides alike: these errors add up.
@@ -223,9 +235,9 @@ def _stays_before(part: Part, first: Fitting) -> tuple[Stay, ...]:
             return ()
         carrier = found
     hosts = {stay.host for stay in _stays(carrier, _rides(part, first))}
-    known = [stretch for host in hosts for stretch in _counts_for(host).stretches]
-    began = min((stretch.start for stretch in known), default=first.start)
-    if any(stretch.start == stretch.end for stretch in known):
+    counted = [_counts_for(host) for host in hosts]
+    began = min((one.began for one in counted if one.began is not None), default=first.start)
+    if any(one.has_single_days for one in counted):
         began -= timedelta(days=1)
     ended = ends_before(part, first)
     start = max([began, *ended])

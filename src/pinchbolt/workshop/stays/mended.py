@@ -59,9 +59,8 @@ def look_up_mended(bikes: Collection[Bike]) -> None:
 def _mended(bikes: tuple[int, ...]) -> Mapping[int, frozenset[int]]:
     """By bike the findings that a line done on it put right."""
     done: dict[int, dict[int, int]] = {bike: {} for bike in bikes}
-    for event in _lines_done(bikes):
-        if event.bike_id is not None:
-            done[event.bike_id][int(event.said["line"])] = event.pk
+    for bike, event, said in _lines_done(bikes):
+        done[bike][int(said["line"])] = event
     numbers = tuple(line for here in done.values() for line in here)
     lines = {line.pk: line for line in _lines(numbers)} if numbers else {}
     return {bike: _put_right(found_on(bikes), bike, here, lines) for bike, here in done.items()}
@@ -106,10 +105,10 @@ def _lines(lines: tuple[int, ...]) -> QuerySet[Line]:
 
 
 @prepared
-def _lines_done(bikes: tuple[int, ...]) -> QuerySet[Event]:
+def _lines_done(bikes: tuple[int, ...]) -> QuerySet[Event, tuple[int, int, dict[str, int]]]:
     rows = Event.objects.filter(bike__in=bikes, kind="line done", corrected_by__isnull=True)
     # Bike by bike: in the order of acts, all lines that were ever done would be gone through.
-    return rows.order_by("bike_id", "pk")
+    return rows.order_by("bike_id", "pk").values_list("bike_id", "pk", "said")
 
 
 def answers(line: Line, finding: Finding) -> bool:
