@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from pinchbolt.records.models.event import EventRow
+from pinchbolt.records.models.json_field import JsonField
 from pinchbolt.records.models.owner import Owner, note_look_up
 
 # How a fact of a part is known, the weightiest first; only the first three are of a hand that looked.
@@ -44,8 +45,8 @@ class Bike(models.Model):
     km_a_week = models.FloatField(null=True, blank=True)
     school = models.CharField(max_length=5, blank=True)
     template = models.CharField(max_length=60, blank=True)
-    facts = models.JSONField(default=dict, blank=True)
-    joints = models.JSONField(default=list, blank=True)
+    facts = JsonField(default=dict, blank=True)
+    joints = JsonField(default=list, blank=True)
     note = models.TextField(blank=True)
 
     class Meta:
@@ -76,7 +77,7 @@ class Trainer(models.Model):
 
     name = models.CharField(max_length=120)
     owner = models.ForeignKey(Owner, on_delete=models.PROTECT, null=True, blank=True, related_name="trainers")
-    facts = models.JSONField(default=dict, blank=True)
+    facts = JsonField(default=dict, blank=True)
 
     def __str__(self) -> str:
         return self.name
@@ -102,10 +103,10 @@ class Part(models.Model):
     kind = models.CharField(max_length=60)
     place = models.CharField(max_length=20, blank=True)
     words = models.CharField(max_length=200, blank=True)
-    specification = models.JSONField(default=dict, blank=True)
-    limits = models.JSONField(default=list, blank=True)
-    deeper = models.JSONField(default=list, blank=True)
-    start_facts = models.JSONField(default=dict, blank=True)
+    specification = JsonField(default=dict, blank=True)
+    limits = JsonField(default=list, blank=True)
+    deeper = JsonField(default=list, blank=True)
+    start_facts = JsonField(default=dict, blank=True)
 
     def __str__(self) -> str:
         return f"{self.place} {self.kind}".strip()
@@ -171,7 +172,7 @@ class PartDescription(EventRow):
     """What was said of a part at one time: {fact: value}, null where a fact was taken off again, and how all of it is known."""
 
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="descriptions")
-    facts = models.JSONField(default=dict)
+    facts = JsonField(default=dict)
     source = models.CharField(max_length=20)
 
     class Meta:

@@ -5,6 +5,7 @@ from django.db.models import Q
 
 from pinchbolt.records.models.event import Event, EventRow
 from pinchbolt.records.models.job import Job
+from pinchbolt.records.models.json_field import JsonField
 
 
 class TaxRate(EventRow):
@@ -35,7 +36,7 @@ class Bill(EventRow):
     )
     issued = models.DateField()
     supplied = models.DateField()
-    said = models.JSONField()
+    said = JsonField()
 
     class Meta:
         constraints = [

@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import Q
 
 from pinchbolt.records.models.bike import Part
+from pinchbolt.records.models.json_field import JsonField
 
 
 class BinPart(models.Model):
@@ -20,7 +21,7 @@ class BinPart(models.Model):
     kind = models.CharField(max_length=60)
     place = models.CharField(max_length=20, blank=True)
     words = models.CharField(max_length=200)
-    facts = models.JSONField(default=dict, blank=True)
+    facts = JsonField(default=dict, blank=True)
     meets = models.CharField(max_length=120, blank=True)
     price = models.DecimalField(max_digits=8, decimal_places=2)
     minutes = models.PositiveSmallIntegerField(null=True, blank=True)

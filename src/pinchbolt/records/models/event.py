@@ -8,6 +8,8 @@ from django.db.models.expressions import Expression
 from django.db.models.sql.compiler import SQLCompiler
 from django.db.models.sql.where import AND, WhereNode
 
+from pinchbolt.records.models.json_field import JsonField
+
 UNDONE = "undone"
 
 
@@ -77,7 +79,7 @@ class Event(models.Model):
     corrects = CorrectsField(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
     )
-    said = models.JSONField(default=dict)
+    said = JsonField(default=dict)
 
     class Meta:
         ordering = ["id"]

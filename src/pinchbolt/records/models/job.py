@@ -5,6 +5,7 @@ from django.db.models import F, Q
 
 from pinchbolt.records.models.bike import Bike, Part
 from pinchbolt.records.models.event import EventRow
+from pinchbolt.records.models.json_field import JsonField
 from pinchbolt.records.models.owner import Owner
 from pinchbolt.records.models.tool import Instrument, Tool
 
@@ -144,9 +145,9 @@ class Finding(EventRow):
     verdict = models.CharField(max_length=20)
     safety = models.BooleanField(default=False)
     words = models.CharField(max_length=400)
-    forecast = models.JSONField(null=True, blank=True)
-    reasons = models.JSONField(default=list)
-    doubts = models.JSONField(default=list)
+    forecast = JsonField(null=True, blank=True)
+    reasons = JsonField(default=list)
+    doubts = JsonField(default=list)
 
 
 class Line(EventRow):
@@ -164,11 +165,11 @@ class Line(EventRow):
     words = models.CharField(max_length=200)
     verdict = models.CharField(max_length=20)
     safety = models.BooleanField(default=False)
-    parts = models.JSONField(default=list)
-    joints = models.JSONField(default=list)
+    parts = JsonField(default=list)
+    joints = JsonField(default=list)
     cost_of_waiting = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
-    waiting_reasons = models.JSONField(default=list)
-    fit = models.JSONField(null=True, blank=True)
+    waiting_reasons = JsonField(default=list)
+    fit = JsonField(null=True, blank=True)
     place = models.CharField(max_length=20, null=True, blank=True)
     count = models.PositiveSmallIntegerField(null=True, blank=True)
     own_minutes = models.PositiveSmallIntegerField(null=True, blank=True)

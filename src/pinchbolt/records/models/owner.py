@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import Q
 
 from pinchbolt.records.models.event import Event
+from pinchbolt.records.models.json_field import JsonField
 from pinchbolt.values.plain_words import figures, plain, run_together
 
 # What consent is asked for, and by which way it reaches the owner.
@@ -35,7 +36,7 @@ class Owner(models.Model):
     not_after = models.CharField(max_length=5, blank=True, default="")
     may_say_yes = models.CharField(max_length=200, blank=True, default="")
     note = models.TextField(blank=True, default="")
-    ways = models.JSONField(default=list, blank=True)
+    ways = JsonField(default=list, blank=True)
     their_number = models.CharField(max_length=60, blank=True, default="")
     merged_into = models.ForeignKey(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="merged"
@@ -61,7 +62,7 @@ class OwnerWords(models.Model):
         Event, on_delete=models.PROTECT, primary_key=True, related_name="owner_words"
     )
     owner = models.ForeignKey(Owner, on_delete=models.PROTECT, related_name="words")
-    changes = models.JSONField(default=dict)
+    changes = JsonField(default=dict)
 
 
 class Consent(models.Model):

@@ -3,6 +3,8 @@
 from django.db import models
 from django.db.models import Q
 
+from pinchbolt.records.models.json_field import JsonField
+
 
 class Ride(models.Model):
     """One ride of an owner: day, times, distance and climb. Where it went is not kept, nor what its file was called.
@@ -31,7 +33,7 @@ class Ride(models.Model):
     device = models.CharField(max_length=120, blank=True)
     device_mark = models.CharField(max_length=16, blank=True)
     sport = models.CharField(max_length=60, null=True, blank=True)
-    damaged = models.JSONField(default=list, blank=True)
+    damaged = JsonField(default=list, blank=True)
     double_of = models.ForeignKey(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="doubles"
     )

@@ -6,6 +6,7 @@ from django.db.models import Q
 from pinchbolt.records.models.bike import Part
 from pinchbolt.records.models.event import Event, EventRow
 from pinchbolt.records.models.job import Job
+from pinchbolt.records.models.json_field import JsonField
 from pinchbolt.records.models.tool import Tool
 
 # Where a spoke breaks.
@@ -16,7 +17,7 @@ class WheelSaid(EventRow):
     """Rim, hub, lacing and limits of a wheel as they were measured; the newest one counts. `facts` as the plan takes them."""
 
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="wheel_said")
-    facts = models.JSONField(default=dict)
+    facts = JsonField(default=dict)
 
 
 class WheelReading(EventRow):
@@ -31,7 +32,7 @@ class WheelReading(EventRow):
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="wheel_readings")
     tool = models.ForeignKey(Tool, on_delete=models.PROTECT, null=True, blank=True, related_name="wheels")
     how = models.CharField(max_length=20)
-    spokes = models.JSONField(default=list)
+    spokes = JsonField(default=list)
     dish = models.FloatField(null=True, blank=True)
     tension_sd = models.FloatField(default=45.0)
 
@@ -61,7 +62,7 @@ class SpokesHeard(EventRow):
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="spokes_heard")
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="spokes_heard")
-    pitches = models.JSONField(default=dict)
+    pitches = JsonField(default=dict)
 
 
 class BrokenSpoke(EventRow):
@@ -82,7 +83,7 @@ class MeterTable(EventRow):
 
     tool = models.ForeignKey(Tool, on_delete=models.PROTECT, related_name="meter_tables")
     spoke_kind = models.CharField(max_length=60)
-    points = models.JSONField(default=list)
+    points = JsonField(default=list)
 
 
 class MeterCheck(EventRow):

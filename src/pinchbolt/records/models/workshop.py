@@ -2,6 +2,8 @@
 
 from django.db import models
 
+from pinchbolt.records.models.json_field import JsonField
+
 
 class Workshop(models.Model):
     """Name, terms and habits of the workshop.
@@ -20,7 +22,7 @@ class Workshop(models.Model):
     chain_school = models.CharField(max_length=5, default="early")
     visit_every_days = models.PositiveSmallIntegerField(default=90)
     # Open days by their name: ["09:00", "17:30"]; empty where nobody has said.
-    open_days = models.JSONField(default=dict, blank=True)
+    open_days = JsonField(default=dict, blank=True)
     address = models.CharField(max_length=300, blank=True, default="")
     phone = models.CharField(max_length=40, blank=True, default="")
     mail = models.CharField(max_length=200, blank=True, default="")
@@ -31,7 +33,7 @@ class Workshop(models.Model):
     foot_words = models.CharField(max_length=400, blank=True, default="")
     paper = models.CharField(max_length=6, default="a4")
     # The shop's own words on papers and in texts, by what they are; empty where ours stand.
-    words = models.JSONField(default=dict, blank=True)
+    words = JsonField(default=dict, blank=True)
     # A second folder for backups, such as a stick.
     backup_place = models.CharField(max_length=300, blank=True, default="")
     first_list_away = models.BooleanField(default=False)
