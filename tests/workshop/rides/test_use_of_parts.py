@@ -145,3 +145,23 @@ def test_a_wheel_on_the_trainer_is_still_of_its_bike(arrived: Story) -> None:
     assert last_bike(cassette) == arrived.record.bike
     alone = Part.objects.create(kind="chain")
     assert last_bike(alone) is None
+
+
+def test_what_is_kept_of_rides_follows_each_of_them(arrived: Story) -> None:
+    """Asked before, between and after: a ride that comes, one that counts for nothing, and that counts again."""
+    here_since_spring(arrived)
+    chain, day, bike = part_on(arrived, "chain"), date(2026, 3, 20), arrived.record.bike
+
+    def told() -> tuple[float, float]:
+        return use_of(chain, day).km, week_of(bike, day).median_km
+
+    take(arrived, ("a.fit", ride_of(0, 20.0)))
+    one = told()
+    take(arrived, ("b.fit", ride_of(2, 50.0)))
+    both = told()
+    assert (one[0], both[0]) == pytest.approx((20, 70))
+    assert both[1] > one[1]
+    second = Ride.objects.order_by("-start")[0]
+    for tag, then in (("", one), (bike.tag, both)):
+        place_rides(PlaceRidesRequest((second.pk,), tag), by=arrived.first, key=arrived.key(), now=NOW)
+        assert told() == then

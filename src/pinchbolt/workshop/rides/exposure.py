@@ -78,9 +78,13 @@ def _counts_for(host: str) -> _Counted:
     files = reconciled(_by_files(host), words.stretches)
     found = Reconciled(files.stretches, (*words.differences, *files.differences))
     last = _counted_last(host)
-    if not last or last[0].reconciled != found:
-        last[:] = [_counted(found)]
-    return last[0]
+    # Another thread may keep another one meanwhile: told is what was found here.
+    for before in tuple(last):
+        if before.reconciled == found:
+            return before
+    made = _counted(found)
+    last[:] = [made]
+    return made
 
 
 @lru_cache(_HOSTS)
