@@ -8,6 +8,8 @@ from django.conf import settings
 from django.http import HttpResponseRedirect
 from django.urls import get_script_prefix, get_urlconf, reverse
 
+from pinchbolt.workshop.acts.one_look import once_a_look
+
 # Of fifty bikes in the shop each has a dozen. Own choice.
 _KEPT = 4000
 
@@ -23,6 +25,7 @@ def address_of(screen: str, **gaps: object) -> str:
     return _put_together(where_pages_are(), screen, *gaps.items())
 
 
+@once_a_look
 def where_pages_are() -> tuple[str, str]:
     """Return the list of addresses in use, and the path behind which they are served."""
     return get_urlconf() or settings.ROOT_URLCONF, get_script_prefix()
