@@ -2,9 +2,12 @@
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.hashers import check_password
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from pinchbolt.records.models import Person
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 
 
@@ -32,7 +35,12 @@ class PassphraseBackend:
 
     def get_user(self, user_id: int) -> object | None:
         """Return the active person of this id."""
-        return get_user_model().objects.filter(pk=user_id, is_active=True).first()
+        return _active.first(user_id)
+
+
+@prepared
+def _active(person: int) -> QuerySet[Person]:
+    return Person.objects.filter(pk=person, is_active=True)
 
 
 class PinBackend(PassphraseBackend):

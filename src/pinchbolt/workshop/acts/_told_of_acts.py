@@ -25,11 +25,15 @@ class Beside:
 def reading(event: Event, beside: Beside) -> str:
     """The verdict of a reading stands in the reading's own line."""
     found = event.reading.finding if hasattr(event.reading, "finding") else None
-    return f"{found.words} Verdict: {found.verdict}." if found else "reading taken"
+    return _with_verdict(found.words, found.verdict) if found else "reading taken"
+
+
+def _with_verdict(words: str, verdict: str) -> str:
+    return f"{words} Verdict: {verdict}."
 
 
 def found(event: Event, beside: Beside) -> str:
-    return f"{event.finding.words} Verdict: {event.finding.verdict}."
+    return _with_verdict(event.finding.words, event.finding.verdict)
 
 
 def looked_at(event: Event, beside: Beside) -> str:

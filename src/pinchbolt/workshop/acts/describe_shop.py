@@ -4,8 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Workshop
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values.money import is_currency_code
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import terms
@@ -171,7 +174,6 @@ def closed_spans() -> tuple[tuple[date, date], ...]:
 
 @once_a_look
 def _all_closed() -> tuple[ClosedView, ...]:
-    rows = Event.objects.filter(kind="day closed", corrected_by__isnull=True)
     return tuple(
         ClosedView(
             row.pk,
@@ -179,8 +181,13 @@ def _all_closed() -> tuple[ClosedView, ...]:
             date.fromisoformat(row.said["last"]),
             row.said["words"],
         )
-        for row in rows
+        for row in _days_closed()
     )
+
+
+@prepared
+def _days_closed() -> QuerySet[Event]:
+    return Event.objects.filter(kind="day closed", corrected_by__isnull=True)
 
 
 def is_closed(day: date, today: date) -> bool:

@@ -19,7 +19,7 @@ def has_workshop() -> bool:
 @once_a_look
 def terms() -> Workshop:
     """The workshop's one row."""
-    workshop = Workshop.objects.first()
+    workshop = _workshops.first()
     if workshop is None:
         raise NotFound(
             "This home folder holds no workshop yet: open one with pinchbolt open, or with pinchbolt serve."
@@ -63,6 +63,11 @@ def job_by_id(job: int) -> Job:
     if found is None:
         raise NotFound(f"There is no job {job}. Choose one from the shop day.")
     return found
+
+
+@prepared
+def _workshops() -> QuerySet[Workshop]:
+    return Workshop.objects.order_by("pk")[:1]
 
 
 @prepared

@@ -253,9 +253,7 @@ class _Shown:
 
     def __init__(self, bike: Bike, sheet: BuildSheet) -> None:
         self.sheet, self.build = sheet, sheet.build
-        self.fittings = {
-            one.part_id: one for one in Fitting.objects.filter(part__in=sheet.parts, end__isnull=True)
-        }
+        self.fittings = {one.part_id: one for one in _fitted(tuple(sheet.parts))}
         self.markings = markings_on(sheet.parts)
         self.joints: dict[int, list[str]] = {}
         self.asks: dict[int, set[str]] = {}
@@ -292,6 +290,11 @@ class _Shown:
             markings=tuple(self.markings.get(on.id, ())),
             can_be_marked=limits_to_mark(self.build, on),
         )
+
+
+@prepared
+def _fitted(parts: tuple[int, ...]) -> QuerySet[Fitting]:
+    return Fitting.objects.filter(part__in=parts, end__isnull=True)
 
 
 def markings_on(parts: Iterable[int]) -> Mapping[int, list[MarkingView]]:

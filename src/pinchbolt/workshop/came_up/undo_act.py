@@ -4,8 +4,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from pinchbolt.errors import NotFound, NotPossibleNow
-from pinchbolt.records.models import UNDONE, Bill, Event, Job, Line
+from pinchbolt.records.models import UNDONE, Bill, Event, Finding, Job, Line
+from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.acting import Act, act, allowed
 from pinchbolt.workshop.acts.kinds_of_act import Beside, act_kind, in_words
 from pinchbolt.workshop.acts.lookups import job_by_id
@@ -179,10 +182,22 @@ def _proposed(event: Event) -> str:
     return f"on the estimate: {line.words}" if line else "put on the estimate"
 
 
+def _reading(event: Event) -> str:
+    found = _said_of_reading.first(event.pk)
+    return "{} Verdict: {}.".format(*found) if found is not None else "reading taken"
+
+
+@prepared
+def _said_of_reading(reading: int) -> QuerySet[Finding, tuple[str, str]]:
+    # The words alone: this stands above every page of the job, and what was forecast is most of a row.
+    return Finding.objects.filter(reading=reading).values_list("words", "verdict")
+
+
 _PLAINLY: Mapping[str, Callable[[Event], str]] = {
     "put on stand": _stand,
     "answered": _answers,
     "proposed": _proposed,
+    "reading taken": _reading,
 }
 _SHORTLY = {
     "priced": "the owner was asked",

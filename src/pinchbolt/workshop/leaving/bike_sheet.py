@@ -220,41 +220,56 @@ def _unsure(on: PartOn) -> frozenset[str]:
     return frozenset(name for name, known in on.facts.items() if not known.confirmed)
 
 
-_UNTOLD = ("forecast", "reasons", "doubts")
-
-
 def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     """The newest events of a bike; the verdict of a reading stands in the reading's own line."""
-    events = list(
+    newest = (
         Event.objects.filter(Q(bike=bike) | Q(kind="part moved", said__out_of=bike.tag), kind__in=SHOWN)
         .exclude(kind="found", finding__reading__isnull=False)
         # What one act brought along is told by the act itself.
         .exclude(kind__in=("corner confirmed", "part described"), key__contains="/")
-        .select_related(
-            "by",
-            "reading__finding",
-            "finding",
-            "donevalue",
-            "roundtick",
-            "answer__line",
-            "partdescription__part",
-        )
-        # The line tells the verdict; what was forecast and why is most of a row.
-        .defer(*(f"{way}__{name}" for way in ("reading__finding", "finding") for name in _UNTOLD))
-        .prefetch_related("corrected_by__corrected_by")
-        .order_by("-pk")[:most]
+        .order_by("-pk")
     )
-    rides = Ride.objects.filter(event__in=events).values_list("event").annotate(many=Count("pk"))
-    beside = Beside(dict(Line.objects.filter(job__bike=bike).values_list("pk", "words")), dict(rides))
+    numbers = tuple(newest.values_list("pk", flat=True)[:most])
+    if not numbers:
+        return ()
+    events, later = _told_of(numbers), _later(numbers)
+    undone = set(_undone(tuple(pk for pk, _ in later))) if later else set()
+    corrected = {of for pk, of in later if pk not in undone}
+    beside = Beside(dict(_words_of_lines(bike.pk)), dict(_rides_by_event(numbers)))
     return tuple(
-        HistoryLine(event.at, event.by.name, in_words(event, beside), event.job_id, _is_corrected(event))
+        HistoryLine(event.at, event.by.name, in_words(event, beside), event.job_id, event.pk in corrected)
         for event in events
     )
 
 
-def _is_corrected(event: Event) -> bool:
-    """Whether a later act put it right or took it back; a correction that was itself taken back is none."""
-    return any(
-        not any(undoing.kind == UNDONE for undoing in later.corrected_by.all())
-        for later in event.corrected_by.all()
+@prepared
+def _told_of(events: tuple[int, ...]) -> QuerySet[Event]:
+    rows = Event.objects.filter(pk__in=events).select_related(
+        "by", "reading__finding", "finding", "donevalue", "roundtick", "answer__line", "partdescription__part"
     )
+    # The line tells the verdict; what was forecast and why is most of a row.
+    untold = ("forecast", "reasons", "doubts")
+    rows = rows.defer(*(f"{way}__{name}" for way in ("reading__finding", "finding") for name in untold))
+    return rows.order_by("-pk")
+
+
+@prepared
+def _later(events: tuple[int, ...]) -> QuerySet[Event, tuple[int, int]]:
+    """What put these right or took them back."""
+    return Event.objects.filter(corrects__in=events).values_list("pk", "corrects_id")
+
+
+@prepared
+def _undone(corrections: tuple[int, ...]) -> QuerySet[Event, int]:
+    """Corrections that were taken back themselves: they are none."""
+    return Event.objects.filter(corrects__in=corrections, kind=UNDONE).values_list("corrects_id", flat=True)
+
+
+@prepared
+def _words_of_lines(bike: int) -> QuerySet[Line, tuple[int, str]]:
+    return Line.objects.filter(job__bike=bike).values_list("pk", "words")
+
+
+@prepared
+def _rides_by_event(events: tuple[int, ...]) -> QuerySet[Ride, tuple[int, int]]:
+    return Ride.objects.filter(event__in=events).values_list("event").annotate(many=Count("pk")).order_by()

@@ -3,9 +3,12 @@
 from datetime import date, datetime
 from math import log
 
+from django.db.models import QuerySet
+
 from pinchbolt.engines.build import Build, limits_on
 from pinchbolt.engines.look import UsePast
 from pinchbolt.records.models import Event, Job, Part, Reading
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values.about import about, unit_words
 from pinchbolt.values.ahead import day_words
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
@@ -29,12 +32,7 @@ FORECASTS = 8
 def past_of(job: Job, now: datetime) -> UsePast:
     """Return how the bike was used since it last left; nothing where it was never here."""
     wet = now.month in WET_MONTHS
-    left = (
-        Event.objects.filter(bike=job.bike, kind="handed over", job__pk__lt=job.pk, corrected_by__isnull=True)
-        .order_by("-at")
-        .values_list("at", flat=True)
-        .first()
-    )
+    left = _left.first(job.bike_id, job.pk)
     if left is None:
         return UsePast(wet=wet)
     today = local_day(now)
@@ -50,6 +48,20 @@ def past_of(job: Job, now: datetime) -> UsePast:
     return UsePast(held[0], held[1], wet, said=f"about {_rounded(km):,} km since it was here")
 
 
+@prepared
+def _left(bike: int, job: int) -> QuerySet[Event, datetime]:
+    rows = Event.objects.filter(bike=bike, kind="handed over", job__lt=job, corrected_by__isnull=True)
+    return rows.order_by("-at").values_list("at", flat=True)[:1]
+
+
+@prepared
+def _read_before(
+    parts: tuple[int, ...], limits: tuple[str, ...], job: int
+) -> QuerySet[Reading, tuple[int, str]]:
+    rows = Reading.objects.filter(part__in=parts, limit__in=limits, event__corrected_by__isnull=True)
+    return rows.exclude(job=job).values_list("part_id", "limit").order_by()
+
+
 def _rounded(km: float) -> int:
     step = 10 if km < 200 else 100
     return round(km / step) * step
@@ -60,10 +72,7 @@ def forecasts_of(job: Job, build: Build, now: datetime) -> Forecasts:
     day that is known: a new chain takes itself out, one that went far stands out.
     """
     wanted = {name for row in tables().look_faults.values() for name in row.forecast}
-    before = Reading.objects.filter(
-        part__in=[part.id for part in build.parts], limit__in=wanted, event__corrected_by__isnull=True
-    )
-    read = set(before.exclude(job=job).values_list("part_id", "limit"))
+    read = set(_read_before(tuple(part.id for part in build.parts), tuple(sorted(wanted)), job.pk))
     sheet, today = sheet_of_bike(job.bike), local_day(now)
     look_up_fittings(sheet.parts.values())
     asked = [

@@ -221,7 +221,6 @@ def _bike(job: Job, now: datetime) -> _Bike:
 
 def _taken(job: Job, on: Mapping[str, LookOn]) -> tuple[LookTaken, ...]:
     """Every answer of this stay: those of cards, and of readings that were taken elsewhere."""
-    rows = LookAnswer.objects.filter(job=job, event__corrected_by__isnull=True).select_related("event__by")
     found = {
         row.look: LookTaken(
             row.look,
@@ -232,7 +231,7 @@ def _taken(job: Job, on: Mapping[str, LookOn]) -> tuple[LookTaken, ...]:
             row.event.at,
             row.card_id,
         )
-        for row in rows.order_by("pk")
+        for row in _answers(job.pk)
         if row.look in on
     }
     read = {(one.part_id, one.limit): one for one in _read(job.pk)}
@@ -257,6 +256,12 @@ def _taken(job: Job, on: Mapping[str, LookOn]) -> tuple[LookTaken, ...]:
             told = own_unseen[0]
             found[name] = LookTaken(name, one.words, one.station, told.why, told.by, told.at, None)
     return tuple(sorted(found.values(), key=lambda one: (one.at, one.look)))
+
+
+@prepared
+def _answers(job: int) -> QuerySet[LookAnswer]:
+    rows = LookAnswer.objects.filter(job=job, event__corrected_by__isnull=True)
+    return rows.select_related("event__by").order_by("pk")
 
 
 @prepared

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from pinchbolt.engines.build import BEHIND, OUTDOORS, rides_word
 from pinchbolt.engines.use import (
@@ -266,9 +266,13 @@ def _gone_from(bike: int | None, wheel: int | None) -> tuple[Fitting, ...]:
     """What was on a bike or a wheel, and is no longer; what was struck off as never there was not."""
     if bike is None and wheel is None:
         return ()
-    there = Q(bike=bike) if bike is not None else Q(wheel=wheel)
-    rows = Fitting.objects.filter(there, end__isnull=False).exclude(gone_to="never there")
-    return tuple(rows.select_related("part"))
+    return tuple(_gone(bike, to="bike") if bike is not None else _gone(wheel, to="wheel"))
+
+
+@prepared
+def _gone(host: int, *, to: str) -> QuerySet[Fitting]:
+    rows = Fitting.objects.filter(end__isnull=False, **{to: host}).exclude(gone_to="never there")
+    return rows.select_related("part")
 
 
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
