@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from pinchbolt.engines.build import Build, PartOn, drawn_pieces, flat_facts, limits_on
 from pinchbolt.records.models import UNDONE, Bike, Event, Finding, Line, Part, Ride
@@ -232,13 +232,11 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     numbers = tuple(newest.values_list("pk", flat=True)[:most])
     if not numbers:
         return ()
-    events, later = _told_of(numbers), _later(numbers)
-    undone = set(_undone(tuple(pk for pk, _ in later))) if later else set()
-    corrected = {of for pk, of in later if pk not in undone}
+    corrected = set(_corrected(numbers))
     beside = Beside(dict(_words_of_lines(bike.pk)), dict(_rides_by_event(numbers)))
     return tuple(
         HistoryLine(event.at, event.by.name, in_words(event, beside), event.job_id, event.pk in corrected)
-        for event in events
+        for event in _told_of(numbers)
     )
 
 
@@ -254,15 +252,11 @@ def _told_of(events: tuple[int, ...]) -> QuerySet[Event]:
 
 
 @prepared
-def _later(events: tuple[int, ...]) -> QuerySet[Event, tuple[int, int]]:
-    """What put these right or took them back."""
-    return Event.objects.filter(corrects__in=events).values_list("pk", "corrects_id")
-
-
-@prepared
-def _undone(corrections: tuple[int, ...]) -> QuerySet[Event, int]:
-    """Corrections that were taken back themselves: they are none."""
-    return Event.objects.filter(corrects__in=corrections, kind=UNDONE).values_list("corrects_id", flat=True)
+def _corrected(events: tuple[int, ...]) -> QuerySet[Event, int]:
+    """Those that a later act put right or took back; a correction that was itself taken back is none."""
+    undoing = Event.objects.filter(corrects=OuterRef("pk"), kind=UNDONE)
+    rows = Event.objects.filter(~Exists(undoing), corrects__in=events)
+    return rows.values_list("corrects_id", flat=True)
 
 
 @prepared
