@@ -232,11 +232,12 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
     numbers = tuple(newest.values_list("pk", flat=True)[:most])
     if not numbers:
         return ()
-    corrected = set(_corrected(numbers))
-    beside = Beside(dict(_words_of_lines(bike.pk)), dict(_rides_by_event(numbers)))
+    events, corrected = _told_of(numbers), set(_corrected(numbers))
+    taken_in = tuple(event.pk for event in events if event.kind == "rides taken in")
+    beside = Beside(dict(_words_of_lines(bike.pk)), dict(_rides_by_event(taken_in)) if taken_in else {})
     return tuple(
         HistoryLine(event.at, event.by.name, in_words(event, beside), event.job_id, event.pk in corrected)
-        for event in _told_of(numbers)
+        for event in events
     )
 
 
