@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass, field, replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -12,8 +13,12 @@ from django.utils import timezone
 
 import pinchbolt.bench
 from pinchbolt.bench.addresses import address
+from pinchbolt.records.models import Workshop
+from pinchbolt.values.money import money_text
 from pinchbolt.workshop.common.trade_tables import tables, with_tables
+from tests.bench.conftest import Cast
 
+pytestmark = pytest.mark.django_db
 PAGES = Path(pinchbolt.bench.__file__).parent
 _KEPT = re.compile(r"{% kept [^%]*%}(.*?){% endkept %}", re.DOTALL)
 _INCLUDED = re.compile(r'{% include "([^"]+)"')
@@ -79,6 +84,17 @@ def test_a_piece_is_another_by_other_tables() -> None:
         with with_tables(given):
             page.render(Context({"line": line}))
     assert len(line.looks) == 2
+
+
+def test_an_amount_is_written_as_the_shop_writes_it(cast: Cast) -> None:
+    """A shop that moves has its amounts another way from then on."""
+    page = Template("{% load drawn %}{% kept amount %}{% money amount %}{% endkept %}", engine=engine())
+    told = []
+    for country, currency in (("GB", "GBP"), ("DE", "EUR")):
+        Workshop.objects.update(country=country, currency=currency)
+        told.append(page.render(Context({"amount": Decimal("1234.50")})))
+    assert told == [money_text(Decimal("1234.50"), "GBP", "GB"), money_text(Decimal("1234.50"), "EUR", "DE")]
+    assert told[0] != told[1]
 
 
 def test_nothing_else_of_the_page_is_in_sight() -> None:

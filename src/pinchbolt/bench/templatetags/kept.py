@@ -16,6 +16,7 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString
 
 from pinchbolt.bench.addresses import address_of, where_pages_are
+from pinchbolt.workshop.acts.lookups import as_the_shop_writes
 from pinchbolt.workshop.common.trade_tables import tables
 
 register = template.Library()
@@ -34,7 +35,7 @@ class KeptPiece(Node):
     def render(self, context: Context) -> SafeString:
         """The piece for the values that stand under its names: kept, or drawn with nothing else in sight."""
         values = tuple(context[name] for name in self.names)
-        around = (context.autoescape, timezone.localdate(), where_pages_are(), tables())
+        around = (context.autoescape, timezone.localdate(), where_pages_are(), as_the_shop_writes(), tables())
         place = _place(self, values, around)
         if not place:
             place.append(self.nodes.render(context.new(dict(zip(self.names, values, strict=True)))))
@@ -43,7 +44,7 @@ class KeptPiece(Node):
 
 @lru_cache(_PIECES)
 def _place(piece: KeptPiece, values: tuple[object, ...], around: tuple[object, ...]) -> list[SafeString]:
-    """Where a piece is kept for these values, by what it may hang on besides: the day, where pages are, the trade tables."""
+    """Where a piece is kept for these values, by what it may hang on besides: the day, where pages are, how the shop writes, tables."""
     return []
 
 

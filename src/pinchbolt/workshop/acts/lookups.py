@@ -27,6 +27,15 @@ def terms() -> Workshop:
     return workshop
 
 
+def as_the_shop_writes() -> tuple[str, str]:
+    """Return the currency and the country by which amounts are written; nothing before the workshop is opened."""
+    try:
+        found = terms()
+    except NotFound:
+        return "", ""
+    return (found.currency, found.country)
+
+
 def money_of_shop(amount: Decimal | None, currency: str = "") -> str:
     """Return an amount as the shop's country writes it, in the shop's currency unless another is named; None as nothing."""
     return "" if amount is None else money_text(amount, currency or terms().currency, terms().country)
