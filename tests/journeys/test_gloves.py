@@ -25,7 +25,8 @@ LOOK = """() => {
   const scrolls = (one) => one.closest(".way") || ["auto", "scroll"].includes(getComputedStyle(one).overflowX);
   const inScroller = (one) => { for (let up = one; up; up = up.parentElement) if (scrolls(up)) return true; return false; };
   const found = { small: [], squeezed: [], out: [] };
-  for (const one of document.querySelectorAll("header a, main a, main button, main summary, main select, main input:not([type=hidden]), main textarea")) {
+  const tapped = "header a, main a, main button, main summary, main select, main input:not([type=hidden]), main textarea";
+  for (const one of document.querySelectorAll(tapped)) {
     const inSentence = one.tagName === "A" && getComputedStyle(one).display === "inline"
       && one.parentElement.innerText.trim().length > one.innerText.trim().length + 3;
     const box = (["radio", "checkbox"].includes(one.type) && one.closest("label") || one).getBoundingClientRect();
@@ -36,15 +37,18 @@ LOOK = """() => {
     if (!words || !shown(one) || one.closest("svg") || one.closest(".unseen") || getComputedStyle(one).position === "absolute") continue;
     const box = one.getBoundingClientRect(), line = parseFloat(getComputedStyle(one).fontSize);
     // One word a line, over and over, is a column that fell in.
-    if (getComputedStyle(one).display !== "inline" && box.height > 7 * 1.2 * line && box.width < 6 * line && words.length > 24) found.squeezed.push(name(one));
+    const isColumn = box.height > 7 * 1.2 * line && box.width < 6 * line && words.length > 24;
+    if (isColumn && getComputedStyle(one).display !== "inline") found.squeezed.push(name(one));
   }
-  for (const one of document.querySelectorAll("main input, main select, main textarea, main button, main .act, main td, main th, main p, main li")) {
+  const laid = ["input", "select", "textarea", "button", ".act", "td", "th", "p", "li"].map((one) => `main ${one}`).join();
+  for (const one of document.querySelectorAll(laid)) {
     const sheet = one.closest(".sheet");
     if (!shown(one) || one.closest(".unseen") || inScroller(one)) continue;
     const right = one.getBoundingClientRect().right;
     if (right > wide + 1 || (sheet && right > sheet.getBoundingClientRect().right + 1)) found.out.push(name(one));
   }
-  return Object.fromEntries(Object.entries(found).filter(([, ones]) => ones.length).map(([what, ones]) => [what, [...new Set(ones)].slice(0, 6)]));
+  const wrong = Object.entries(found).filter(([, ones]) => ones.length);
+  return Object.fromEntries(wrong.map(([what, ones]) => [what, [...new Set(ones)].slice(0, 6)]));
 }"""
 
 

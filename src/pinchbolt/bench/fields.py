@@ -8,6 +8,11 @@ from math import isfinite
 from django import forms
 from django.core.exceptions import ValidationError
 
+from pinchbolt.values.about import unit_words
+from pinchbolt.workshop.acts.lookups import has_workshop, terms
+
+_COUNTS = ("number", "numbers")
+
 
 class Words(forms.CharField):
     """Text as said; its length is the use case's affair, which answers with a sentence."""
@@ -25,9 +30,20 @@ class Figure(forms.Field):
     """A number as a mechanic writes it: point or comma, thousands set apart by blanks; empty is None."""
 
     def __init__(self, label: str, unit: str, **more: object) -> None:
-        self.unit = unit
+        self.told_unit = unit
         widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
         super().__init__(label=label, required=False, widget=widget, **more)  # type: ignore[arg-type]
+
+    @property
+    def unit(self) -> str:
+        """The unit as a refusal names it."""
+        return self.told_unit
+
+    @property
+    def beside(self) -> str:
+        """The unit as it stands beside the label: nothing for a bare count, or where the label says it already."""
+        is_said = self.unit in _COUNTS or self.unit in str(self.label).split()
+        return "" if is_said else unit_words(self.unit)
 
     def to_python(self, value: object) -> float | None:
         """Return the number."""
@@ -57,7 +73,15 @@ class Measure(Figure):
 
 
 class Money(Figure):
-    """An amount of money, exact."""
+    """An amount of money, exact; in the shop's currency, where nothing else is said."""
+
+    def __init__(self, label: str, unit: str = "", **more: object) -> None:
+        super().__init__(label, unit, **more)
+
+    @property
+    def unit(self) -> str:
+        """The shop's currency; before a workshop is opened, money."""
+        return self.told_unit or (terms().currency if has_workshop() else "money")
 
     def to_python(self, value: object) -> Decimal | None:  # type: ignore[override]
         """Return the amount."""
