@@ -28,7 +28,7 @@ def about(figure: float) -> str:
 
 
 def worn(figure: float) -> str:
-    """Return a wear as it is read off an instrument: two decimals for small figures, one for large; never below 0.
+    """Return a wear as it is read off an instrument: two decimals under 3, one above; never below 0.
 
     Args:
         figure: Lining, thickness, elongation, age. [the row's own unit]
@@ -44,7 +44,7 @@ def worn(figure: float) -> str:
 
     Source: common practice, no source.
     """
-    text = f"{max(0.0, figure):.{1 if abs(figure) >= 20 else 2}f}"
+    text = f"{max(0.0, figure):.{1 if abs(figure) >= 3 else 2}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 

@@ -15,7 +15,7 @@ from pinchbolt.records.models import Bike
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
 from pinchbolt.values.tool_words import any_of
-from pinchbolt.workshop.acts.lookups import bike_by_tag, money_of_shop
+from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
@@ -391,7 +391,7 @@ def _dropped(
     left = [one for one in tools if one.id != tool]
     other = kit_of(joints, left, LEAST[least])
     figures = f"{tools_counted(other.count)}, {other.grams:,.0f} g" + (
-        f", {money_of_shop(other.price)}" if other.price is not None else ""
+        f", {other.price}" if other.price is not None else ""
     )
     gone = [need.words for need in other.missing if need not in kit.missing]
     open_still = [words for words in gone if words not in {need.words for need in kit.missing}]
