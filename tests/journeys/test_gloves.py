@@ -30,7 +30,8 @@ LOOK = """() => {
     const inSentence = one.tagName === "A" && getComputedStyle(one).display === "inline"
       && one.parentElement.innerText.trim().length > one.innerText.trim().length + 3;
     const box = (["radio", "checkbox"].includes(one.type) && one.closest("label") || one).getBoundingClientRect();
-    if (shown(one) && !inSentence && box.height < least - 0.5) found.small.push(`${name(one)} ${Math.round(box.height)} px`);
+    const side = Math.min(box.height, box.width);
+    if (shown(one) && !inSentence && side < least - 0.5) found.small.push(`${name(one)} ${Math.round(side)} px`);
   }
   for (const one of document.querySelectorAll("main *")) {
     const words = [...one.childNodes].filter((node) => node.nodeType === 3).map((node) => node.data.trim()).join(" ").trim();
@@ -57,7 +58,7 @@ def test_pages_are_made_for_gloves(
     signed_in: Callable[[object], Client],  # noqa: F811 (the fixture)
     chromium: str,
 ) -> None:
-    """Nothing alone is under 44 px high, no column is squeezed to a word a line, nothing sticks out of its sheet."""
+    """Nothing alone is under 44 px high or wide, no column is squeezed to a word a line, nothing sticks out of its sheet."""
     client = signed_in(on_the_sheet.owner)
     drawn = {}
     for route in (*PAGES, *MORE):

@@ -9,9 +9,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from pinchbolt.values.about import unit_words
+from pinchbolt.values.money import sets_thousands_by_points
 from pinchbolt.workshop.acts.lookups import has_workshop, terms
 
-_COUNTS = ("number", "numbers")
+_COUNTS = ("number", "numbers", "money")
 
 
 class Words(forms.CharField):
@@ -56,7 +57,7 @@ class Figure(forms.Field):
             number = float("nan")
         if not isfinite(number):
             raise ValidationError(
-                f'{self.label} is "{str(value)[:20]}": a number in {self.unit} is expected. Type the figures only.'
+                f'"{str(value)[:20]}": a number in {self.unit} is expected. Type the figures only.'
             )
         return number
 
@@ -85,16 +86,23 @@ class Money(Figure):
 
     def to_python(self, value: object) -> Decimal | None:  # type: ignore[override]
         """Return the amount."""
-        text = plain_figure(value).lstrip("£€$")
+        text = plain_figure(str(value if value is not None else "").strip(" \N{NO-BREAK SPACE}£€$"))
         if not text:
             return None
+        # 1.234 is a thousand and more where money is written so, and never 1 and a bit.
+        if (
+            _THOUSANDS_BY_POINTS.fullmatch(text)
+            and has_workshop()
+            and sets_thousands_by_points(terms().country)
+        ):
+            text = text.replace(".", "")
         try:
             amount = Decimal(text)
         except InvalidOperation:
             amount = Decimal("NaN")
         if not amount.is_finite():
             raise ValidationError(
-                f'{self.label} is "{str(value)[:20]}": an amount in {self.unit} is expected, such as 40 or 39.50.'
+                f'"{str(value)[:20]}": an amount in {self.unit} is expected, such as 40 or 39.50.'
             )
         return amount
 
@@ -130,6 +138,7 @@ class OneOf(forms.CharField):
 
 
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?")
+_THOUSANDS_BY_POINTS = re.compile(r"[1-9]\d{0,2}(\.\d{3})+(,\d+)?")
 
 
 def plain_figure(value: object) -> str:
@@ -137,4 +146,6 @@ def plain_figure(value: object) -> str:
     text = "".join(str(value if value is not None else "").split())
     if _THOUSANDS.fullmatch(text):
         return text.replace(",", "")
+    if "," in text and _THOUSANDS_BY_POINTS.fullmatch(text):
+        return text.replace(".", "").replace(",", ".")
     return text.replace(",", ".") if text.count(",") == 1 and "." not in text else text

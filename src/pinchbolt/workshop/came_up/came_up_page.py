@@ -33,6 +33,11 @@ class WayOut:
     now: str
     why_not: str = ""
 
+    @property
+    def job_is_over(self) -> bool:
+        """Whether it can't be used since the job has ended."""
+        return self.why_not == _OVER
+
 
 @dataclass(frozen=True, slots=True)
 class CameUpView:
