@@ -9,11 +9,11 @@ from pinchbolt.workshop.questions.ask_chain_length import ChainRequest
 from pinchbolt.workshop.questions.of_bike import CHAIN, told_of_bike
 
 # Fields that must be there, each with what to do for it; and those that are counts.
-_NEEDED = {
-    "stay_mm": "Measure from crank spindle to rear axle, in mm.",
-    "ring": "Count the teeth of the biggest chainring.",
-    "sprocket": "Count the teeth of the biggest sprocket.",
-}
+_NEEDED = (
+    "stay_mm: Measure from crank spindle to rear axle, in mm.",
+    "ring: Count the teeth of the biggest chainring.",
+    "sprocket: Count the teeth of the biggest sprocket.",
+)
 _COUNTED = frozenset(field.name for field in fields(ChainRequest) if "int" in str(field.type))
 
 
@@ -41,7 +41,8 @@ class ChainLengthForm(BenchForm):
         tag = told.pop("tag")
         known = told_of_bike(tag, CHAIN) if tag else {}
         given = {**known, **{name: value for name, value in told.items() if value is not None}}
-        missing = {name: words for name, words in _NEEDED.items() if name not in given}
+        needed = dict(one.split(": ") for one in _NEEDED)
+        missing = {name: words for name, words in needed.items() if name not in given}
         if missing:
             raise InputRefused(next(iter(missing.values())), missing)
         counts = {name: int(float(str(value))) for name, value in given.items() if name in _COUNTED}
