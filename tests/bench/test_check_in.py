@@ -84,10 +84,10 @@ def test_every_page_brings_a_request_mark_of_its_own(cast: Cast, tablet: Client)
         (
             "km_a_week",
             "far",
-            "a usual week is &quot;far&quot;: a number in km is expected. Type the figures only.",
+            "&quot;far&quot;: a number in km is expected. Type the figures only.",
         ),
         ("spend_limit", "39.505", "0 to 100,000 in steps of 0.01 is possible."),
-        ("spend_limit", "lots", "may spend without a call is &quot;lots&quot;: an amount in GBP is expected"),
+        ("spend_limit", "lots", "&quot;lots&quot;: an amount in GBP is expected"),
         ("owner_name", "", "Fill in the owner&#x27;s name."),
         ("speeds", "19", "The bike has 19 rear sprockets: 1 to 14 is possible. Count the sprockets."),
         ("use_class", "on the moon", "The riding &quot;on the moon&quot; is not known"),

@@ -125,7 +125,7 @@ def test_a_refused_page_keeps_what_was_typed_and_closed(this_machine: Client) ->
         ({"country": "US"}, "no one usual rate"),
         ({"tax": "other"}, "No rate was typed"),
         ({"tax": "other", "tax_percent": "200"}, "0 to 35 per cent"),
-        ({"labour_an_hour": ""}, "Labour an hour is not a sum"),
+        ({"labour_an_hour": ""}, "Fill in what an hour of work costs"),
         ({"open_Mon": ""}, "No day is open"),
         ({"closes_Mon": "07:00"}, "closes before it opens"),
     ],

@@ -84,7 +84,7 @@ def test_whoever_may_not_change_them_reads_them(cast: Cast, tablet: Client) -> N
     """A mechanic sees what stands there, the fields can't be typed in, and what is sent is refused."""
     for name in PAGES:
         page = text(tablet.get(f"/settings/{name}/"))
-        assert "Only the workshop owner can change this." in page
+        assert "Only the owner of the workshop can change this." in page
     answer = tablet.post("/settings/prices/labour/", {"an_hour": "90", "key": "settings-no-1"})
     assert answer.status_code == 403
     assert not Event.objects.filter(kind="labour set").exists()

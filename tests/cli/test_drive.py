@@ -85,7 +85,7 @@ def test_a_chain_of_no_sense_is_refused(run: Run, words: list[str], sentence: st
 
 
 def test_gears_before_and_after_a_cassette(run: Run) -> None:
-    """34/28 to 34/36 is 28/36: 22.2 % lower, by hand; the highest gear stays."""
+    """34/28 to 34/36 is 28/36: 22 % lower, by hand; the highest gear stays."""
     ran = run("gears", "--rings", "50/34", "--sprockets", ELEVEN, "--tyre", "28-622", "--crank", "172.5",
               "--after-sprockets", "11-13-15-17-19-21-24-28-32-36", "--json")  # fmt: skip
     assert ran.json["compared"]["lowest"] == pytest.approx(28 / 36 - 1, rel=1e-12)

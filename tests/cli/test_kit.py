@@ -246,7 +246,7 @@ def test_the_few_for_home_are_told_with_what_they_meet_and_about_what_they_cost(
 ) -> None:
     """Five unless another number is said; what stays open is the workshop's."""
     ran = run("kit", "--bike", arrived.tag, "--home", "5")
-    assert ran.code == 0 and ran.out.startswith("These 5 meet ")
+    assert ran.code == 0 and ran.out.startswith("These 5 tools do ")
     assert "About " in ran.out and "open: " in ran.out
     told = run("kit", "--bike", arrived.tag, "--home", "3", "--json").json
     assert len(told["tools"]) == 3 and told["proven"]

@@ -61,7 +61,7 @@ def test_the_torque_sheet_by_itself_says_what_the_job_card_says(worked: Story) -
     for joint in torque_sheet(worked.record, TODAY):
         places.append(paper.index(joint.name))
         if joint.setting is not None:
-            assert f"set {joint.setting.lowest:.2f} to {joint.setting.highest:.2f}" in paper
+            assert f"set {joint.setting.lowest:g} to {joint.setting.highest:g}" in paper
         for reason in joint.reasons:
             assert " ".join(reason.words.split()) in workings
     assert places == sorted(places)

@@ -17,7 +17,7 @@ def test_every_joint_has_its_window_setting_done_value_and_who(worked: Story) ->
         assert joint.name in paper
         if joint.setting is None or joint.done is None or joint.done.done is None:
             continue
-        assert f"set {joint.setting.lowest:.2f} to {joint.setting.highest:.2f}" in paper
+        assert f"set {joint.setting.lowest:g} to {joint.setting.highest:g}" in paper
         assert f"{joint.done.done:g} {joint.done.by}" in paper
 
 

@@ -8,6 +8,12 @@ from math import isfinite
 from django import forms
 from django.core.exceptions import ValidationError
 
+from pinchbolt.values.about import unit_words
+from pinchbolt.values.money import sets_thousands_by_points
+from pinchbolt.workshop.acts.lookups import has_workshop, terms
+
+_COUNTS = ("number", "numbers", "money")
+
 
 class Words(forms.CharField):
     """Text as said; its length is the use case's affair, which answers with a sentence."""
@@ -25,9 +31,20 @@ class Figure(forms.Field):
     """A number as a mechanic writes it: point or comma, thousands set apart by blanks; empty is None."""
 
     def __init__(self, label: str, unit: str, **more: object) -> None:
-        self.unit = unit
+        self.told_unit = unit
         widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
         super().__init__(label=label, required=False, widget=widget, **more)  # type: ignore[arg-type]
+
+    @property
+    def unit(self) -> str:
+        """The unit as a refusal names it."""
+        return self.told_unit
+
+    @property
+    def beside(self) -> str:
+        """The unit as it stands beside the label: nothing for a bare count, or where the label says it already."""
+        is_said = self.unit in _COUNTS or self.unit in str(self.label).split()
+        return "" if is_said else unit_words(self.unit)
 
     def to_python(self, value: object) -> float | None:
         """Return the number."""
@@ -40,7 +57,7 @@ class Figure(forms.Field):
             number = float("nan")
         if not isfinite(number):
             raise ValidationError(
-                f'{self.label} is "{str(value)[:20]}": a number in {self.unit} is expected. Type the figures only.'
+                f'"{str(value)[:20]}": a number in {self.unit} is expected. Type the figures only.'
             )
         return number
 
@@ -57,20 +74,35 @@ class Measure(Figure):
 
 
 class Money(Figure):
-    """An amount of money, exact."""
+    """An amount of money, exact; in the shop's currency, where nothing else is said."""
+
+    def __init__(self, label: str, unit: str = "", **more: object) -> None:
+        super().__init__(label, unit, **more)
+
+    @property
+    def unit(self) -> str:
+        """The shop's currency; before a workshop is opened, money."""
+        return self.told_unit or (terms().currency if has_workshop() else "money")
 
     def to_python(self, value: object) -> Decimal | None:  # type: ignore[override]
         """Return the amount."""
-        text = plain_figure(value).lstrip("£€$")
+        text = plain_figure(str(value if value is not None else "").strip(" \N{NO-BREAK SPACE}£€$"))
         if not text:
             return None
+        # 1.234 is a thousand and more where money is written so, and never 1 and a bit.
+        if (
+            _THOUSANDS_BY_POINTS.fullmatch(text)
+            and has_workshop()
+            and sets_thousands_by_points(terms().country)
+        ):
+            text = text.replace(".", "")
         try:
             amount = Decimal(text)
         except InvalidOperation:
             amount = Decimal("NaN")
         if not amount.is_finite():
             raise ValidationError(
-                f'{self.label} is "{str(value)[:20]}": an amount in {self.unit} is expected, such as 40 or 39.50.'
+                f'"{str(value)[:20]}": an amount in {self.unit} is expected, such as 40 or 39.50.'
             )
         return amount
 
@@ -106,6 +138,7 @@ class OneOf(forms.CharField):
 
 
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?")
+_THOUSANDS_BY_POINTS = re.compile(r"[1-9]\d{0,2}(\.\d{3})+(,\d+)?")
 
 
 def plain_figure(value: object) -> str:
@@ -113,4 +146,6 @@ def plain_figure(value: object) -> str:
     text = "".join(str(value if value is not None else "").split())
     if _THOUSANDS.fullmatch(text):
         return text.replace(",", "")
+    if "," in text and _THOUSANDS_BY_POINTS.fullmatch(text):
+        return text.replace(".", "").replace(",", ".")
     return text.replace(",", ".") if text.count(",") == 1 and "." not in text else text

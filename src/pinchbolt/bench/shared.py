@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from pinchbolt.bench.bench_form import BenchForm
+from pinchbolt.bench.bench_form import BenchForm, F
 from pinchbolt.bench.page import Page
 from pinchbolt.errors import NotFound
 from pinchbolt.workshop.acts.lookups import terms
@@ -55,6 +55,21 @@ def by(request: HttpRequest) -> int:
     """Return the id of the person who acts; every screen that writes is behind the sign-in."""
     person = request.user.pk
     return int(person) if person is not None else 0
+
+
+def opened_from_bike(request: HttpRequest, form: F) -> tuple[F, str]:
+    """Return the form as it opens from a bike's page: what its build sheet lacks is asked, and nothing was refused.
+
+    Returns:
+        The form, without a refusal where only the bike was named; and what to say above it, or nothing.
+    """
+    only_the_bike = [name for name, value in request.GET.items() if value] == ["tag"]
+    if form.refusal is None or not only_the_bike or isinstance(form.refusal, NotFound):
+        return form, ""
+    empty = type(form)()
+    empty.initial["tag"] = request.GET["tag"][:20]
+    at_fields = "Not all is on the build sheet. Measure and count, and fill in what is empty."
+    return empty, at_fields if form.refusal.errors else form.refusal.sentence
 
 
 def screen(

@@ -82,6 +82,8 @@ def job_top(seen: JobView, here: str, last: ActView | None = None) -> JobTop:
     )
 
     def state(place: int) -> str:
+        if place and seen.next_step is NextStep.CALLED_OFF:
+            return "ahead"
         if place in open_ended:
             return "started"
         if place < following or gone:

@@ -7,7 +7,7 @@ import typer
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 
 token = typer.Typer(
-    help="Tokens of programs at the JSON door: make one, list them, end one.",
+    help="Tokens for other programs at the JSON API: make one, list them, end one.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )

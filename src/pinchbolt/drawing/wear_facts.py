@@ -7,7 +7,7 @@ from math import inf
 from pinchbolt.drawing.drawn_forecast import DrawnForecast
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
-from pinchbolt.values.about import about, shown_words, worn
+from pinchbolt.values.about import about, shown_words, unit_words, worn
 from pinchbolt.values.ahead import (
     about_day,
     chance_words,
@@ -80,7 +80,7 @@ def wear_facts(forecast: DrawnForecast) -> WearFacts:
         new=law.new,
         warn=law.warn,
         limit=law.limit,
-        unit={"percent": "%"}.get(law.unit, law.unit),
+        unit=unit_words(law.unit),
         use=use_words(law.driver),
         # There is no lining, tread or air below nothing.
         wide=_ends(forecast.present.wide, forecast.present.median, 0.0),
@@ -106,7 +106,7 @@ def _danger_said(forecast: DrawnForecast) -> str:
     law, left = forecast.law, forecast.to_danger
     if law.danger is None or left is None:
         return ""
-    unit = {"percent": "%"}.get(law.unit, law.unit)
+    unit = unit_words(law.unit)
     return danger_words(law.danger, unit, forecast.chance_past_danger, left.median, law.driver)
 
 

@@ -28,7 +28,7 @@ def about(figure: float) -> str:
 
 
 def worn(figure: float) -> str:
-    """Return a wear as it is read off an instrument: two decimals for small figures, one for large; never below 0.
+    """Return a wear as it is read off an instrument: two decimals under 3, one above; never below 0.
 
     Args:
         figure: Lining, thickness, elongation, age. [the row's own unit]
@@ -44,7 +44,7 @@ def worn(figure: float) -> str:
 
     Source: common practice, no source.
     """
-    text = f"{max(0.0, figure):.{1 if abs(figure) >= 20 else 2}f}"
+    text = f"{max(0.0, figure):.{1 if abs(figure) >= 3 else 2}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
@@ -58,9 +58,40 @@ def percent(share: float, places: int = 0) -> str:
     return f"{share * 100:.{places}f} %"
 
 
+# Units of the tables that say what is compared, not what is counted.
+_UNITS_SAID = {"ratio to new": "times new", "step 0-3": "of 3", "strands broken": "strands"}
+
+
 def unit_words(unit: str) -> str:
-    """Return a unit as it stands beside a figure: % and never percent."""
-    return "%" if unit == "percent" else unit
+    """Return a unit as it stands beside a figure: % and never percent.
+
+    Example:
+        >>> unit_words("percent"), unit_words("percent of new"), unit_words("ratio to new"), unit_words("mm")
+        ('%', '% of new', 'times new', 'mm')
+    """
+    return _UNITS_SAID.get(unit, "%" + unit.removeprefix("percent") if unit.startswith("percent") else unit)
+
+
+def time_words(minutes: float) -> str:
+    """Return a time that has passed, with the figures that count: minutes, then hours, then days.
+
+    Args:
+        minutes: How long. [min]
+
+    Returns:
+        Words for people. [-]
+
+    Example:
+        >>> time_words(1), time_words(90), time_words(2461), time_words(4400)
+        ('1 minute', '90 minutes', '41 hours', '3 days')
+
+    Source: common practice, no source.
+    """
+    for most, each, word in ((119.5, 1, "minute"), (47.5 * 60, 60, "hour"), (float("inf"), 1440, "day")):
+        if minutes < most:
+            count = floor(minutes / each + 0.5)
+            return f"{count:,} {word}{'' if count == 1 else 's'}"
+    return "any"
 
 
 def shown_words(low: float | None, high: float | None, unit: str) -> str:

@@ -30,6 +30,14 @@ EXACT = Context(prec=60, rounding=ROUND_HALF_UP)
 """Wide enough that no sum of an estimate is rounded by accident; halves go away from zero, as on a till."""
 
 
+def sets_thousands_by_points(country: str) -> bool:
+    """Return whether *country* writes a thousand and a half as 1.000,50.
+
+    Source: common practice, no source; after the CLDR number patterns (from memory).
+    """
+    return _WRITTEN.get(country, ("", "", False))[0] == "."
+
+
 def is_currency_code(currency: str) -> bool:
     """Return whether *currency* has the shape of an ISO 4217 code: three capital letters."""
     return len(currency) == 3 and currency.isascii() and currency.isalpha() and currency.isupper()

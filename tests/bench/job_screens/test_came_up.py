@@ -297,7 +297,7 @@ def test_the_owner_is_rung_before_the_work_starts(cast: Cast, tablet: Client) ->
     """Starting asks whether they were reached."""
     on = asked_for(cast.story)
     story.answered(on)
-    go(tablet, on, "ring-first")
+    go(tablet, on, "ring-first", ring="yes")
     start = {"stand": "1", "start": "1"}
     answer = tablet.post(f"/job/{on.job}/work/stand/", {"key": key(), **start})
     assert "rung before the work starts" in answer.content.decode()

@@ -37,9 +37,7 @@ def test_what_was_typed_stays_after_a_refusal(arrived: Story, ines: Client) -> N
     """Beside its sentence."""
     sent = {"key": key(), "what": "deposit", "amount": "4o", "how": "card"}
     html = ines.post(f"/job/{arrived.job}/money/note/", sent).content.decode()
-    assert (
-        'value="4o"' in html and 'value="card" checked' in html and "an amount in money is expected" in html
-    )
+    assert 'value="4o"' in html and 'value="card" checked' in html and "an amount in GBP is expected" in html
 
 
 def test_a_bill_is_taken_back_and_made_again(arrived: Story, ines: Client) -> None:

@@ -48,7 +48,7 @@ def test_grease_where_dry_was_meant_adds_a_third_and_is_said() -> None:
     assert judged.preload_as_found is not None
     assert judged.preload_as_found.high / judged.preload.high == pytest.approx(4 / 3, rel=1e-12)
     assert judged.warnings[0] == (
-        "stem bolt was meant dry and is grease: the same torque buys 6667 to 6667 N instead of 5000 to 5000 N, more: "
+        "stem bolt was meant dry and is grease: the same torque clamps with 6,700 N instead of 5,000 N, more: "
         "parts may crush. Clean it and prepare it as meant; the torque is not changed to suit."
     )
     assert "81 %" in judged.warnings[1]

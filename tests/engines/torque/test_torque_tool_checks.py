@@ -84,7 +84,7 @@ def test_the_sentence_names_key_and_limit() -> None:
     """5 N·m on a 3 mm key: 0.7 x 6.6 = 4.62."""
     three = KeyLimits("hex-3", 2.96, 3.00, 2.94, 6.6, "ISO 2936")
     assert weak_keys(5.0, ["hex-3", "tx-25"], {"hex-3": three}) == (
-        "The 3 mm hex key is the weak part: it should bear at most 4.62 N·m and may have to bear 5 N·m. Use a new key of "
+        "The 3 mm hex key is the weak part: it may have to bear 5.0 N·m, and should bear at most 4.6. Use a new key of "
         "full size, and stop if it twists.",
     )
     assert weak_keys(4.6, ["hex-3"], {"hex-3": three}) == ()

@@ -241,7 +241,7 @@ def test_every_window_says_why() -> None:
     """Reasons name both ends, the table and its source."""
     answer: JointWindow = window(joint(STEM_FACE, TorqueMarking("handlebar", 5.0)))
     words = " ".join(reason.words for reason in answer.reasons)
-    assert "Cap 5 N·m by the handlebar's marking; floor 4 N·m by the trade table" in words
+    assert "Highest 5 N·m by the handlebar's marking; lowest 4 N·m by the trade table" in words
     assert "common practice, no source" in {reason.source for reason in answer.reasons}
 
 

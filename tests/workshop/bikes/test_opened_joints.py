@@ -73,7 +73,7 @@ def test_one_line_for_all_that_wait_for_one_fact(bare: Story) -> None:
     assert face.question.choices == ("0", "1", "2", "4") and face.critical == "A"
     assert set(face.joints) == {"stem-face-4", "stem-face-2", "stem-face-1"}
     assert face.words.startswith("Not known: how many bolts hold the bar (stem).")
-    assert "To find out: count them on the stem's face" in face.words
+    assert "Count them on the stem's face" in face.words
 
 
 def test_what_can_throw_the_rider_stops_the_sign_off_until_it_is_told(bare: Story) -> None:

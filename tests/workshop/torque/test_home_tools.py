@@ -29,7 +29,7 @@ def test_five_tools_for_a_touring_bike_do_what_no_other_five_do() -> None:
     assert [one.price_to for one in found.tools] == [
         (price * Decimal("1.25")).quantize(Decimal(1)) for price in prices
     ]
-    assert f"These 5 meet {found.met} of {found.needs} needs" in found.words
+    assert f"These 5 tools do {found.met} of {found.needs} jobs" in found.words
     # More tools never meet less, and cost no less than what the first need.
     more = home_tools(HomeRequest((at.tag,), 8), TODAY)
     assert more.met > found.met and more.price_to > found.price_to

@@ -121,7 +121,7 @@ class TakeOffForm(BenchForm):
 
     gone_to = Picked("Where it goes")
     day = _day("The day")
-    price = Money("What it costs in the bins", "money")
+    price = Money("What it costs in the bins")
 
     def asked(self, part: int) -> TakeOffRequest:
         """Return it as the use case takes it."""

@@ -130,9 +130,8 @@ def _battery(form: forms.BatteryForm, job: int, mark: ActMark) -> HttpResponse:
 
 
 def _ring(form: forms.RingForm, job: int, mark: ActMark) -> HttpResponse:
-    rings = rings_first(job_by_id(job))
-    form.refuse_if_turned(rings)
-    ring_first(RingFirstRequest(job, not rings), **mark)
+    form.refuse_if_turned(rings_first(job_by_id(job)))
+    ring_first(RingFirstRequest(job, form.checked()["ring"] == "yes"), **mark)
     return back_to("came_up", job=job)
 
 
@@ -241,7 +240,7 @@ def _together(form: forms.TogetherForm, job: int, mark: ActMark) -> HttpResponse
 
 DOORS: Mapping[str, WayDoor] = {
     "found": WayDoor("Another fault found", forms.FoundOnStandForm, "save", _found, "Agreed work goes on."),
-    "own-line": WayDoor("A line of one's own", forms.OwnLineForm, "put it on", _own_line, "Words, then minutes or a price."),
+    "own-line": WayDoor("A line of our own", forms.OwnLineForm, "put it on", _own_line, "Words, then minutes or a price."),
     "minutes": WayDoor("Labour minutes of a line", forms.MinutesForm, "set them", _minutes),
     "work-price": WayDoor(
         "The price of a line's work", forms.WorkPriceForm, "set it", _work_price, "With tax, without its parts; its minutes stay."
@@ -263,7 +262,7 @@ DOORS: Mapping[str, WayDoor] = {
         "Ask about their bikes together", forms.TogetherForm, "ask the owner", _together,
         "One question and one paper about all their bikes here; each line is answered by itself, and the limit counts all of them.",
     ),
-    "ring-first": WayDoor("Ring before the work starts", forms.RingForm, "change it", _ring),
+    "ring-first": WayDoor("Ring before the work starts", forms.RingForm, "save", _ring),
     "told": WayDoor("Told of the new promise", forms.HowForm, "they know", _told),
     "collector": WayDoor(
         "Somebody else collects", forms.CollectorForm, "save", _collector, "Look at an ID, never copy it."

@@ -117,14 +117,14 @@ class TriedForm(CameUpForm):
 class LimitOfJobForm(CameUpForm):
     """What may be spent without a call; empty: every line is asked."""
 
-    limit = Money("now up to", "money", help_text="empty: every line is asked")
+    limit = Money("now up to", help_text="empty: every line is asked")
     words = Words("who said so")
 
 
 class TogetherForm(CameUpForm):
     """What may be spent on all of them together."""
 
-    limit = Money("for all of them together, without a call", "money", help_text="empty: every line is asked")
+    limit = Money("for all of them together, without a call", help_text="empty: every line is asked")
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """The least of their limits, until the owner says one for all."""
@@ -197,9 +197,13 @@ class OfWhatStandsForm(CameUpForm):
 class RingForm(OfWhatStandsForm):
     """Ring before the work starts, or not any more."""
 
+    ring = OneOf("ring the owner first", (("yes", "yes, ring first"), ("no", "no, start the work")))
+
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """Whether it is so now."""
-        self.stands(rings_first(job_by_id(job)))
+        rings = rings_first(job_by_id(job))
+        self.stands(rings)
+        self.initial["ring"] = "yes" if rings else "no"
 
 
 class BatteryForm(OfWhatStandsForm):
@@ -302,8 +306,8 @@ class DiscountForm(CameUpForm):
     """What is taken off, and why."""
 
     kind = OneOf("what", same((DISCOUNT, GOODWILL)), initial=DISCOUNT)
-    percent = Figure("percent", "%")
-    amount = Money("or an amount", "money")
+    percent = Figure("share of the work", "%")
+    amount = Money("or an amount")
     reason = Words("why")
 
     def share(self) -> Decimal | None:
@@ -333,7 +337,7 @@ class OwnLineForm(CameUpForm):
 
     words = Words("the work, in words")
     minutes = Whole("labour", "min")
-    price = Money("or its price, with tax", "money")
+    price = Money("or its price, with tax")
     place = OneOf(
         "at which end, where it matters",
         [("", "not said"), ("front", "front"), ("rear", "rear")],
@@ -396,5 +400,5 @@ class WorkPriceForm(OfOpenLinesForm):
     """A line that is not answered yet, what its work costs, and why."""
 
     line = OneOf("which line")
-    price = Money("its work, with tax", "money", help_text="empty: by the menu again")
+    price = Money("its work, with tax", help_text="empty: by the menu again")
     reason = Words("why")

@@ -119,7 +119,9 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
             name,
             tuple(WayLink(one.words, one.now, one.why_not, _href(one.name, job)) for one in ways),
         )
-        for name, ways in seen.groups
+        for name, all_ways in seen.groups
+        # Of a job that is over only what can still be done is listed.
+        if (ways := [one for one in all_ways if not one.job_is_over])
     )
     return job_screen(request, job, "", when, "came_up/came_up.html", CameUpPage(seen, groups), form)
 

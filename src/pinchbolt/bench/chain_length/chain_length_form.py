@@ -8,8 +8,12 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.questions.ask_chain_length import ChainRequest
 from pinchbolt.workshop.questions.of_bike import CHAIN, told_of_bike
 
-# Fields that must be there, each with how it is called; and those that are counts.
-_NEEDED = ("stay_mm: the chain stay", "ring: the biggest chainring", "sprocket: the biggest sprocket")
+# Fields that must be there, each with what to do for it; and those that are counts.
+_NEEDED = (
+    "stay_mm: Measure from crank spindle to rear axle, in mm.",
+    "ring: Count the teeth of the biggest chainring.",
+    "sprocket: Count the teeth of the biggest sprocket.",
+)
 _COUNTED = frozenset(field.name for field in fields(ChainRequest) if "int" in str(field.type))
 
 
@@ -38,11 +42,7 @@ class ChainLengthForm(BenchForm):
         known = told_of_bike(tag, CHAIN) if tag else {}
         given = {**known, **{name: value for name, value in told.items() if value is not None}}
         needed = dict(one.split(": ") for one in _NEEDED)
-        missing = {
-            name: f"{words[0].upper()}{words[1:]} is missing: measure or count, and type it."
-            for name, words in needed.items()
-            if name not in given
-        }
+        missing = {name: words for name, words in needed.items() if name not in given}
         if missing:
             raise InputRefused(next(iter(missing.values())), missing)
         counts = {name: int(float(str(value))) for name, value in given.items() if name in _COUNTED}

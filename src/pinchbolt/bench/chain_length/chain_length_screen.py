@@ -7,7 +7,7 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.chain_length.chain_length_form import ChainLengthForm
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import screen
+from pinchbolt.bench.shared import opened_from_bike, screen
 from pinchbolt.workshop.questions.ask_chain_length import ChainView, chain_to_cut
 
 
@@ -18,6 +18,7 @@ class ChainLengthPage(Page):
     title: str
     seen: ChainView | None
     tag: str
+    to_measure: str = ""
 
 
 @require_safe
@@ -28,5 +29,6 @@ def chain_length(request: HttpRequest) -> HttpResponse:
     if any(request.GET.values()):
         with form.refusable():
             seen = chain_to_cut(form.asked())
-    page = ChainLengthPage("chain length", seen, str(request.GET.get("tag", ""))[:20])
+    form, to_measure = opened_from_bike(request, form)
+    page = ChainLengthPage("chain length", seen, str(request.GET.get("tag", ""))[:20], to_measure)
     return screen(request, "chain_length/chain_length.html", page, form)

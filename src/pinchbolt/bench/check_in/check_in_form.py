@@ -10,7 +10,6 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.day_told import day_told
 from pinchbolt.bench.fields import Figure, Money, Picked, Whole, Words
 from pinchbolt.errors import InputRefused
-from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_who
 
 _NO_DAY = "A day is needed here. Choose it in the calendar, or leave it empty."
@@ -35,7 +34,7 @@ class CheckInForm(BenchForm):
     owner_words = Words("what the owner says", rows=3)
     seen_words = Words("scratches and dents", rows=2)
     left_with = Words("left with the bike")
-    spend_limit = Money("may spend without a call", "money")
+    spend_limit = Money("may spend without a call")
     promise_day = Picked("promised for")
     promise_other = Picked("another day")
     promise_hour = Picked("by")
@@ -50,7 +49,6 @@ class CheckInForm(BenchForm):
         """`new` is what was looked for and is nobody's: figures are a phone, all else a name."""
         super().__init__(data)
         self.initial = {"owner_name" if any(one.isalpha() for one in new) else "owner_phone": new}
-        self.fields["spend_limit"].unit = terms().currency  # type: ignore[attr-defined]
 
     def asked(self) -> CheckInRequest:
         """Return the request for the use case.

@@ -23,7 +23,7 @@ class AnswersForm(BenchForm):
     how = Picked("How the answer was given")
     said_by = Words("Who said it, if not the owner")
     words = Words("What the owner said")
-    up_to = Money("An answer to the whole: up to, you choose", "money")
+    up_to = Money("An answer to the whole: up to, you choose")
 
     def asked(self, job: int) -> AnswerRequest:
         """Return the answers as the use case takes them; lines left open are left out."""
@@ -46,7 +46,7 @@ class AnswersForm(BenchForm):
 class LimitForm(BenchForm):
     """The owner's new limit; empty = every line is asked."""
 
-    limit = Money("May be spent without a call", "money")
+    limit = Money("May be spent without a call")
     words = Words("Who said it")
 
     def asked(self, job: int) -> LimitRequest:

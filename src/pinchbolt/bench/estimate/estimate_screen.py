@@ -228,7 +228,7 @@ def _page(request: HttpRequest, job: int, when: datetime, form: BenchForm | None
         agreed_count=len(_answered(seen.lines, "agreed")),
         declined_count=len(declined),
         asked=state.priced,
-        is_open=not state.signed_off,
+        is_open=not state.signed_off and not state.ended,
         may_agree=not state.ended,
         how=HOW,
         given=answered.data.get("how") or (WITHIN_LIMIT if within_limit(seen) else HOW[0]),

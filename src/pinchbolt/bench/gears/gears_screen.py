@@ -7,7 +7,7 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.gears.gears_form import GearsForm
 from pinchbolt.bench.page import Page
-from pinchbolt.bench.shared import screen
+from pinchbolt.bench.shared import opened_from_bike, screen
 from pinchbolt.workshop.questions.ask_gears import GearsView, gears_of
 
 
@@ -18,6 +18,7 @@ class GearsPage(Page):
     title: str
     seen: GearsView | None
     tag: str
+    to_measure: str = ""
 
 
 @require_safe
@@ -28,6 +29,7 @@ def gears(request: HttpRequest) -> HttpResponse:
     if any(request.GET.get(name) for name in ("tag", "rings", "sprockets")):
         with form.refusable():
             seen = gears_of(form.asked())
+    form, to_measure = opened_from_bike(request, form)
     return screen(
         request,
         "gears/gears.html",
@@ -35,6 +37,7 @@ def gears(request: HttpRequest) -> HttpResponse:
             title="gears",
             seen=seen,
             tag=request.GET.get("tag", "")[:20],
+            to_measure=to_measure,
         ),
         form,
     )

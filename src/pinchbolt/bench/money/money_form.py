@@ -12,7 +12,7 @@ class PaymentForm(BenchForm):
     """Money that came or went."""
 
     what = Picked("What it is")
-    amount = Money("The amount", "money")
+    amount = Money("The amount")
     how = Picked("How")
 
     def asked(self, job: int) -> PaymentRequest:

@@ -19,6 +19,7 @@ from pinchbolt.bench.fields import Picked, Words
 from pinchbolt.bench.opening.opening_screen import proved
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
+from pinchbolt.bench.templatetags.bench import of_moment
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.open_workshop import is_open
 from pinchbolt.workshop.keeping.bring_in import bring_in, look_at_export
@@ -97,7 +98,9 @@ def _looked_at(place: Path) -> BroughtPage:
     title = "bring a workshop back"
     if _is_copy(place):
         seen = cast(Callable[[Path], CopyLookedAt], import_string(settings.LOOK_AT_COPY))(place)
-        words = f"{seen.workshop or 'a workshop'}, {seen.events:,} entries, the last one of {seen.newest.replace('T', ' ')}"
+        words = (
+            f"{seen.workshop or 'a workshop'}, {seen.events:,} entries, the last one {of_moment(seen.newest)}"
+        )
         return BroughtPage(title, words, asks_words=False, first_owner="")
     found = look_at_export(place)
     words = (

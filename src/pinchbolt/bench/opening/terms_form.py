@@ -22,9 +22,9 @@ class TermsForm(WeekForm):
     town = Words("town")
     country = Picked("country")
     currency = Words("currency")
-    labour_an_hour = Money("labour an hour", "money")
+    labour_an_hour = Money("labour an hour")
     tax = Picked("tax")
-    tax_percent = Figure("tax", "per cent")
+    tax_percent = Figure("tax", "%")
     stands = Picked("stands")
 
     def __init__(self, data: QueryDict | None = None) -> None:

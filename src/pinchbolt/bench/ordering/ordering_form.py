@@ -85,7 +85,7 @@ class SoldByForm(BenchForm):
 
     number = Words("number in the bins")
     supplier = Words("who sells it")
-    cost = Money("what one costs us, without tax", "money")
+    cost = Money("what one costs us, without tax")
     pack = Whole("how many in a pack", "pieces")
     supplier_number = Words("their number")
     gtin = Words("bar code, scanned or typed")

@@ -182,6 +182,16 @@ class MarksPage(Page):
     sold_form: SoldByForm
     currency: str
 
+    @property
+    def marked(self) -> Sequence[MarksView]:
+        """Bins that have a mark or should have one."""
+        return [one for one in self.marks if not one.needs_none]
+
+    @property
+    def unmarked(self) -> Sequence[MarksView]:
+        """Bins that need none."""
+        return [one for one in self.marks if one.needs_none]
+
 
 @require_safe
 def marks(request: HttpRequest) -> HttpResponse:

@@ -5,7 +5,6 @@ from django.http import QueryDict
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Whole, Words
-from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.owners.change_owner import BikeAddedRequest, OwnerRequest
 from pinchbolt.workshop.owners.merge import MergeRequest, UndoMergeRequest
 from pinchbolt.workshop.owners.owner_view import OwnerView
@@ -32,12 +31,11 @@ class OwnerForm(BenchForm):
     language = Words("language on papers")
     note = Words("note", rows=3)
     their_number = Words("their number elsewhere")
-    spend_limit = Money("may spend without a call", "money")
+    spend_limit = Money("may spend without a call")
     seen = Whole("seen", "acts")
 
     def __init__(self, data: QueryDict | None = None, owner: OwnerView | None = None) -> None:
         super().__init__(data)
-        self.fields["spend_limit"].unit = terms().currency  # type: ignore[attr-defined]
         for number, kind in enumerate(self.kinds(owner)):
             self.fields[f"way_{number}"] = Words(f"further {kind}")
             self.fields[f"whose_{number}"] = Words("whose, or fine for")

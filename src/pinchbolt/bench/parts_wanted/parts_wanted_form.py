@@ -15,7 +15,7 @@ class PartMoveForm(BenchForm):
     wanted = Whole("the part", "numbers")
     to = Words("where it goes")
     supplier = Words("from whom")
-    price = Money("price of one, to us", "money")
+    price = Money("price of one, to us")
     due = forms.DateField(label="expected", required=False)
     count = Whole("how many came", "pieces")
     words = Words("a word on it")
@@ -67,9 +67,9 @@ class SupplierForm(BenchForm):
     our_number = Words("our number there")
     days = Whole("days it usually takes", "days")
     note = Words("note")
-    carriage = Money("carriage of an order", "money")
-    free_from = Money("carriage is free from", "money")
-    least_order = Money("no order below", "money")
+    carriage = Money("carriage of an order")
+    free_from = Money("carriage is free from")
+    least_order = Money("no order below")
 
     def asked(self) -> SupplierRequest:
         """Return it as the use case takes it."""

@@ -16,7 +16,7 @@ class LabourForm(SettingForm):
     """What an hour costs, and its first day."""
 
     form_id = "labour"
-    an_hour = Money("labour an hour", "money")
+    an_hour = Money("labour an hour")
     from_day = forms.DateField(label="from", required=False, widget=forms.DateInput(attrs={"type": "date"}))
 
     def asked(self, today: date) -> LabourRequest:
@@ -33,7 +33,7 @@ class FillForm(SettingForm):
 
     form_id = "fill"
     factor = Money("times", "a factor")
-    step = Money("to the next", "money")
+    step = Money("to the next")
 
     def asked(self) -> FillRequest:
         """Return the request for the use case."""

@@ -27,7 +27,7 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     """403."""
     return _page(
         request,
-        NotAllowed("You may not open this page. Ask the workshop owner."),
+        NotAllowed("You may not open this page. Ask the owner of the workshop."),
     )
 
 

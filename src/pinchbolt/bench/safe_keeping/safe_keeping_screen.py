@@ -19,6 +19,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.safe_keeping.safe_keeping_form import CopyForm, CopyPlaceForm, PutAwayForm
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
+from pinchbolt.bench.templatetags.bench import of_moment
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.settings.first_list import put_away
@@ -101,7 +102,7 @@ def _what_it_loses(copy: Path) -> str:
         if seen.lost
         else "Nothing here would be lost."
     )
-    return f"Sound: {seen.events:,} entries, the last one of {seen.newest.replace('T', ' ')}. {lost}"
+    return f"Sound: {seen.events:,} entries, the last one {of_moment(seen.newest)}. {lost}"
 
 
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:

@@ -58,7 +58,7 @@ class TaxForm(SettingForm):
 
     form_id = "tax"
     tax_class = Picked("class")
-    percent = Money("rate", "per cent")
+    percent = Money("rate", "%")
     from_day = forms.DateField(label="from", required=False, widget=forms.DateInput(attrs={"type": "date"}))
 
     def asked(self, today: date) -> TaxRequest:
@@ -66,7 +66,7 @@ class TaxForm(SettingForm):
         values = self.checked()
         percent: Decimal | None = values["percent"]
         if percent is None:
-            sentence = "Fill in the rate, in per cent."
+            sentence = "Fill in the rate, in %."
             raise InputRefused(sentence, {"percent": sentence})
         return TaxRequest(values["tax_class"], percent, values["from_day"] or today)
 

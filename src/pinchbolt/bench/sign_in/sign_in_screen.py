@@ -66,6 +66,11 @@ class SwitchPage(Page):
     picked: object
     onward: str
 
+    @property
+    def somebody_has_pin(self) -> bool:
+        """Whether there is anybody to choose."""
+        return any(one.has_pin for one in self.people)
+
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def switch(request: HttpRequest) -> HttpResponse:

@@ -73,7 +73,7 @@ class SwapMoveForm(BenchForm):
     out_of = Words("out of")
     move = Picked("part")
     goes = Picked("what was there")
-    price = Money("What it costs in the bins", "money")
+    price = Money("What it costs in the bins")
     day = forms.DateField(label="on", required=False, error_messages={"invalid": _NO_DAY})
 
     def asked(self) -> MoveRequest:

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Collection, Sequence
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from functools import lru_cache
 from urllib.parse import urlencode
 from uuid import uuid4
@@ -121,6 +121,11 @@ def day_words(when: date | datetime | None) -> str:
     assert isinstance(day, date)
     hour = f" {local:%H:%M}" if local and (local.hour or local.minute) else ""
     return day_name(day, timezone.localdate()) + hour
+
+
+def of_moment(iso: str) -> str:
+    """A moment as a copy of the book keeps it, in UTC, as people here say it."""
+    return day_words(datetime.fromisoformat(iso).replace(tzinfo=UTC)) if iso else "nothing"
 
 
 def day_name(day: date, today: date) -> str:

@@ -25,7 +25,7 @@ from pinchbolt.drawing import (
     wheel_drawing,
 )
 from pinchbolt.engines.gearing import Gears
-from pinchbolt.workshop.acts.lookups import money_of_shop
+from pinchbolt.workshop.acts.lookups import guess_of_shop, money_of_shop
 from pinchbolt.workshop.bikes.drawn_bike import shape_of
 from pinchbolt.workshop.leaving.bike_sheet import PartView
 from pinchbolt.workshop.stays.note_finding import FindingView
@@ -199,6 +199,12 @@ def in_place(address: str) -> SafeString:
 def money(amount: Decimal | None, currency: str = "") -> str:
     """An amount of money as it is printed."""
     return money_of_shop(amount, currency)
+
+
+@register.simple_tag
+def guess(amount: Decimal, currency: str = "") -> str:
+    """An amount of money that is a guess: to the next five."""
+    return guess_of_shop(amount, currency)
 
 
 @register.filter

@@ -89,7 +89,7 @@ class MeasureForm(WheelFactsForm):
     greatest_n = Figure("greatest tension marked on the rim", "N")
     side_mm = Figure("run-out to the side, at most", "mm")
     up_mm = Figure("run-out up and down, at most", "mm")
-    spread_percent = Figure("departure from the side's mean, at most", "percent")
+    spread_percent = Figure("departure from the side's mean, at most", "%")
     dish_mm = Figure("dish, at most", "mm")
     carbon = forms.BooleanField(label="the rim is carbon", required=False)
     hit = OneOf("was this wheel hit?", [(one, one) for one in HIT_WORDS], initial=HIT_WORDS[0])

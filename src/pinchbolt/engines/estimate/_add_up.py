@@ -93,7 +93,7 @@ def _reasons(lines: Sequence[LinePriced], taxes: Sequence[TaxAtRate]) -> tuple[R
         rates = ", ".join(f"{EXACT.normalize(row.rate):f}" for row in taxes)
         reasons.append(
             Reason(
-                f"Tax of {rates} percent is inside every price. It is worked out once a rate, on the sum of what is "
+                f"Tax of {rates} % is inside every price. It is worked out once a rate, on the sum of what is "
                 "charged at it."
             )
         )

@@ -323,7 +323,7 @@ def compared(before: Gears, after: Gears) -> GearsCompared:
 
     Example:
         >>> compared(gears([50], [11, 28], 2.1), gears([50], [11, 34], 2.1)).words[0]
-        'the lowest gear is 17.6 % lower'
+        'the lowest gear is 18 % lower'
 
     Source: Definition.
     """
@@ -347,4 +347,6 @@ def _widest(drive: Gears) -> float:
 def _said(what: str, share: float) -> str:
     if abs(share) < 0.0005:
         return f"{what} the same"
-    return f"{what} {abs(share) * 100:.1f} % {'higher' if share > 0 else 'lower'}"
+    return (
+        f"{what} {percent(abs(share), 1 if abs(share) < 0.0995 else 0)} {'higher' if share > 0 else 'lower'}"
+    )

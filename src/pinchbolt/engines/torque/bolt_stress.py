@@ -7,7 +7,7 @@ from pinchbolt.engines.torque.preload import preload_by_nut_factor, share_of_pro
 from pinchbolt.engines.torque.refusals import figure
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Interval, Reason
-from pinchbolt.values.about import percent
+from pinchbolt.values.about import about, percent
 
 # Joints that are undone again are preloaded to three quarters of proof. Machine design handbooks.
 SHARE_FOR_REUSED_JOINTS = 0.75
@@ -160,6 +160,12 @@ def _share(bolt: BoltSpec, preload: Interval) -> Interval | None:
     return share_of_proof(preload, stress_area(bolt.diameter, bolt.pitch), bolt.proof_stress)
 
 
+def _newtons(force: Interval) -> str:
+    """A clamping force with the two digits that count."""
+    low, high = about(force.low), about(force.high)
+    return f"{low} N" if low == high else f"{low} to {high} N"
+
+
 def _reason(
     bolt: BoltSpec, prep: Preparation, applied: Interval, preload: Interval, share: Interval | None
 ) -> Reason:
@@ -170,8 +176,7 @@ def _reason(
     )
     words = (
         f"{bolt.name}, M{bolt.diameter:g} x {bolt.pitch:g}, {prep.name} (K {prep.nut_factor.low:.2f} to "
-        f"{prep.nut_factor.high:.2f}): {figure(applied.low)} to {figure(applied.high)} N·m buys {preload.low:.0f} to "
-        f"{preload.high:.0f} N{of_proof}."
+        f"{prep.nut_factor.high:.2f}): {figure(applied.low)} to {figure(applied.high)} N·m clamps with {_newtons(preload)}{of_proof}."
     )
     return Reason(words, prep.name, f"{SHORT_FORM}; K: {prep.source}")
 
@@ -192,7 +197,7 @@ def _differs(bolt: BoltSpec, found: Preparation, meant: Interval, as_found: Inte
     more = as_found.low + as_found.high > meant.low + meant.high
     risk = "more: parts may crush" if more else "less: the joint may slip"
     return (
-        f"{bolt.name} was meant {bolt.meant.name} and is {found.name}: the same torque buys {as_found.low:.0f} to "
-        f"{as_found.high:.0f} N instead of {meant.low:.0f} to {meant.high:.0f} N, {risk}. Clean it and prepare it as "
+        f"{bolt.name} was meant {bolt.meant.name} and is {found.name}: the same torque clamps "
+        f"with {_newtons(as_found)} instead of {_newtons(meant)}, {risk}. Clean it and prepare it as "
         "meant; the torque is not changed to suit."
     )

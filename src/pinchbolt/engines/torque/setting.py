@@ -239,10 +239,12 @@ def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
         f"{figure(got.low)} to {figure(got.high)} N·m; the joint accepts {span}."
     )
     range_words = (
-        f"Any setting from {figure(float(one.lowest))} to {figure(float(one.highest))} N·m is safe: from floor x "
-        "(1 + d) to cap x (1 - d), rounded inward to the tool's steps."
+        f"Any setting from {figure(float(one.lowest))} to {figure(float(one.highest))} N·m is safe: from lowest x "
+        "(1 + d) to highest x (1 - d), rounded inward to the tool's steps."
     )
-    upper_words = "Only the upper limit is sure: setting = cap x (1 - d), rounded down to the tool's steps."
+    upper_words = (
+        "Only the upper limit is sure: setting = highest x (1 - d), rounded down to the tool's steps."
+    )
     return Setting(
         tool=one.tool.id,
         set=float(one.chosen),

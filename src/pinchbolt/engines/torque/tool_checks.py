@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date
 from math import isfinite
 
-from pinchbolt.engines.torque.refusals import figure
 from pinchbolt.engines.torque.safe_window import DEVIATION_WHEN_UNTESTED
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason, Verdict
@@ -252,8 +251,8 @@ def _weak(
         if greatest > bears:
             end = "ball end of the " if ball_end else ""
             yield (
-                f"The {end}{tool_words(drive)} is the weak part: it should bear at most {figure(bears)} N·m and may have to bear "
-                f"{figure(greatest)} N·m. Use a new key of full size, and stop if it twists."
+                f"The {end}{tool_words(drive)} is the weak part: it may have to bear "
+                f"{greatest:.1f} N·m, and should bear at most {bears:.1f}. Use a new key of full size, and stop if it twists."
             )
 
 

@@ -28,7 +28,7 @@ EITHER_SIDE_OF_A_TARGET = 0.10
 # Above this many times the table's greatest, a marking is asked about: 55 for 5.5. From memory.
 SLIP_OF_THE_KEYPAD = 2.0
 
-RULE = "the lowest greatest value is the cap, the highest least value the floor"
+RULE = "every part must take it"
 BY_CUSTOM = "common practice, no source"
 
 
@@ -204,7 +204,7 @@ def _reasons(joint: JointSpec, floor: Governs, cap: Governs, aim: float) -> Iter
             f"The {kind} gives {span}; that is what would hold without markings.", joint.id, table.source
         )
     yield Reason(
-        f"Cap {figure(cap.value)} N·m by {cap.named}; floor {figure(floor.value)} N·m by {floor.named}: {RULE}."
+        f"Highest {figure(cap.value)} N·m by {cap.named}; lowest {figure(floor.value)} N·m by {floor.named}: {RULE}."
     )
     yield from _what_the_table_still_does(joint, floor, cap)
     yield Reason(

@@ -92,8 +92,8 @@ def weekly_use(
     trend = _trend(found, today)
     silent = max((today - max(stretch.end for stretch in found)).days / 7, 0.0)
     words = (
-        f"{median:.0f} km a week {_known_words(span, silent)}, drawn towards the usual {default_km:.0f} km"
-        f"{_season_words(season, ahead)}{_trend_words(trend)}.{_silence_words(silent)}"
+        f"About {median:.0f} km a week {_known_words(span, silent)}. It leans to the usual {default_km:.0f} km."
+        f"{_season_words(season, ahead)}{_trend_words(trend)}{_silence_words(silent)}"
     )
     return WeeklyUse(median, sqrt(log1p(variance)), words, span, season, trend, silent, median / ahead)
 
@@ -103,7 +103,7 @@ def _known_words(weeks: float, silent: float) -> str:
     if weeks < 1:
         return "is a guess: less than a week of this bike is known"
     age = f", the newest {silent:.0f} weeks old" if silent >= _OLD_WEEKS else ""
-    return f"from {weeks:.0f} known weeks of this bike{age}, the late ones counting most"
+    return f"from {weeks:.0f} known weeks of this bike{age}; new ones count most"
 
 
 def _silence_words(silent: float) -> str:
@@ -150,7 +150,7 @@ def _season_within(season: Sequence[float], start: date, end: date) -> float:
 def _season_words(season: Sequence[float], ahead: float) -> str:
     if not season:
         return ""
-    return f"; the coming half year is {percent(ahead)} of a usual one here by its seasons"
+    return f" The coming half year brings {percent(ahead)} of that, by its seasons."
 
 
 def _trend(found: Sequence[Stretch], today: date) -> float | None:
@@ -173,7 +173,7 @@ def _trend(found: Sequence[Stretch], today: date) -> float | None:
 def _trend_words(trend: float | None) -> str:
     if trend is None or abs(trend) < _HABIT_CHANGE:
         return ""
-    return f"; {percent(abs(trend))} {'more' if trend > 0 else 'less'} than in the year before"
+    return f" That is {percent(abs(trend))} {'more' if trend > 0 else 'less'} than in the year before."
 
 
 def _check_default(default_km: float, default_log_sd: float) -> None:

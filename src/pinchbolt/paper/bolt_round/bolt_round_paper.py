@@ -34,7 +34,7 @@ def _joint(one: RoundJoint) -> dict[str, object]:
         "refused": "" if seen.setting or seen.by_hand else seen.refused,
         "warnings": list(one.warnings),
         "term": _term(one),
-        "last": day_text(one.last) if one.last else "not checked yet",
+        "last": f"last {day_text(one.last)}" if one.last else "not checked yet",
         "due": one.is_due,
         "tick": _tick(one.tick),
     }

@@ -26,7 +26,7 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
     found = job_by_id(job)
     priced, findings = estimate(found, local_day(now)), findings_of(found)
     limit = money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: we ask first"
-    promise = time_text(promise_of(found).at) or "not given"
+    promise = time_text(promise_of(found).at) or "no day yet"
     asked = _asked(job, priced)
     same = _said_alike(priced)
     many = len(priced.lines) + sum(len(one.lines) + 2 for one in priced.beside) > _MANY

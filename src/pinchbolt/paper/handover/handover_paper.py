@@ -105,7 +105,7 @@ def _off(one: TakenOff) -> dict[str, object]:
 
 def _joint(joint: JointView) -> str:
     if joint.done is None:
-        return f"{joint.name} open"
+        return f"{joint.name} not done"
     done = "by hand" if joint.done.done is None else torque_text(joint.done.done)
     return f"{joint.name} {done}{'' if joint.done.inside else ' (outside)'}"
 

@@ -39,7 +39,7 @@ def job_card_values(job: int, now: datetime) -> dict[str, object]:
             now,
             [("promised", time_text(seen.promise)), ("where", seen.state.words), *_before(job)],
         ),
-        "promised": time_text(seen.promise) or "not given",
+        "promised": time_text(seen.promise) or "no day yet",
         "told": wrapped(found.owner_words),
         "seen": wrapped(" ".join(filter(None, (found.seen_words, found.left_with)))),
         "waits": seen.waits_words,
@@ -161,7 +161,7 @@ def joint_facts(joint: JointView) -> dict[str, object]:
         "drawn": _drawn(joint),
         "order": _order(joint),
         "set": now if then is None else torque_text(then),
-        "range": f"{setting.lowest:.2f} to {setting.highest:.2f}"
+        "range": f"{torque_text(setting.lowest)} to {torque_text(setting.highest)}"
         if setting and then in (None, setting.set)
         else "",
         "gets": f"{setting.applies.low:.2f} to {setting.applies.high:.2f}" if setting else "",

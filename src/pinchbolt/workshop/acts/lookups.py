@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Finding, Job, Line, Owner, Part, Tool, Workshop
 from pinchbolt.records.prepared import prepared
-from pinchbolt.values.money import money_text
+from pinchbolt.values.money import guess_text, money_text
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 
@@ -39,6 +39,11 @@ def as_the_shop_writes() -> tuple[str, str]:
 def money_of_shop(amount: Decimal | None, currency: str = "") -> str:
     """Return an amount as the shop's country writes it, in the shop's currency unless another is named; None as nothing."""
     return "" if amount is None else money_text(amount, currency or terms().currency, terms().country)
+
+
+def guess_of_shop(amount: Decimal, currency: str = "") -> str:
+    """Return an amount that is a guess as the shop's country writes it: to the next five."""
+    return guess_text(amount, currency or terms().currency, terms().country)
 
 
 @once_a_look

@@ -166,7 +166,7 @@ def set_labour(request: LabourRequest, *, by: int, key: str, now: datetime) -> N
             return
         currency, asked = terms().currency, request.an_hour
         if not (asked.is_finite() and 1 <= asked <= 100_000):
-            _refuse("an_hour", "Labour an hour is not a sum of money: write what an hour costs.")
+            _refuse("an_hour", "Fill in what an hour of work costs, 1 to 100,000.")
         if currency in ("GBP", "EUR", "USD", "CHF") and asked > 1000:
             meant = to_the_penny(asked / 100, currency)
             _refuse("an_hour", f"Labour is {asked:,} an hour: usually 20 to 200. Was {meant} meant?")

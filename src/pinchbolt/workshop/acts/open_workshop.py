@@ -183,7 +183,9 @@ def _money_of(request: TermsRequest, faults: _Faults) -> dict[str, object]:
         return {}
     labour = request.labour_an_hour
     if not (isfinite(labour) and _LABOUR_LEAST <= labour <= _LABOUR_MOST):
-        faults.say("labour_an_hour", "Labour an hour is not a sum of money: write what an hour costs.")
+        faults.say(
+            "labour_an_hour", f"Fill in what an hour of work costs, {_LABOUR_LEAST:g} to {_LABOUR_MOST:,.0f}."
+        )
     elif currency in ("GBP", "EUR", "USD", "CHF") and labour > 1000:
         meant = to_the_penny(labour / 100, currency)
         faults.say("labour_an_hour", f"Labour is {labour:,} an hour: usually 20 to 200. Was {meant} meant?")

@@ -94,6 +94,12 @@ def _is_denied(name: str, build: Build, told: Collection[int]) -> bool:
     return any(part.id in told and part.end in ("", end) for kind in kinds for part in build.of_kind(kind))
 
 
+def to_find_out(ask: str) -> str:
+    """Return how a fact is found out, as a sentence of its own: "Count them on the stem's face."."""
+    words = ask or "look at the part"
+    return f"{words[0].upper()}{words[1:]}."
+
+
 def questions_of_lines(lines: Iterable[Line], build: Build) -> tuple[JointQuestion, ...]:
     """Return what must be found out before it is known which joints the work of these lines opens."""
     names = {one.name for line in lines for one in opened_by_line(line, build)}
@@ -110,10 +116,7 @@ def joint_questions(build: Build, wanted: Callable[[JointOn], bool]) -> tuple[Jo
         question = question_about(one.ask.fact, one.ask.part.side)
         part = one.ask.part
         names = ", ".join(dict.fromkeys(joint.row.name for joint in waiting))
-        words = (
-            f"Not known: {question.words} ({part.words}). It decides about {names}. "
-            f"To find out: {question.ask or 'look at the part'}."
-        )
+        words = f"Not known: {question.words} ({part.words}). It decides about {names}. {to_find_out(question.ask)}"
         critical = min(joint.row.critical for joint in waiting)
         found.append(
             JointQuestion(

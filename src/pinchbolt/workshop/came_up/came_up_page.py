@@ -33,6 +33,11 @@ class WayOut:
     now: str
     why_not: str = ""
 
+    @property
+    def job_is_over(self) -> bool:
+        """Whether it can't be used since the job has ended."""
+        return self.why_not == _OVER
+
 
 @dataclass(frozen=True, slots=True)
 class CameUpView:
@@ -66,7 +71,7 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     left = sum(line not in stand.done for line in stand.agreed)
     return (
         WayOut("found", "another fault found", "adds a line and asks the owner; the rest goes on", closed),
-        WayOut("own-line", "a line of one's own", "words, with minutes or a price", closed),
+        WayOut("own-line", "a line of our own", "words, with minutes or a price", closed),
         WayOut("minutes", "labour minutes of a line", "others than the menu says", closed),
         WayOut("work-price", "the price of a line's work", "by hand, with a reason", closed),
         WayOut("photos", "photos", "of a mark, a finding, the work", ""),
@@ -186,7 +191,7 @@ def _money(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
         WayOut(
             "discount",
             "discount or goodwill",
-            "percent or money, with a reason; the full price is kept",
+            "a share or a sum, with a reason; the full price is kept",
             over,
         ),
         WayOut("deposit", "deposit, payments", "amount and how; no card numbers", ""),

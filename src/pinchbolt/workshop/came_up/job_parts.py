@@ -100,11 +100,16 @@ def _bins_that_may(names: Iterable[str]) -> dict[str, tuple[tuple[str, str], ...
     return {
         name: tuple(
             (row.number, f"{row.words}, {row.count} in {row.bin or 'the bins'}")
-            for row in rows
+            for row in sorted(rows, key=lambda row: -_words_alike(name, row.words))
             if first in row.words.lower() or first in row.kind.lower()
         )[:_MOST_BINS]
         for name, first in firsts.items()
     }
+
+
+def _words_alike(name: str, words: str) -> int:
+    """How many words of a part's name stand in a bin's words: a 12-speed chain is offered before a 9-speed one."""
+    return len(set(name.lower().replace(",", " ").split()) & set(words.lower().replace(",", " ").split()))
 
 
 def parts_page(now: datetime) -> PartsPage:

@@ -28,6 +28,11 @@ class FitReadingView:
     because: str
     ask: tuple[str, ...]
 
+    @property
+    def names_parts_alone(self) -> bool:
+        """Whether the reason is what was meant and no more: it is said once."""
+        return self.because == "; ".join(f"{one.name}: {one.words}" for one in self.meant)
+
 
 @dataclass(frozen=True, slots=True)
 class OpenView:

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from math import isfinite
 
 from pinchbolt.engines.day import JobOdds
+from pinchbolt.values.about import time_words
 from pinchbolt.values.ahead import odds_words
 from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.lookups import terms
@@ -143,7 +144,7 @@ def _why(job: OpenJob, today: date) -> str:
     if job.state.where is Where.OWNER:
         return "the owner has not answered"
     if job.time is not None:
-        return f"started: {job.time.minutes:.0f} minutes on the stand"
+        return f"started: {time_words(job.time.minutes)} on the stand"
     if not job.work.lines:
         return "nobody has looked at it yet"
     return "the earliest promise of what can start" if job.promise.at is not None else "nothing is promised"

@@ -21,6 +21,7 @@ from pinchbolt.engines.day import (
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Job
 from pinchbolt.values import Reason
+from pinchbolt.values.about import time_words
 from pinchbolt.values.ahead import odds_words
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -281,7 +282,7 @@ def has_grown(job: OpenJob, now: datetime) -> str:
         and time is not None
         and is_grown(time.minutes, ahead, learned(now).minutes, time.person)
     ):
-        return f"{time.minutes:.0f} minutes on the stand: longer than nine of ten such jobs take"
+        return f"{time_words(time.minutes)} on the stand: longer than nine of ten such jobs take"
     said_at = job.promise.said_at or job.job.opened_at
     # Lines of the first look were not known at check-in either; what is added once the owner was asked makes a job grow.
     asked = job.work.first_asked

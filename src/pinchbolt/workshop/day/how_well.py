@@ -18,6 +18,7 @@ from pinchbolt.workshop.acts.state import that_stand
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.day._taught import done_jobs, learned
+from pinchbolt.workshop.settings.row_fields import row_name
 from pinchbolt.workshop.wear.kept_forecast import kept_forecast
 
 _BACK = timedelta(days=400)
@@ -310,7 +311,7 @@ def answered(before: object, after: object) -> str:
 
 def _limit_words(limit: str) -> str:
     row = tables().limits.get(limit)
-    return limit if row is None else f"{row.part}, {row.quantity}"
+    return limit if row is None else row_name("limit", row)
 
 
 def _sold(now: datetime) -> list[SoldView]:

@@ -176,7 +176,7 @@ def _from_bolts(tightened: Iterable[_Tightened], today: date) -> list[CallBack]:
         if not row.recheck:
             continue
         day = months_on(one.tried, row.recheck)
-        why = f"{_big(row.name)}: check that it is still tight ({row.recheck} months)."
+        why = f"{_big(row.name)}: check that it is still tight (every {f'{row.recheck} months' if row.recheck > 1 else 'month'})."
         if day <= today:
             day, why = today + timedelta(days=_MOST_DAYS), f"{why} They were over on {day:%d %b %Y}."
         found.append(CallBack(day, why, row.name))

@@ -47,6 +47,11 @@ class MarksView:
         return (self.low or 0, self.up_to or 0) == (self.should_low, self.should_up_to)
 
     @property
+    def needs_none(self) -> bool:
+        """Whether it has no mark and needs none: it is ordered when somebody asks for it."""
+        return self.low is None and self.should_up_to == 0
+
+    @property
     def is_low(self) -> bool:
         """Whether it stands at its low mark or below."""
         return self.low is not None and self.count <= self.low

@@ -1,15 +1,20 @@
 """Which rows of the tables can be changed on a screen, by which fields, and what a field may hold."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
+from functools import lru_cache
 from typing import Literal
 
+from pinchbolt import reference
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.reference import Tables
 from pinchbolt.reference.rows.base import Row
+from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
+from pinchbolt.workshop.bikes.fact_words import code_in_words
 
 Sort = Literal["figure", "whole", "money", "minutes", "words", "lines", "yes", "pick"]
 
@@ -37,6 +42,7 @@ class RowTable:
     unit: str = ""
 
 
+_PAIR = 2
 _VERDICTS = tuple(verdict.value for verdict in Verdict)
 _LIMIT = (
     RowField("warn", "watch from"),
@@ -69,7 +75,7 @@ TABLES: Mapping[str, RowTable] = {
         ), ("name",)),
         RowTable("operation", "operations", "operations", (
             RowField("minutes", "minutes, low, usual, high", "minutes"), RowField("fixed_price", "fixed price of the labour", "money"),
-            RowField("offered", "we offer this", "yes"), RowField("nights", "nights until its proof can be had", "whole", "down"),
+            RowField("offered", "we offer this", "yes"), RowField("nights", "nights until it can be checked", "whole", "down"),
             RowField("name", "name on papers", "words"),
             RowField("steps", "steps, one a line", "lines"),
             RowField("tax_class", "tax class", "pick", options=("standard", "reduced", "zero")),
@@ -101,9 +107,39 @@ def row_in(tables: Tables, table: str, id: str) -> Row | None:
 
 
 def row_name(table: str, row: Row) -> str:
-    """Return what people call a row."""
-    told = [str(getattr(row, name, "")).replace("-", " ") for name in row_table(table).called]
+    """Return what people call a row; where rows share a name, what tells this one apart stands behind it."""
+    name = _called(table, row)
+    apart = (
+        "; ".join(_condition_words(one) for one in getattr(row, "when", ())) if name in _shared(table) else ""
+    )
+    return f"{name} ({apart})" if apart else name
+
+
+def _called(table: str, row: Row) -> str:
+    told = [str(getattr(row, name, "")) for name in row_table(table).called]
     return ", ".join(one for one in told if one)
+
+
+@lru_cache(maxsize=16)
+def _shared(table: str) -> frozenset[str]:
+    """Names that several rows of the trade table have, such as "chain, wear"."""
+    rows: Mapping[str, Row] = getattr(reference.tables(), row_table(table).attribute)
+    counted = Counter(_called(table, row) for row in rows.values())
+    return frozenset(name for name, count in counted.items() if count > 1)
+
+
+def _condition_words(one: Condition) -> str:
+    """A condition as people say it: "9 or 10-speed", "no rim brake"."""
+    if not one.fact:
+        return f"no {one.what}" if one.negated else one.what
+    if one.fact == "sprockets_behind":
+        ends = (one.words[0], one.words[-1])
+        if ends == ("1", "1"):
+            return "single speed"
+        return f"{ends[0] if len(one.words) == 1 else ends[0] + (' or ' if len(one.words) == _PAIR else ' to ') + ends[1]}-speed"
+    fact = reference.tables().facts[one.fact]
+    words = " or ".join(code_in_words(one.fact, word) or word for word in one.words)
+    return f"{fact.name}: {'not ' if one.negated else ''}{words} {fact.unit}".strip()
 
 
 def unit_of(table: str, row: Row, one: RowField) -> str:

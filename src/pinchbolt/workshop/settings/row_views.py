@@ -3,12 +3,15 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from pinchbolt import reference
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Event
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.write import file_of, own_row
+from pinchbolt.values.about import unit_words
+from pinchbolt.workshop.acts.lookups import money_of_shop
 from pinchbolt.workshop.acts.setting_changes import PRICE_TABLES
 from pinchbolt.workshop.common.trade_tables import own_files, tables_in_use
 from pinchbolt.workshop.settings.row_fields import (
@@ -162,10 +165,24 @@ def _figures(table: str, row: Row) -> str:
     for one in fields_on(table, row):
         value = getattr(row, one.name)
         if one.sort in ("figure", "whole", "money", "minutes") and value not in (None, ""):
-            told.append(f"{one.words} {as_typed(value)} {unit_of(table, row, one)}".strip())
+            told += _figure_words(one, value, unit_words(unit_of(table, row, one)))
     if getattr(row, "offered", True) is False:
         return "not offered"
     return ", ".join(told)
+
+
+def _figure_words(one: RowField, value: object, unit: str) -> list[str]:
+    """A figure of a row in a list, each as it is said at the bench; nothing where there is nothing to say."""
+    if isinstance(value, tuple):
+        low, usual, high = value
+        return [f"usually {usual} minutes, {low} to {high}"]
+    if one.name == "nights":
+        return [f"{value} night{'' if value == 1 else 's'} until it can be checked"] if value else []
+    if one.name in ("recheck", "check_every_months"):
+        words = "tried again" if one.name == "recheck" else "checked"
+        return [f"{words} every {f'{value} months' if value != 1 else 'month'}"]
+    told = money_of_shop(value) if isinstance(value, Decimal) else as_typed(value)
+    return [f"{one.words} {told} {unit}".strip()]
 
 
 def _past(table: str, id: str) -> Iterator[PastView]:

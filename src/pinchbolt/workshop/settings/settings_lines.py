@@ -109,7 +109,7 @@ def _shop(today: date) -> str:
 
 def _days(today: date) -> str:
     told, closed = terms_told(), closed_days(today)
-    days = " ".join(told.open_days) or "nobody has said"
+    days = " ".join(told.open_days) or "no open days set yet"
     away = f", closed {closed[0].first:%d %b} to {closed[0].last:%d %b}" if closed else ""
     return f"{days}, {told.stands} stand{'s' if told.stands != 1 else ''}{away}"
 

@@ -19,7 +19,7 @@ from pinchbolt.values.money import smallest_coin
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.from_plain import from_plain
 
-_TAX_THEN = re.compile(r"Tax of ([\d.]+) percent is inside every price")
+_TAX_THEN = re.compile(r"Tax of ([\d.]+) (?:percent|%) is inside every price")
 
 
 @dataclass(frozen=True, slots=True)

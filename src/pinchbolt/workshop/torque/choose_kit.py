@@ -390,7 +390,7 @@ def _dropped(
     lost = tuple(need.words for need in lost_without(kit.tools, tool, joints, tools))
     left = [one for one in tools if one.id != tool]
     other = kit_of(joints, left, LEAST[least])
-    figures = f"{tools_counted(other.count)}, {other.grams:g} g" + (
+    figures = f"{tools_counted(other.count)}, {other.grams:,.0f} g" + (
         f", {other.price}" if other.price is not None else ""
     )
     gone = [need.words for need in other.missing if need not in kit.missing]

@@ -80,8 +80,8 @@ def home_tools(request: HomeRequest, today: date) -> HomeView:
         price_to=_about([found.price])[1],
         open=tuple(need.words for need in found.open),
         proven=found.proven,
-        words=f"These {len(found.tools)} meet {found.met} of {found.needs} needs; what has to be set to a torque and stays open "
-        "is for the workshop.",
+        words=f"These {len(found.tools)} tools do {found.met} of {found.needs} jobs on the bolts. The workshop does the rest, and what is set "
+        "to a torque.",
     )
 
 

@@ -12,6 +12,7 @@ from pinchbolt.reference.rows.joints import JointCase, JointRow
 from pinchbolt.values import Reason
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_id
+from pinchbolt.workshop.bikes.opened_joints import to_find_out
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.check_tool import key_limits
 from pinchbolt.workshop.torque._markings import markings_at
@@ -156,6 +157,6 @@ def unknown_of(joint: JointOn | None) -> tuple[str, ...]:
         return ()
     return tuple(
         f"{ask.fact.name} ({ask.part.words}) is not known: {joint.row.name} stands in, which no part can object to. "
-        f"To find out: {ask.fact.ask or 'look at the part'}."
+        f"{to_find_out(ask.fact.ask)}"
         for ask in joint.asks
     )

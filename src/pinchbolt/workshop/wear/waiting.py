@@ -24,8 +24,8 @@ from pinchbolt.records.models import Bike, Finding, Part
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import about
 from pinchbolt.values.ahead import day_words
-from pinchbolt.values.money import guess_text, whole_money_text
-from pinchbolt.workshop.acts.lookups import terms
+from pinchbolt.values.money import whole_money_text
+from pinchbolt.workshop.acts.lookups import guess_of_shop, terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
 from pinchbolt.workshop.common.trade_tables import tables
@@ -190,7 +190,7 @@ def _more(amount: Decimal) -> str:
 
 
 def _guess(amount: Decimal) -> str:
-    return guess_text(abs(amount), terms().currency, terms().country)
+    return guess_of_shop(abs(amount))
 
 
 def _of_part(
