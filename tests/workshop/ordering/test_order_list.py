@@ -17,6 +17,7 @@ from pinchbolt.workshop.ordering.order_list import OrderListView, PartsOrderView
 from pinchbolt.workshop.ordering.send_order import OrderedLine, SendOrderRequest, send_order
 from pinchbolt.workshop.parts import check_fit
 from pinchbolt.workshop.parts.deliver import DeliveryLine, DeliveryRequest, take_in_delivery
+from pinchbolt.workshop.parts.sold_by import SoldByRequest, say_sold_by
 from pinchbolt.workshop.parts.stocktake import CountRequest, count_bin
 from pinchbolt.workshop.parts.suppliers import SupplierRequest, say_supplier
 from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
@@ -269,3 +270,20 @@ def test_what_lies_there_is_not_said_to_be_sold_by_nobody(agreed: Story) -> None
     file = f'number,kind,words,price,count,bin\nCH-1,chain,"{needed(on)}",36.00,1,A3\n'
     take_in_parts(PartsRequest(file), by=on.first, key=on.key(), now=NOW)
     assert not any("CH-1" in one for one in tonight().cannot_tell)
+
+
+@pytest.mark.parametrize(("days", "supplier"), [(2, "Quick Parts"), (30, "Harrow Supply")])
+def test_a_promise_is_worth_a_dearer_part_in_time_and_a_far_one_is_not(
+    agreed: Story, days: int, supplier: str
+) -> None:
+    """Harrow takes six days, Quick one, at two pounds more and more carriage: near a promise, Quick has the order."""
+    on = agreed
+    for name, takes in (("Harrow Supply", 6), ("Quick Parts", 1)):
+        say_supplier(SupplierRequest(name, days=takes), by=on.first, key=on.key(), now=NOW)
+    when = PromiseRequest(on.job, NOW + timedelta(days=days), "owner's wish", "by phone")
+    promise(when, by=on.first, key=on.key(), now=NOW)
+    stock(on)
+    quick = SoldByRequest("CH-1", "Quick Parts", Decimal("20.00"))
+    say_sold_by(quick, by=on.first, key=on.key(), now=NOW)
+    orders = {one.supplier: one for one in tonight().orders}
+    assert [one.number for one in orders[supplier].lines] == ["CH-1"]
