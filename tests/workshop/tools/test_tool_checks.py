@@ -65,6 +65,7 @@ def seen_on_board(tool: Tool):  # type: ignore[no-untyped-def]
         (4.93, "micrometer", True, "under the standard's 4.95 mm"),
         (4.90, "micrometer", False, "worn. Take it off the board"),
         (4.93, "caliper", True, "may be worn. Measure with a micrometer"),
+        (4.945, "caliper", True, "may be worn. Measure with a micrometer"),
         (4.88, "caliper", False, "worn. Take it off the board"),
     ],
 )
