@@ -84,7 +84,9 @@ def test_one_s_own_token_is_ended_and_any_by_the_owner_of_the_workshop(two: tupl
         (TokenRequest(" "), "Fill in the name"),
     ],
 )
-def test_a_token_of_no_sense_is_refused(two: tuple[Person, Person], asked: TokenRequest, sentence: str) -> None:
+def test_a_token_of_no_sense_is_refused(
+    two: tuple[Person, Person], asked: TokenRequest, sentence: str
+) -> None:
     """And a token is told once: the same request again does not tell it again."""
     with pytest.raises(InputRefused, match=sentence):
         make_token(asked, by=two[1].pk, key="token-0001", now=NOW)

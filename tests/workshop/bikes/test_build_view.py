@@ -34,7 +34,10 @@ def test_what_a_template_says_is_to_be_looked_at_and_what_was_read_is_not(arrive
 
 def test_what_the_owner_says_otherwise_stands_beside_what_was_read(arrived: Story) -> None:
     """A chain that the owner takes for another one; where nothing was said, nothing stands there."""
-    known = {"chain": FactValue("c11", "read off the part", "c12"), "sold_as": FactValue("x", "maker's sheet")}
+    known = {
+        "chain": FactValue("c11", "read off the part", "c12"),
+        "sold_as": FactValue("x", "maker's sheet"),
+    }
     seen = {one.fact: one for one in _facts(PartOn(1, kind_row("chain"), "", known), set())}
     assert seen["chain"].told == "c12"
     assert seen["sold_as"].told == ""

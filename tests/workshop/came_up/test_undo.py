@@ -375,3 +375,15 @@ def test_every_kind_that_can_be_undone_is_proven() -> None:
     wheels = {"wheel measured", "wheel read", "spokes plucked", "nipple turned", "spoke broke"}
     parts = {kind for kind in ACTS if kind.startswith("part ") and kind != "part arrived"} | wheels
     assert {kind for kind, row in ACTS.items() if row.undo} <= set(DOINGS) | by_screens | parts
+
+
+def test_the_twelve_newest_acts_of_today_stand_there(arrived: Story) -> None:
+    """Of more, the oldest are in the history alone; those of yesterday are not on the page."""
+    for number in range(13):
+        seen = FindingRequest(arrived.job, f"Scratch {number}.", "next visit")
+        note_finding(seen, by=arrived.first, key=arrived.key(), now=NOW)
+    acts = acts_today(arrived.record, NOW)
+    assert len(acts) == 12
+    newest = Event.objects.filter(job=arrived.job).order_by("-pk").values_list("pk", flat=True)
+    assert [one.event for one in acts] == list(newest[:12])
+    assert acts_today(arrived.record, NOW + timedelta(days=1)) == ()

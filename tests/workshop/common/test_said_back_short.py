@@ -108,6 +108,13 @@ def test_what_was_typed_is_said_back_up_to_where_it_is_cut(arrived: Story, what:
         assert PASTED[: most + 1] not in sentence
 
 
+def test_a_field_of_no_name_is_named_by_its_first_letters(db: None) -> None:
+    """A fact that nobody looks at is refused under what was typed as its name, cut as a name of a field is."""
+    with pytest.raises(InputRefused) as refused:
+        parse_fact(PASTED, 1)
+    assert list(refused.value.errors) == [PASTED[:60]]
+
+
 @pytest.mark.parametrize("what", ["price of a part", "price of the work"])
 def test_an_amount_is_said_back_in_twenty_figures(arrived: Story, what: str) -> None:
     """An amount of thirty figures comes from another field."""

@@ -71,6 +71,7 @@ def test_what_agreed_work_lacks_is_ordered_with_its_reason(agreed: Story) -> Non
     ]
     assert order.lines[0].count >= 1
     assert order.lines[0].why[0] == f"1 for {agreed.record.bike.tag}, promised Thu 26 Nov"
+    assert order.goods == Decimal("18.00") * order.lines[0].count
     assert order.total == order.goods + Decimal("6.00")
     assert order.due == TODAY + timedelta(days=1)
     assert needed(agreed) in [one.words for one in tonight().short]

@@ -50,7 +50,9 @@ def test_the_settings_count_the_rows_of_ones_own(owner: Person) -> None:
     """None, one, two."""
 
     def limits() -> str:
-        return next(line.now for line in settings_lines(TODAY, 1, Path("nowhere")) if "trade tables" in line.now)
+        return next(
+            line.now for line in settings_lines(TODAY, 1, Path("nowhere")) if "trade tables" in line.now
+        )
 
     assert limits() == "as the trade tables"
     rows = (("dish", "0.4", "1 is yours"), ("chain-elongation-11", "0.3", "2 are yours"))

@@ -24,7 +24,9 @@ FRIDAY = timezone.make_aware(datetime(2026, 11, 27, 16))
 NEXT_WEEK = timezone.make_aware(datetime(2026, 12, 1, 16))
 
 
-def moved(at: Story, to: datetime | None, why: str = "more work", told: str = "not yet", odds: float | None = None) -> None:
+def moved(
+    at: Story, to: datetime | None, why: str = "more work", told: str = "not yet", odds: float | None = None
+) -> None:
     """The promise is another one."""
     promise(PromiseRequest(at.job, to, why, told, odds), by=at.first, key=at.key(), now=NOW)
 
@@ -41,7 +43,12 @@ def test_a_moved_promise_says_why_and_waits_for_the_owner_to_be_told(arrived: St
     assert (seen.at, seen.why, seen.is_told, seen.odds) == (first, "", True, None)
     moved(arrived, NEXT_WEEK, "waits for a part", odds=0.8)
     seen = promise_of(arrived.record)
-    assert (seen.at, seen.why, seen.is_told, seen.by) == (NEXT_WEEK, "waits for a part", False, "Ines Holloway")
+    assert (seen.at, seen.why, seen.is_told, seen.by) == (
+        NEXT_WEEK,
+        "waits for a part",
+        False,
+        "Ines Holloway",
+    )
     assert seen.odds == 0.8
     told(arrived)
     assert promise_of(arrived.record).is_told

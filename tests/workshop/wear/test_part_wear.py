@@ -245,7 +245,12 @@ def test_a_kept_forecast_is_what_the_engine_says_anew(here: Story) -> None:
 
 @pytest.mark.parametrize(
     ("learned", "bias", "bias_sd"),
-    [(None, 0.01, 0.02), ((0.04, 0.005), 0.04, 0.005), ((0.04, 0.03), 0.01, 0.02), ((0.04, 0.02), 0.01, 0.02)],
+    [
+        (None, 0.01, 0.02),
+        ((0.04, 0.005), 0.04, 0.005),
+        ((0.04, 0.03), 0.01, 0.02),
+        ((0.04, 0.02), 0.01, 0.02),
+    ],
 )
 def test_what_ones_own_parts_say_of_a_gauge_counts_where_it_is_surer_than_its_check(
     learned: tuple[float, float] | None, bias: float, bias_sd: float
