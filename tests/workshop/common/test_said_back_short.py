@@ -40,10 +40,25 @@ def line_of_file(cell: str, column: str) -> None:
     raise InputRefused(why)
 
 
+def cheap(on: Story, price: str) -> None:
+    """The work of a line of the menu at a price of so many figures."""
+    line = propose(ProposeRequest(on.job, "safety-check"), by=on.first, key=on.key(), now=NOW).line
+    asked = WorkPriceRequest(on.job, line, Decimal(price), "he helped")
+    set_work_price(asked, by=on.first, key=on.key(), now=NOW)
+
+
+def split_of(on: Story, split: str) -> None:
+    """A complaint is told, and a test of it answered that it has not."""
+    told = next(iter(tables().complaints))
+    tell_complaints(ComplaintRequest(on.job, (told,)), by=on.first, key=on.key(), now=NOW)
+    asked = ComplaintTestRequest(on.job, told, split, yes=True)
+    answer_test(asked, by=on.first, key=on.key(), now=NOW)
+
+
 ASKED: dict[str, tuple[int, Callable[[Story, str], object]]] = {
     "tax class of a part": (20, lambda on, words: checked_part(LinePart("part", Decimal(1), 1, words))),
     "price of a part": (20, lambda on, words: checked_part(LinePart("part", Decimal(words), 1))),
-    "price of the work": (20, lambda on, words: cheap(on, words)),
+    "price of the work": (20, cheap),
     "end of a line": (
         20,
         lambda on, words: own_line(OwnLineRequest(on.job, "oil it", 5, place=words), by=on.first, key=on.key(), now=NOW),
@@ -60,7 +75,7 @@ ASKED: dict[str, tuple[int, Callable[[Story, str], object]]] = {
         40,
         lambda on, words: tell_complaints(ComplaintRequest(on.job, (words,)), by=on.first, key=on.key(), now=NOW),
     ),
-    "test of a complaint": (40, lambda on, words: split_of(on, words)),
+    "test of a complaint": (40, split_of),
     "operation": (40, lambda on, words: propose(ProposeRequest(on.job, words), by=on.first, key=on.key(), now=NOW)),
     "verdict": (
         40,
@@ -80,21 +95,6 @@ ASKED: dict[str, tuple[int, Callable[[Story, str], object]]] = {
     "fact of a kind": (40, lambda on, words: facts_of_kind(tables().kinds["chain"], "", {words: 1})),
     "fact of a rule": (40, lambda on, words: parse_fact(words, 1)),
 }  # fmt: skip
-
-
-def cheap(on: Story, price: str) -> None:
-    """The work of a line of the menu at a price of so many figures."""
-    line = propose(ProposeRequest(on.job, "safety-check"), by=on.first, key=on.key(), now=NOW).line
-    asked = WorkPriceRequest(on.job, line, Decimal(price), "he helped")
-    set_work_price(asked, by=on.first, key=on.key(), now=NOW)
-
-
-def split_of(on: Story, split: str) -> None:
-    """A complaint is told, and a test of it answered that it has not."""
-    told = next(iter(tables().complaints))
-    tell_complaints(ComplaintRequest(on.job, (told,)), by=on.first, key=on.key(), now=NOW)
-    asked = ComplaintTestRequest(on.job, told, split, yes=True)
-    answer_test(asked, by=on.first, key=on.key(), now=NOW)
 
 
 @pytest.mark.parametrize("what", [one for one in ASKED if not one.startswith("price")])
