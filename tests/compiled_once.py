@@ -18,7 +18,7 @@ _COMPILER = "numba.core.dispatcher"
 # Whoever compiles holds this folder: nothing is left behind, and a process that dies lets go of it.
 _HELD = Path(__file__).resolve().parent
 _own = threading.RLock()
-_depth = 0
+_opened: list[int] = []
 
 
 def compile_one_at_a_time() -> None:
@@ -34,20 +34,16 @@ def compile_one_at_a_time() -> None:
 @contextmanager
 def _alone() -> Iterator[None]:
     """No other process compiles in the block; what compiles one function comes to those that it calls, so it may be nested."""
-    global _depth
     import fcntl
 
     with _own:
-        held = os.open(_HELD, os.O_RDONLY) if _depth == 0 else None
-        _depth += 1
+        _opened.append(os.open(_HELD, os.O_RDONLY))
         try:
-            if held is not None:
-                fcntl.flock(held, fcntl.LOCK_EX)
+            if len(_opened) == 1:
+                fcntl.flock(_opened[0], fcntl.LOCK_EX)
             yield
         finally:
-            _depth -= 1
-            if held is not None:
-                os.close(held)
+            os.close(_opened.pop())
 
 
 def _hold(compiler: ModuleType) -> None:
