@@ -7,12 +7,14 @@ import pytest
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Person
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.discount import DISCOUNT, GOODWILL, given_on
 from pinchbolt.workshop.stays.give_discount import DiscountRequest, give_discount
 from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.own_lines import OwnLineRequest, WorkPriceRequest, own_line, set_work_price
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
+from pinchbolt.workshop.stays.start_work import LineDoneRequest, StandRequest, finish_line, start_work
 from tests.story import NOW, Story
 
 pytestmark = pytest.mark.django_db
@@ -79,3 +81,18 @@ def test_a_part_below_its_shelf_price_is_given_away_too(bounded: Story) -> None:
     with pytest.raises(NotPossibleNow, match=f"That makes £{left + 9:.2f} off"):
         give(bounded, DISCOUNT, f"{left + 1:.2f}")
     give(bounded, DISCOUNT, f"{left - 1:.2f}")
+
+
+def test_a_discount_lowers_what_is_to_pay_and_not_what_the_work_costs(bounded: Story) -> None:
+    """£200.00 of work stay £200.00 on the papers; £185.00 of them are agreed, and are paid once it is done."""
+    give(bounded, DISCOUNT, "15.00")
+    seen = estimate(bounded.record)
+    assert (seen.priced.total, seen.agreed.total, seen.to_pay.total, seen.discounts) == (200, 0, 0, ())
+    ask_owner(PriceRequest(bounded.job), by=bounded.first, key=bounded.key(), now=NOW)
+    line = seen.lines[0].id
+    answer(AnswerRequest(bounded.job, {line: True}), by=bounded.first, key=bounded.key(), now=NOW)
+    start_work(StandRequest(bounded.job, 1), by=bounded.first, key=bounded.key(), now=NOW)
+    finish_line(LineDoneRequest(bounded.job, line), by=bounded.first, key=bounded.key(), now=NOW)
+    seen = estimate(bounded.record)
+    assert (seen.priced.total, seen.agreed.total, seen.to_pay.total) == (200, 185, 185)
+    assert [one.total for one in seen.discounts] == [-15]
