@@ -387,3 +387,28 @@ def test_the_twelve_newest_acts_of_today_stand_there(arrived: Story) -> None:
     newest = Event.objects.filter(job=arrived.job).order_by("-pk").values_list("pk", flat=True)
     assert [one.event for one in acts] == list(newest[:12])
     assert acts_today(arrived.record, NOW + timedelta(days=1)) == ()
+
+
+@pytest.mark.django_db
+def test_a_new_cassette_comes_off_its_wheel_again_when_the_tap_was_wrong() -> None:
+    """It sits on a wheel, not on the frame: done and taken back, the old one is there as if nothing had been."""
+    on = story.checked_in()
+    propose(ProposeRequest(on.job, "cassette"), **mark(on))
+    ask_owner(PriceRequest(on.job), **mark(on))
+    story.answered(on)
+    start_work(StandRequest(on.job, 1), **mark(on))
+    line = Line.objects.get(job=on.job, operation="cassette", event__corrected_by__isnull=True).pk
+
+    def fitted() -> list[int]:
+        return list(
+            Fitting.objects.filter(part__kind="cassette", end__isnull=True).values_list("part", flat=True)
+        )
+
+    (old,) = fitted()
+    before = as_it_stands(on)
+    finish_line(LineDoneRequest(on.job, line), **mark(on))
+    (new,) = fitted()
+    assert new != old
+    take_back(on)
+    assert fitted() == [old] and not Part.objects.filter(pk=new).exists()
+    assert as_it_stands(on) == before

@@ -277,7 +277,7 @@ def test_what_lies_there_is_not_said_to_be_sold_by_nobody(agreed: Story) -> None
 def test_a_promise_is_worth_a_dearer_part_in_time_and_a_far_one_is_not(
     agreed: Story, days: int, supplier: str
 ) -> None:
-    """Harrow takes six days, Quick one, at two pounds more and more carriage: near a promise, Quick has the order."""
+    """Harrow takes six days, Quick one, at two pounds more: near a promise, Quick has the order."""
     on = agreed
     for name, takes in (("Harrow Supply", 6), ("Quick Parts", 1)):
         say_supplier(SupplierRequest(name, days=takes), by=on.first, key=on.key(), now=NOW)
@@ -288,3 +288,5 @@ def test_a_promise_is_worth_a_dearer_part_in_time_and_a_far_one_is_not(
     say_sold_by(quick, by=on.first, key=on.key(), now=NOW)
     orders = {one.supplier: one for one in tonight().orders}
     assert [one.number for one in orders[supplier].lines] == ["CH-1"]
+    # Neither said what it takes for the carriage, so none is in the sum.
+    assert (orders[supplier].carriage, orders[supplier].total) == (0, orders[supplier].goods)

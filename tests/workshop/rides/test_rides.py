@@ -461,3 +461,13 @@ def test_of_distances_by_word_the_one_that_was_put_right_stands_there(arrived: S
     right = replace(first, distance_km=250.0, corrects=said.id)
     note_distance(right, by=arrived.first, key=arrived.key(), now=NOW)
     assert [one.km for one in bike_ridden(arrived.tag, NOW).said] == [250.0]
+
+
+def test_the_owners_bikes_stand_there_by_their_tags(arrived: Story) -> None:
+    """A ride may be of any of them; a bike of somebody else is not among them."""
+    own = Bike.objects.get(tag=arrived.tag)
+    Bike.objects.create(tag="PB-900", owner=own.owner, kind=own.kind, words="the old one")
+    checked_in("gravel-1x")
+    bikes = bike_ridden(arrived.tag, NOW).bikes
+    assert bikes == tuple(Bike.objects.filter(owner=own.owner).order_by("tag").values_list("tag", flat=True))
+    assert {arrived.tag, "PB-900"} <= set(bikes)
