@@ -3,7 +3,7 @@
 import pytest
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Event, Person
+from pinchbolt.records.models import Event, Person, Workshop
 from pinchbolt.workshop.acts.describe_shop import ShopRequest, describe_shop
 from pinchbolt.workshop.acts.money_terms import BillTermsRequest
 from tests.story import NOW, PASSPHRASE, open_shop
@@ -53,6 +53,8 @@ def test_what_nobody_else_touched_is_no_matter(owners: tuple[Person, Person]) ->
     seen = Event.objects.latest("pk").pk
     say(orla, "shop-00002", name="Another Yard")
     say(marnie, "shop-00003", seen=seen, town="Ostermouth")
+    shop = Workshop.objects.get()
+    assert (shop.name, shop.town) == ("Another Yard", "Ostermouth")
 
 
 @pytest.mark.parametrize("mail", ["no at sign", "two@places,here.example", "name@nowhere", "@place.example"])
