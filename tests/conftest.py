@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, settings
 
 from pinchbolt.workshop.common.trade_tables import read_tables_again, tables_in_use
+from tests.compiled_once import compile_one_at_a_time
 from tests.laid_at_once import lay_the_database_at_once
 from tests.one_chain import share_the_chain
 from tests.settings import SHOP_TABLES
@@ -24,6 +25,7 @@ settings.register_profile(
     "mutants", parent=settings.get_profile("gate"), phases=[Phase.explicit, Phase.generate], print_blob=False
 )
 settings.load_profile("gate")
+compile_one_at_a_time()
 share_the_chain()
 lay_the_database_at_once()
 

@@ -12,10 +12,12 @@ import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import pytest
 from _pytest.runner import runtestprotocol
 
+from pinchbolt.records.prepared import prepared
 from tests.mutate.places import SOURCE, Mutant
 from tests.mutate.planting import load, swap
 
@@ -85,6 +87,7 @@ def _twice(items: Sequence[pytest.Item], own: Sequence[int], mutants: Sequence[M
 
 def _run(items: Sequence[pytest.Item], own: Sequence[int], mutants: Sequence[Mutant], kept: Path) -> None:
     found, hits = Reached(), set[int]()
+    _mark_askings(mutants, hits)
     for path in sorted({mutant.path for mutant in mutants}):
         _set_marks(path, {place: mutant for place, mutant in enumerate(mutants) if mutant.path == path}, hits)
     for at, following in zip(own, [*own[1:], None], strict=True):
@@ -99,6 +102,21 @@ def _run(items: Sequence[pytest.Item], own: Sequence[int], mutants: Sequence[Mut
             found.tests.setdefault(place, set()).add(at)
     kept.write_bytes(pickle.dumps(found))
     os._exit(0)
+
+
+def _mark_askings(mutants: Sequence[Mutant], hits: set[int]) -> None:
+    """A question whose statement was written already is reached by whoever asks it again."""
+    places: dict[tuple[str, str], set[int]] = {}
+    for place, mutant in enumerate(mutants):
+        places.setdefault((mutant.module, mutant.within), set()).add(place)
+    statement = prepared._statement
+
+    def asked(question: "prepared[Any]", *told: Any) -> Any:
+        of = question.question
+        hits.update(places.get((of.__module__, of.__qualname__), ()))
+        return statement(question, *told)
+
+    prepared._statement = asked  # type: ignore[method-assign]
 
 
 def _set_marks(path: str, mutants: dict[int, Mutant], hits: set[int]) -> None:

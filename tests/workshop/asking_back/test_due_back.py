@@ -146,3 +146,11 @@ def test_a_bike_without_a_call_back_is_no_matter_of_this_list() -> None:
         say(gone(1), "shouted at")
     with pytest.raises(InputRefused, match="1 to 26"):
         due_back(NOW, 27)
+
+
+def test_the_monday_after_the_last_week_is_no_day_of_it() -> None:
+    """Of two weeks the last day is a Sunday; whoever comes on the next Monday stands on a longer list."""
+    monday = TODAY - timedelta(days=TODAY.weekday())
+    sunday, next_monday = (gone((monday - TODAY).days + 14 + later) for later in (-1, 0))
+    assert {one.tag for week in due_back(NOW, 2).weeks for one in week.bikes} == {sunday.tag}
+    assert {one.tag for week in due_back(NOW, 3).weeks for one in week.bikes} == {sunday.tag, next_monday.tag}

@@ -13,7 +13,8 @@ from pinchbolt.records.models import Event, Fitting, Line, Part, Person
 from pinchbolt.workshop.acts.kinds_of_act import ACTS
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import Where, job_state
-from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
+from pinchbolt.workshop.bikes.move_part import BOTH_WHEELS, MoveRequest, move_part
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, acts_today, last_act, undo_act
 from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
 from pinchbolt.workshop.leaving.bill import bills_of
@@ -28,6 +29,7 @@ from pinchbolt.workshop.leaving.sign_off import (
     sign_off,
     sign_off_list,
 )
+from pinchbolt.workshop.rides.owners_things import OwnWheelsRequest, add_own_wheels
 from pinchbolt.workshop.stays.agree_visit import VisitRequest, agree_visit
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.job_card import job_card
@@ -375,3 +377,42 @@ def test_every_kind_that_can_be_undone_is_proven() -> None:
     wheels = {"wheel measured", "wheel read", "spokes plucked", "nipple turned", "spoke broke"}
     parts = {kind for kind in ACTS if kind.startswith("part ") and kind != "part arrived"} | wheels
     assert {kind for kind, row in ACTS.items() if row.undo} <= set(DOINGS) | by_screens | parts
+
+
+def test_the_twelve_newest_acts_of_today_stand_there(arrived: Story) -> None:
+    """Of more, the oldest are in the history alone; those of yesterday are not on the page."""
+    for number in range(13):
+        seen = FindingRequest(arrived.job, f"Scratch {number}.", "next visit")
+        note_finding(seen, by=arrived.first, key=arrived.key(), now=NOW)
+    acts = acts_today(arrived.record, NOW)
+    assert len(acts) == 12
+    newest = Event.objects.filter(job=arrived.job).order_by("-pk").values_list("pk", flat=True)
+    assert [one.event for one in acts] == list(newest[:12])
+    assert acts_today(arrived.record, NOW + timedelta(days=1)) == ()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("moved", [False, True], ids=["on its own wheel", "on the owner's other wheels"])
+def test_a_new_cassette_comes_off_again_when_the_tap_was_wrong(moved: bool) -> None:
+    """Done and taken back, the old one is there as if nothing had been; on wheels that were moved here it sits on the wheel."""
+    on = story.checked_in()
+    if moved:
+        race = add_own_wheels(OwnWheelsRequest(on.tag, "race"), **mark(on))
+        move_part(MoveRequest(BOTH_WHEELS, race.name, on.tag, exchange=True), **mark(on))
+    propose(ProposeRequest(on.job, "cassette"), **mark(on))
+    ask_owner(PriceRequest(on.job), **mark(on))
+    story.answered(on)
+    start_work(StandRequest(on.job, 1), **mark(on))
+    line = Line.objects.get(job=on.job, operation="cassette", event__corrected_by__isnull=True).pk
+
+    def fitted() -> Part:
+        return next(part for part in parts_on(on.record.bike) if part.kind == "cassette")
+
+    old, before = fitted(), as_it_stands(on)
+    assert bool(Fitting.objects.get(part=old, end__isnull=True).wheel_id) is moved
+    finish_line(LineDoneRequest(on.job, line), **mark(on))
+    new = fitted()
+    assert new != old
+    take_back(on)
+    assert fitted() == old and not Part.objects.filter(pk=new.pk).exists()
+    assert as_it_stands(on) == before

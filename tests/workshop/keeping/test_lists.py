@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from pinchbolt.errors import InputRefused, NotAllowed
 from pinchbolt.records.models import Bike, Consent, EarlierTag, Event, Owner, Peg, Person, Trainer
 from pinchbolt.workshop.keeping.list_columns import guessed_columns, kind_told
-from pinchbolt.workshop.keeping.list_read import read_list
+from pinchbolt.workshop.keeping.list_read import DAY_FIRST, lay_rows, read_list
 from pinchbolt.workshop.keeping.list_take import (
     ListBackRequest,
     ListRequest,
@@ -239,3 +239,13 @@ def test_a_long_list_takes_fewer_statements_than_a_tenth_of_its_rows(mark: Act) 
         assert (done.owners, done.bikes) == (rows, rows)
         statements[rows] = len(asked_for)
     assert statements[200] < 50 and statements[2_000] < 200, statements
+
+
+def test_a_day_that_is_none_stops_its_row_and_is_said_back_as_far_as_it_fits(mark: Act) -> None:
+    """The thirtieth of February, with what somebody wrote behind it."""
+    day = "30/02/2026 in the morning, before the rain"
+    text = f"Name;Bike;Last visit\r\nAda Fenwick;road bike;{day}\r\nJonas Fen;city bike;14/03/2026\r\n"
+    file = read_list(text.encode())
+    read = lay_rows(file, {one.name: one.goes_to for one in file.guessed}, days=DAY_FIRST)
+    assert [(one.line, one.why) for one in read.stopped] == [(2, f'"{day[:20]}" is no day')]
+    assert [one.bike_note for one in read.rows] == ["From a list, not looked at: last here: 14 Mar 2026"]

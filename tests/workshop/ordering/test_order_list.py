@@ -17,6 +17,7 @@ from pinchbolt.workshop.ordering.order_list import OrderListView, PartsOrderView
 from pinchbolt.workshop.ordering.send_order import OrderedLine, SendOrderRequest, send_order
 from pinchbolt.workshop.parts import check_fit
 from pinchbolt.workshop.parts.deliver import DeliveryLine, DeliveryRequest, take_in_delivery
+from pinchbolt.workshop.parts.sold_by import SoldByRequest, say_sold_by
 from pinchbolt.workshop.parts.stocktake import CountRequest, count_bin
 from pinchbolt.workshop.parts.suppliers import SupplierRequest, say_supplier
 from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
@@ -70,6 +71,7 @@ def test_what_agreed_work_lacks_is_ordered_with_its_reason(agreed: Story) -> Non
     ]
     assert order.lines[0].count >= 1
     assert order.lines[0].why[0] == f"1 for {agreed.record.bike.tag}, promised Thu 26 Nov"
+    assert order.goods == Decimal("18.00") * order.lines[0].count
     assert order.total == order.goods + Decimal("6.00")
     assert order.due == TODAY + timedelta(days=1)
     assert needed(agreed) in [one.words for one in tonight().short]
@@ -269,3 +271,22 @@ def test_what_lies_there_is_not_said_to_be_sold_by_nobody(agreed: Story) -> None
     file = f'number,kind,words,price,count,bin\nCH-1,chain,"{needed(on)}",36.00,1,A3\n'
     take_in_parts(PartsRequest(file), by=on.first, key=on.key(), now=NOW)
     assert not any("CH-1" in one for one in tonight().cannot_tell)
+
+
+@pytest.mark.parametrize(("days", "supplier"), [(2, "Quick Parts"), (30, "Harrow Supply")])
+def test_a_promise_is_worth_a_dearer_part_in_time_and_a_far_one_is_not(
+    agreed: Story, days: int, supplier: str
+) -> None:
+    """Harrow takes six days, Quick one, at two pounds more: near a promise, Quick has the order."""
+    on = agreed
+    for name, takes in (("Harrow Supply", 6), ("Quick Parts", 1)):
+        say_supplier(SupplierRequest(name, days=takes), by=on.first, key=on.key(), now=NOW)
+    when = PromiseRequest(on.job, NOW + timedelta(days=days), "owner's wish", "by phone")
+    promise(when, by=on.first, key=on.key(), now=NOW)
+    stock(on)
+    quick = SoldByRequest("CH-1", "Quick Parts", Decimal("20.00"))
+    say_sold_by(quick, by=on.first, key=on.key(), now=NOW)
+    orders = {one.supplier: one for one in tonight().orders}
+    assert [one.number for one in orders[supplier].lines] == ["CH-1"]
+    # Neither said what it takes for the carriage, so none is in the sum.
+    assert (orders[supplier].carriage, orders[supplier].total) == (0, orders[supplier].goods)

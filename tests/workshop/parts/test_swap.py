@@ -269,3 +269,16 @@ def test_what_a_part_of_the_bins_does_not_say_is_not_taken_from_the_old_part(
     teeth = next(check for check in seen.plans[0].check["checks"] if check["rule"] == "sprocket-limits")
     assert (teeth["verdict"], set(teeth["missing"])) == ("cannot tell", {"sprocket_big", "sprocket_small"})
     assert seen.plans[0].gears is None
+
+
+def test_a_side_says_what_is_known_and_is_silent_on_the_rest(two: tuple[Story, str, str]) -> None:
+    """The rear wheel's mount and tyre in words; of its rim's depth nobody knows anything, so there is no line of it."""
+    _, road, _ = two
+    seen = side(road, "rear wheel")
+    known = {name for name, value in seen.facts if value is not None}
+    assert 0 < len(known) < len(seen.facts)
+    assert len(seen.said) == len(known)
+    said = {one.name: one.words for one in seen.said}
+    assert said["hub's rotor mount"] == "splined boss and a lockring"
+    assert said["tyre rear"] == "28-622"
+    assert "None" not in said.values() and not any("depth" in name for name in said)

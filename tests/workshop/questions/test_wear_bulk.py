@@ -7,7 +7,9 @@ from tempfile import TemporaryDirectory
 import numpy as np
 import pytest
 
+from pinchbolt.engines.wear import forecast_chains, trade_chains
 from pinchbolt.errors import InputRefused
+from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.questions.wear_bulk import read_chains, wear_batch, wear_learn
 
 GOOD = {
@@ -232,3 +234,17 @@ def test_what_is_not_plain_is_never_read_at_once(line):
 
     assert columns_of([json.dumps(GOOD)], ALLOWED) is not None
     assert columns_of([json.dumps({**GOOD, "id": 7}), line], ALLOWED) is None
+
+
+def test_a_line_says_the_distances_of_the_forecast_to_a_tenth_of_a_kilometre(tmp_path):
+    """What the engine works out for the same lines, rounded once; a distance of nothing has no sign before it."""
+    lines = [{**GOOD, "id": k, "limit": 0.42 + 0.1 * k} for k in range(4)]
+    path = written(tmp_path, *lines)
+    wear_batch(path, tmp_path / "out")
+    told = [json.loads(line) for line in (tmp_path / "out").read_text().splitlines()]
+    read = read_chains(path)
+    found = forecast_chains(read.lines, read.shops, trade_chains(tables().wear_priors))
+    assert found.to_limit_km.shape == (4, 7)
+    for row, line in zip(found.to_limit_km, told, strict=True):
+        assert list(line["to_limit_km"].values()) == pytest.approx(row, abs=0.0501)
+    assert "-0.0" not in (tmp_path / "out").read_text()

@@ -121,3 +121,26 @@ def test_a_day_out_of_sense_is_refused_and_nothing_written(
     assert not Fitting.objects.exclude(since_said="").exists()
     with pytest.raises(NotFound, match=r"^Part 999999 is not on"):
         say_since(SinceRequest(bike.tag, part=999999), by=arrived.first, key=arrived.key(), now=NOW)
+
+
+def test_the_first_day_that_can_be_said_is_the_first_of_1950(arrived: Story) -> None:
+    """The day itself is taken, the day before it is not."""
+    bike = newcomer(arrived)
+    chain = part_of(bike, "chain")
+    with pytest.raises(InputRefused, match="The day is 31 Dec 1949: from 1950 on is possible"):
+        asked = SinceRequest(bike.tag, part=chain.pk, day=date(1949, 12, 31))
+        say_since(asked, by=arrived.first, key=arrived.key(), now=NOW)
+    asked = SinceRequest(bike.tag, part=chain.pk, day=date(1950, 1, 1))
+    say_since(asked, by=arrived.first, key=arrived.key(), now=NOW)
+    assert use_of(chain, TODAY).km == pytest.approx(2000)
+
+
+def test_the_part_before_that_went_on_the_day_of_this_one_leaves_nothing_before_it(arrived: Story) -> None:
+    """The old chain came off when this one was first seen: no ride of before can have been this one's."""
+    bike = newcomer(arrived)
+    chain = part_of(bike, "chain")
+    seen = Fitting.objects.get(part=chain).start
+    old = Part.objects.create(kind="chain")
+    Fitting.objects.create(part=old, bike=bike, start=date(2025, 1, 1), end=seen, gone_to="scrap")
+    assert possible_before(chain) is None
+    assert possible_before(part_of(bike, "cassette")) is not None

@@ -328,3 +328,17 @@ def test_the_walk_round_says_the_hours_that_the_files_hold_for_a_fork(arrived: S
         high=40.0, day=FIRST + timedelta(days=10),
     )  # fmt: skip
     assert words() == {"2 h by ride files since then: 42 h, unless it was serviced"}
+
+
+def test_the_name_of_a_trainer_has_an_end(arrived: Story) -> None:
+    """120 letters are kept, one more is refused at its field; a name there must be."""
+    bike = came(arrived)
+    for words, sentence in (
+        ("t" * 121, "has 121 characters: 120 are allowed"),
+        (" ", "Fill in what the trainer is called"),
+    ):
+        with pytest.raises(InputRefused, match=sentence) as refused:
+            add_own_trainer(OwnTrainerRequest(bike.tag, words), by=arrived.first, key=arrived.key(), now=NOW)
+        assert list(refused.value.errors) == ["words"]
+    add_own_trainer(OwnTrainerRequest(bike.tag, "t" * 120), by=arrived.first, key=arrived.key(), now=NOW)
+    assert Trainer.objects.get().name == "t" * 120

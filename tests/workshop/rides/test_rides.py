@@ -1,5 +1,6 @@
 """Ride files taken in: each ride once, for the right bike, all in one act; and what parts went by them."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -442,3 +443,31 @@ def test_what_was_said_at_a_reading_stays_whatever_files_come_in(asked_for: Stor
 def test_a_device_is_said_by_its_name_and_never_by_the_numbers_of_a_profile(device: str, words: str) -> None:
     """Numbers tell a mechanic nothing."""
     assert device_words(device) == words
+
+
+def test_a_file_twice_in_one_bag_comes_in_once_and_is_counted_as_known(arrived: Story) -> None:
+    """Under another name it is the same ride."""
+    long_here(arrived)
+    taken = take(arrived, ("a.fit", ride_of(0)), ("copy of a.fit", ride_of(0)), ("b.fit", ride_of(3)))
+    assert (taken.came_in, taken.known_before, taken.km) == (2, 1, 60.0)
+
+
+def test_of_distances_by_word_the_one_that_was_put_right_stands_there(arrived: Story) -> None:
+    """Said as 300, then as 250: one line, and the kilometres of the right one."""
+    long_here(arrived)
+    first = DistanceRequest(date(2026, 3, 1), date(2026, 3, 20), 300.0, tag=arrived.tag)
+    note_distance(first, by=arrived.first, key=arrived.key(), now=NOW)
+    (said,) = bike_ridden(arrived.tag, NOW).said
+    right = replace(first, distance_km=250.0, corrects=said.id)
+    note_distance(right, by=arrived.first, key=arrived.key(), now=NOW)
+    assert [one.km for one in bike_ridden(arrived.tag, NOW).said] == [250.0]
+
+
+def test_the_owners_bikes_stand_there_by_their_tags(arrived: Story) -> None:
+    """A ride may be of any of them; a bike of somebody else is not among them."""
+    own = Bike.objects.get(tag=arrived.tag)
+    Bike.objects.create(tag="PB-900", owner=own.owner, kind=own.kind, words="the old one")
+    checked_in("gravel-1x")
+    bikes = bike_ridden(arrived.tag, NOW).bikes
+    assert bikes == tuple(Bike.objects.filter(owner=own.owner).order_by("tag").values_list("tag", flat=True))
+    assert {arrived.tag, "PB-900"} <= set(bikes)

@@ -8,7 +8,8 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.job_card import job_card, joints_to_add, menu
 from pinchbolt.workshop.stays.line_parts import LinePart
-from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
+from pinchbolt.workshop.stays.own_lines import OwnLineRequest, own_line
+from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
 from pinchbolt.workshop.stays.propose import (
     ChangeRequest,
     ProposeRequest,
@@ -121,3 +122,33 @@ def test_the_menu_has_minutes_that_rise(arrived: Story) -> None:
     rows = menu()
     assert len({row.id for row in rows}) == len(rows) > 20
     assert all(0 < row.minutes[0] <= row.minutes[1] <= row.minutes[2] for row in rows)
+
+
+def test_a_line_of_one_s_own_needs_a_price_minutes_or_a_part(arrived: Story) -> None:
+    """Each of them is enough; words alone are no line."""
+    with pytest.raises(InputRefused, match="A line needs words and a price, minutes or a part"):
+        own_line(OwnLineRequest(arrived.job, "oil the lock"), by=arrived.first, key=arrived.key(), now=NOW)
+    part = LinePart("a tin of oil", Decimal("4.00"))
+    for said in ({"price": Decimal("2.00")}, {"minutes": 5}, {"parts": (part,)}):
+        asked = OwnLineRequest(arrived.job, "oil the lock", **said)
+        own_line(asked, by=arrived.first, key=arrived.key(), now=NOW)
+    totals = [one.money.total for one in estimate(arrived.record).lines]
+    # £54.00 an hour: five minutes are £4.50.
+    assert totals == [Decimal("2.00"), Decimal("4.50"), Decimal("4.00")]
+
+
+def test_lines_that_the_owner_was_not_asked_about_are_counted(arrived: Story) -> None:
+    """Three, then none, then the one that came later."""
+    for operation in ("chain", "safety-check", "cassette"):
+        line = ProposeRequest(arrived.job, operation)
+        propose(line, by=arrived.first, key=arrived.key(), now=NOW)
+    assert estimate(arrived.record).unasked == 3
+    ask_owner(PriceRequest(arrived.job), by=arrived.first, key=arrived.key(), now=NOW)
+    assert estimate(arrived.record).unasked == 0
+    propose(
+        ProposeRequest(arrived.job, "wheel-true", place="rear"),
+        by=arrived.first,
+        key=arrived.key(),
+        now=NOW,
+    )
+    assert estimate(arrived.record).unasked == 1

@@ -4,7 +4,7 @@ import pytest
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Part, Reading
-from pinchbolt.workshop.bikes.build_sheet import parts_on
+from pinchbolt.workshop.bikes.build_sheet import parts_on, sprockets_behind
 from pinchbolt.workshop.bikes.change_build import ReplaceRequest, replace
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.job_card import job_card
@@ -12,6 +12,7 @@ from pinchbolt.workshop.stays.measure_off import MeasureOffRequest, measure_off
 from pinchbolt.workshop.wear.part_wear import part_life
 from tests import story
 from tests.story import NOW, TODAY, Story
+from tests.workshop.build_story import build, part_on, take_off
 
 pytestmark = pytest.mark.django_db
 
@@ -86,3 +87,25 @@ def test_it_teaches_without_the_bias_of_a_gauge():
     last = life.readings[-1]
     assert (last.instrument, last.error.bias, last.error.bias_sd) == ("the bench", 0.0, 0.01)
     assert last.shown.low == last.shown.high == pytest.approx(0.5577, abs=1e-3)
+
+
+def test_a_chain_that_was_never_read_is_held_against_the_limit_for_its_sprockets():
+    """Eleven behind: 0.5 %. Where nobody wrote down how many there are, that is asked for, and nothing is guessed."""
+    at = story.checked_in("gravel-1x")
+    chain, cassette = (part_on(at, kind) for kind in ("chain", "cassette"))
+    assert not Reading.objects.filter(part=chain).exists()
+    replace(ReplaceRequest(chain.pk), by=at.first, key=at.key(), now=NOW)
+    measured(at, chain, 306.5)
+    (told,) = job_card(at.record).off
+    (row,) = (row for row in tables().limits.values() if row.is_elongation and _sprockets(at) in row.speeds)
+    assert told.words.endswith(f"past its limit of {row.limit} %.")
+    take_off(at, cassette)
+    again = part_on(at, "chain")
+    replace(ReplaceRequest(again.pk), by=at.first, key=at.key(), now=NOW)
+    with pytest.raises(NotPossibleNow, match=f"How many sprockets {at.tag} has behind is not on record"):
+        measured(at, again, 306.5)
+
+
+def _sprockets(at: Story) -> int:
+    """As the cassette of the build says it."""
+    return sprockets_behind(build(at))

@@ -65,6 +65,7 @@ def seen_on_board(tool: Tool):  # type: ignore[no-untyped-def]
         (4.93, "micrometer", True, "under the standard's 4.95 mm"),
         (4.90, "micrometer", False, "worn. Take it off the board"),
         (4.93, "caliper", True, "may be worn. Measure with a micrometer"),
+        (4.945, "caliper", True, "may be worn. Measure with a micrometer"),
         (4.88, "caliper", False, "worn. Take it off the board"),
     ],
 )
@@ -334,3 +335,23 @@ def test_a_weight_on_an_arm_makes_no_untested_wrench_a_tested_one(arrived: Story
     new = Tool.objects.get(name="new wrench")
     assert try_tool(TriedRequest(new.pk, 2.5, 200, 5.0), by=arrived.first, key=arrived.key(), now=NOW).good
     assert seen_on_board(new).deviation == 0.15
+
+
+@pytest.mark.parametrize(
+    ("deviation", "good", "said"),
+    [
+        (0.03, True, "was out by 3.0 %, its class allows 4 %."),
+        (0.05, False, "was out by 5.0 %, its class allows 4 %: wrong, taken off the board."),
+    ],
+)
+def test_a_calibration_says_what_it_means_for_the_board(
+    arrived: Story, deviation: float, good: bool, said: str
+) -> None:
+    """A click wrench of class 4 % (ISO 6789 allows it above 10 N·m): within it, and beyond it."""
+    tool = wrench()
+    found = check_tool(
+        ToolCheckRequest(tool.pk, deviation=deviation), by=arrived.first, key=arrived.key(), now=NOW
+    )
+    tool.refresh_from_db()
+    assert found.good is good and tool.in_use is good
+    assert found.words == f"{tool.name} {said}"

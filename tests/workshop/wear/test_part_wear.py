@@ -6,7 +6,7 @@ from math import inf
 
 import pytest
 
-from pinchbolt.engines.wear import Forecast
+from pinchbolt.engines.wear import Forecast, GaugeError
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Fitting, Instrument, Part, Tool
 from pinchbolt.workshop.bikes.build_sheet import parts_on
@@ -241,3 +241,20 @@ def test_a_kept_forecast_is_what_the_engine_says_anew(here: Story) -> None:
     assert asked(days=90) != first
     read(here, 1900, 0.5, 0.75)
     assert asked() != first
+
+
+@pytest.mark.parametrize(
+    ("learned", "bias", "bias_sd"),
+    [
+        (None, 0.01, 0.02),
+        ((0.04, 0.005), 0.04, 0.005),
+        ((0.04, 0.03), 0.01, 0.02),
+        ((0.04, 0.02), 0.01, 0.02),
+    ],
+)
+def test_what_ones_own_parts_say_of_a_gauge_counts_where_it_is_surer_than_its_check(
+    learned: tuple[float, float] | None, bias: float, bias_sd: float
+) -> None:
+    """A check left 0.01 to 0.02; what was learned with half a hundredth takes its place, with three hundredths it does not."""
+    error = part_wear._as_learned(GaugeError(bias=0.01, bias_sd=0.02, sd=0.03), learned)
+    assert (error.bias, error.bias_sd, error.sd) == (bias, bias_sd, 0.03)

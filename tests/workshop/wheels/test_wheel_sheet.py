@@ -270,3 +270,16 @@ def test_the_past_goes_with_the_wheel_to_another_bike() -> None:
     there.read()
     assert [one.tag for one in there.sheet().past] == [other.tag, stand.told.tag]
     assert ACTS["wheel read"].undo
+
+
+@pytest.mark.parametrize(("shown", "taken"), [(30.0, True), (-30.0, True), (30.5, False), (-30.5, False)])
+def test_a_dial_shows_thirty_millimetres_at_most(shown: float, taken: bool) -> None:
+    """A wheel that is further out is no wheel any more, or the dial was misread; the spoke is named."""
+    stand = in_stand()
+    asked = stand.figures()
+    side = (*asked.side_mm[:4], shown, *asked.side_mm[5:])
+    if taken:
+        assert stand.read(side_mm=side).spokes[4].side_mm == shown
+        return
+    with pytest.raises(InputRefused, match=r"side at spoke 5 is -?30\.5 mm: -30 to 30 mm is possible"):
+        stand.read(side_mm=side)
