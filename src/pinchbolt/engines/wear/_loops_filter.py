@@ -26,7 +26,6 @@ from pinchbolt.engines.wear._loops import OUT, bell_and_tail, told_exactly, told
 from pinchbolt.engines.wear._scale import Array
 
 Whole = NDArray[np.int64]
-LEAST_NEAR = 1e-12  # share of a node's weight that is still moved to another by the blur
 
 
 class CloudRoom(NamedTuple):
@@ -53,7 +52,7 @@ class CloudRoom(NamedTuple):
 
 class Rates(NamedTuple):
     """Of each node of the grid of log rates: prior weight, rate, slope of the log prior, share of the other kind; how near
-    two nodes are once blurred, by how many lie between them, and at how many there is nothing left of that.
+    two nodes are once blurred, by how far the second lies behind the first, from one end of the grid to the other.
 
     `times`: rate over that of the median part. `made_for`: the figures of a part that all but the rate hang on."""
 
@@ -62,7 +61,8 @@ class Rates(NamedTuple):
     slope: Array
     hub: Array
     near: Array
-    reach: Whole
+    told: Array  # room for a row: what was told at each node, and whether there is one
+    there: Array
     times: Array
     made_for: Array
 
@@ -80,8 +80,8 @@ def room_for(nodes: int, biases: int) -> CloudRoom:
 def rates_for(nodes: int) -> Rates:
     """CloudRoom for what hangs on the rate."""
     return Rates(
-        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(1, np.int64), np.zeros(nodes),
-        np.full(6, np.nan),
+        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(2 * nodes - 1), np.zeros(nodes),
+        np.zeros(nodes), np.zeros(nodes), np.full(6, np.nan),
     )  # fmt: skip
 
 
@@ -108,7 +108,6 @@ def _make_rates(part: PartArrays, rates: Rates) -> None:
     nodes, off, wide, total = len(rates.weight), part.hub_off / part.sigma, part.tail_factor, 0.0
     step = (Z_HIGH - Z_LOW) / (nodes - 1)
     blur = max(part.part_sd / part.sigma * 1.4142135623730951, 0.25)
-    rates.reach[0] = 0
     for k in range(nodes):
         z = Z_LOW + step * k
         body = (1.0 - part.tail - part.hub) * exp(-0.5 * z * z)
@@ -120,9 +119,8 @@ def _make_rates(part: PartArrays, rates: Rates) -> None:
         rates.slope[k] = (body * z + tail * z / wide**2 + hub * (z - off)) / (whole + 1e-300) / part.sigma
         rates.hub[k] = hub / (whole + 1e-300)
         d = step * k / blur
-        rates.near[k], _ = bell_and_tail(min(d, OUT))
-        if rates.near[k] > LEAST_NEAR:
-            rates.reach[0] = k
+        near, _ = bell_and_tail(min(d, OUT))
+        rates.near[nodes - 1 + k], rates.near[nodes - 1 - k] = near, near
         total += whole
     for k in range(nodes):
         rates.weight[k] /= total
