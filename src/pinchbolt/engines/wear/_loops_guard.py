@@ -271,7 +271,9 @@ def set_spread(stack: StackRoom, points: Points) -> None:
         far = abs(points.use[p])
         fade = exp(-far / length)
         by = fast + slow * (1.0 - fade)
-        points.spread[p] = 2.0 * (fast * far + slow * length * (far / length + fade - 1.0)) + (ahead * far) ** 2
+        points.spread[p] = (
+            2.0 * (fast * far + slow * length * (far / length + fade - 1.0)) + (ahead * far) ** 2
+        )
         points.by[p] = (by if points.use[p] >= 0.0 else -by) + ahead * ahead * points.use[p]
 
 
