@@ -26,6 +26,7 @@ from pinchbolt.engines.wear import _batch as batch_module
 from pinchbolt.engines.wear._chain_batch import chain_batch
 from pinchbolt.engines.wear._compiled import compiled
 from pinchbolt.engines.wear._forecast_chains import stories
+from pinchbolt.engines.wear._guard import LEAST_OF_NODE
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference import tables
 from pinchbolt.values import Interval, Verdict
@@ -189,7 +190,7 @@ def test_what_is_compiled_is_what_is_written():
     for foretell, weigh in ((batch_module.foretell, batch_module.weigh), compiled()):
         quantiles, figures, slopes = np.zeros((60, 3)), np.zeros((60, 4)), np.zeros((60, batch.bias.shape[1]))
         evidence, by_rate = np.zeros(60), np.zeros(60)
-        foretell(batch, 0, 60, 16, levels, 1e-5, 1e-10, quantiles, figures)
+        foretell(batch, 0, 60, 16, levels, LEAST_OF_NODE, 1e-10, quantiles, figures)
         weigh(batch, 0, 60, 16, evidence, by_rate, slopes)
         answers.append((quantiles, figures, evidence, by_rate, slopes))
     for plain, quick in zip(*answers, strict=True):

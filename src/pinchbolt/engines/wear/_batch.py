@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import (
     LEAST_LEARNED,
-    LEAST_SHARE,
     Cloud,
     PartArrays,
     hub_share,
@@ -116,7 +115,7 @@ def foretell(
     for i in range(start, stop):
         part = part_at(batch, i)
         readings = len(part.low)
-        cloud, slipped, _, before, _ = until_last(part, nodes, LEAST_SHARE * least_weight)
+        cloud, slipped, _, before, _ = until_last(part, nodes)
         law = law_of(part, cloud, slipped, least_weight)
         grid = grid_of(law, POINTS)
         laid = chance_of(law, np.ones(len(grid)), grid)

@@ -28,7 +28,8 @@ from pinchbolt.engines.wear import (
 # What lets a loop over components be done eight at a time: sums in any order, no account of nan and endless numbers.
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
 INNER: tuple[Callable[..., object], ...] = (
-    _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.told_of_value, _loops.told_of_interval, _loops_filter.grow,
+    _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.passed_now, _loops.told_of_value, _loops.told_of_interval,
+    _loops_filter.grow,
     _loops_filter.look_at, _loops_filter._through, _loops_filter.move, _loops_guard.cut_off_at_new, _loops_hunt._blurred,
     _loops._quick_bell_and_tail,
 )  # fmt: skip

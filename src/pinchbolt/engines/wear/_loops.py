@@ -75,6 +75,21 @@ def mixed(
         slope[p] /= ROOT_2PI
 
 
+def passed_now(
+    total: Array, rate: Array, wear: Array, var: Array, start: int, stop: int, least: float, use: float, spread: float, mark: float
+) -> tuple[float, float]:  # fmt: skip
+    """Weight of the components from *start* to *stop* that weigh more than *least*, and how much of it is past *mark* after *use*."""
+    kept, past = 0.0, 0.0
+    for k in range(start, stop):
+        w = total[k] if total[k] > least else 0.0
+        z = (wear[k] + rate[k] * use - mark) / sqrt(var[k] + rate[k] * rate[k] * spread)
+        a = abs(z)
+        _, tail = bell_and_tail(OUT if a > OUT else a)
+        kept += w
+        past += w * (1.0 - tail if z > 0.0 else tail)
+    return kept, past
+
+
 def shown_below(
     weight: Array, expected: Array, variance: Array, start: int, stop: int, at: float
 ) -> tuple[float, float]:

@@ -12,6 +12,7 @@ from pinchbolt.engines.wear._guard import (
     ANCHOR_LOW,
     AT_MARK,
     HALVINGS,
+    LEAST_OF_NODE,
     LEAST_VAR,
     MOST_NODES,
     lay_outcomes,
@@ -22,6 +23,8 @@ from pinchbolt.engines.wear._loops import (
     bell_and_tail,
     integral,
     mixed,
+    passed_now,
+    probit,
     probit_and_bell,
     shown_below,
     tail_over_bell,
@@ -34,11 +37,14 @@ ANCHOR_STEPS, ANCHOR_PRECISION = 40, 1e-8
 CELLS = 2**HALVINGS
 CELL = (ANCHOR_HIGH - ANCHOR_LOW) / CELLS
 LANES = 8  # uses that the processor takes at a time
-WORSE, SHARE, NOISE, SLOW_SD, SLOW_USE, AHEAD = range(6)
+WORSE, SHARE, NOISE, SLOW_SD, SLOW_USE, AHEAD, NOW = range(7)
+LIMIT = 1.0  # own scale
 
 
 class StackRoom(NamedTuple):
-    """`Stack`, in arrays that are long enough for any part: `nodes` says how many nodes there are, `figures` what is one number there.
+    """`Stack`, in arrays that are long enough for any part: `nodes` says how many nodes there are, `figures` what is one number there,
+    and the probit of the chance of being past the limit now. That is told by all that weighs anything, as for one part; what is kept
+    for roads may be less.
 
     Nothing in here is made or given back while parts are gone through: see `_compiled` on counting who needs an array."""
 
@@ -76,7 +82,7 @@ def stack_room(components: int) -> StackRoom:
     n = MOST_NODES * components
     return StackRoom(
         np.empty(n), np.empty(n), np.empty(n), np.empty(n), np.zeros(MOST_NODES + 1, np.int64), np.zeros(MOST_NODES),
-        np.zeros(MOST_NODES), np.zeros(MOST_NODES), np.zeros(1, np.int64), np.zeros(6),
+        np.zeros(MOST_NODES), np.zeros(MOST_NODES), np.zeros(1, np.int64), np.zeros(7),
     )  # fmt: skip
 
 
@@ -165,7 +171,7 @@ def _at_nodes(
     part: PartArrays, room: CloudRoom, stack: StackRoom, start: int, stop: int, least_weight: float
 ) -> None:
     """The law as of now at every node that is laid."""
-    last, fill = len(part.low) - 1, 0
+    last, fill, before, worst = len(part.low) - 1, 0, 0.0, 0.0
     use = part.use[last + 1]
     spread = spread_of(part, use) + part.use_var[last + 1]
     flat = set_slip(part, room, stop, last, True)
@@ -177,6 +183,23 @@ def _at_nodes(
     for i in range(stack.nodes[0]):
         tell(room, start, stop, stack.low[i], stack.high[i], flat)
         total = _at_node(part, room, start, stop, stack.low[i], stack.high[i], stack.least[i])
+        whole, past = passed_now(
+            room.total,
+            room.rate,
+            room.first,
+            room.drop,
+            start,
+            stop,
+            LEAST_OF_NODE * total,
+            use,
+            spread,
+            LIMIT,
+        )
+        now = past / whole
+        if stack.least[i] > -np.inf and stack.least[i] + AT_MARK >= LIMIT:
+            now = 1.0
+        before = worst
+        worst = now if i == 0 else (max(worst, now) if stack.figures[WORSE] > 0.0 else min(worst, now))
         begun, kept = fill, 0.0
         for k in range(start, stop):
             if room.total[k] > least_weight * total:
@@ -188,6 +211,9 @@ def _at_nodes(
         for k in range(begun, fill):
             stack.weight[k] /= kept
         stack.first[i + 1] = fill
+    stack.figures[NOW], share = probit(worst), stack.figures[SHARE]
+    if stack.nodes[0] > 1 and share < 1.0:
+        stack.figures[NOW] = (1.0 - share) * probit(before) + share * probit(worst)
 
 
 def _unread(part: PartArrays, room: CloudRoom, stack: StackRoom, start: int, stop: int) -> None:
@@ -200,6 +226,10 @@ def _unread(part: PartArrays, room: CloudRoom, stack: StackRoom, start: int, sto
         stack.wear[k - start], stack.var[k - start] = room.mean[0, k], max(room.cov[0, k], LEAST_VAR)
     stack.nodes[0], stack.first[0], stack.first[1], stack.least[0] = 1, 0, stop - start, -np.inf
     _set_figures(part, stack, 1.0, 1.0)
+    whole, past = passed_now(
+        stack.weight, stack.rate, stack.wear, stack.var, 0, stop - start, 0.0, 0.0, 0.0, LIMIT
+    )
+    stack.figures[NOW] = probit(past / whole)
 
 
 def _at_node(

@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from pinchbolt.engines.wear._batch import MOST_LOG_ODDS, Batch, part_at
-from pinchbolt.engines.wear._filter import LEAST_LEARNED, LEAST_SHARE, NEW, OTHER, PartArrays
+from pinchbolt.engines.wear._filter import LEAST_LEARNED, LEAST_WEIGHT, NEW, OTHER, PartArrays
 from pinchbolt.engines.wear._hunt import (
     FAR_PACE,
     FURTHEST,
@@ -27,6 +27,8 @@ from pinchbolt.engines.wear._loops_filter import (
     until_last,
 )
 from pinchbolt.engines.wear._loops_guard import (
+    LIMIT,
+    NOW,
     Points,
     StackRoom,
     lay_stack,
@@ -37,7 +39,7 @@ from pinchbolt.engines.wear._loops_guard import (
 )
 from pinchbolt.engines.wear._scale import Array
 
-POINTS, NOW = 8, 2  # of use at which a law is laid down first; the one of them that is now
+POINTS, MIDDLE = 8, 2  # of use at which a law is laid down first; the one of them that is now
 APART, OUTSIDE = (
     0.7,
     4.0,
@@ -93,11 +95,12 @@ def _foretell_one(
     quantiles: Array, figures: Array,
 ) -> None:  # fmt: skip
     part = part_at(batch, i)
-    n, _ = until_last(part, room, rates, LEAST_SHARE * least_weight)
+    n, _ = until_last(part, room, rates, LEAST_WEIGHT)
     if len(part.low) > 0:
         look_at(part, room, n, len(part.low) - 1)
     lay_law(part, room, n, least_weight, hunt)
-    figures[i, 0] = use_at(1.0, aims, hunt, precision, quantiles[i])
+    use_at(LIMIT, aims, hunt, precision, quantiles[i])
+    figures[i, 0] = chance_now(hunt)
     figures[i, 1], figures[i, 2], figures[i, 3] = last_reading(part, room, rates, n)
 
 
@@ -236,16 +239,24 @@ def chance_of(hunt: LevelHunt, mark: float, points: Points, unknown: Points) -> 
             points.z[p], points.rise[p] = z, unknown.rise[p]
 
 
-def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: Array) -> float:
-    """See `_hunt.use_at`; *aims*: probits of the levels, ascending. Fills *found* and returns the chance as of now.
+def chance_now(hunt: LevelHunt) -> float:
+    """The chance of being past the limit as of now, to what one part is told."""
+    z, unknown = hunt.stack.figures[NOW], hunt.floor.figures[NOW]
+    if hunt.pace[0] >= 1.0 and unknown < z and (hunt.pace[0] >= FAR_PACE or unknown < 0.0):
+        z = unknown
+    # Past 8 deviations a chance is 0 or 1.
+    return 1.0 if z > 8.0 else integral(z)
+
+
+def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: Array) -> None:
+    """See `_hunt.use_at`; *aims*: probits of the levels, ascending. Fills *found*.
 
     All levels go side by side: steps on the probit inside brackets that only shrink.
     """
     laid, at, k = hunt.laid, hunt.at, 0
     for p in range(POINTS):
-        laid.use[p] = sinh(APART * (p - NOW)) * GRID_SCALE * hunt.scale[0]
+        laid.use[p] = sinh(APART * (p - MIDDLE)) * GRID_SCALE * hunt.scale[0]
     chance_of(hunt, mark, laid, hunt.laid_unknown)
-    now = integral(laid.z[NOW])
     for i in range(len(at.use)):
         aim = aims[min(i, len(aims) - 1)]
         while k < POINTS and laid.z[k] < aim:
@@ -266,7 +277,6 @@ def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: A
             break
     for i in range(len(aims)):
         found[i] = at.use[i]
-    return now
 
 
 def _end(laid: Points, k: int, furthest: float) -> tuple[float, float, float]:
