@@ -26,6 +26,7 @@ from pinchbolt.engines.wear._loops import OUT, bell_and_tail, told_exactly, told
 from pinchbolt.engines.wear._scale import Array
 
 Whole = NDArray[np.int64]
+LANES = 8  # numbers that the processor takes at a time
 
 
 class CloudRoom(NamedTuple):
@@ -69,7 +70,7 @@ class Rates(NamedTuple):
 
 def room_for(nodes: int, biases: int) -> CloudRoom:
     """CloudRoom for any part of so many instruments."""
-    n, states = 3 * 2**biases * nodes, 1 + biases
+    n, states = 3 * 2**biases * nodes + LANES, 1 + biases
     return CloudRoom(
         np.zeros(n), np.zeros(n), np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros((states, n)),
         np.zeros((_pair(states, 0), n)), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros((states, n)),
@@ -183,8 +184,18 @@ def look_at(part: PartArrays, room: CloudRoom, n: int, j: int) -> None:
         room.variance[k] = room.seen[0, k] + noise
     for b in range(1, states):
         by = part.look[j, b - 1]
-        for k in range(n):
-            room.variance[k] += by * room.seen[b, k]
+        if by != 0.0:
+            for k in range(n):
+                room.variance[k] += by * room.seen[b, k]
+    # Behind the last component lie some that weigh nothing, so that eights may be filled up with them.
+    for k in range(n, n + LANES):
+        room.weight[k], room.expected[k], room.variance[k], room.slip[k] = 0.0, 0.0, 1.0, 1.0
+        room.rate[k], room.first[k], room.drop[k], room.total[k] = 0.0, 0.0, 1.0, 0.0
+
+
+def full(start: int, stop: int) -> int:
+    """Where eights from *start* on end that hold all up to *stop*: what is left over one by one takes longer than another eight."""
+    return start + (stop - start + LANES - 1) // LANES * LANES
 
 
 def _through(room: CloudRoom, n: int, b: int, states: int, by: float) -> None:
@@ -219,11 +230,12 @@ def tell(room: CloudRoom, start: int, stop: int, low: float, high: float, flat: 
         )  # fmt: skip
     if low == high:
         told_of_value(
-            room.expected, room.variance, low, room.slip, flat, start, stop, room.total, room.first, room.drop, room.after
+            room.expected, room.variance, low, room.slip, flat, start, full(start, stop), room.total, room.first, room.drop, room.after
         )  # fmt: skip
     else:
         told_of_interval(
-            room.expected, room.variance, low, high, room.slip, flat, start, stop, room.total, room.first, room.drop, room.after
+            room.expected, room.variance, low, high, room.slip, flat, start, full(start, stop), room.total, room.first, room.drop,
+            room.after,
         )  # fmt: skip
     return 0.0
 
@@ -257,12 +269,14 @@ def take(part: PartArrays, room: CloudRoom, n: int, j: int, least: float) -> tup
 
 def closed_up(room: CloudRoom, n: int, states: int, least: float) -> int:
     """See `_filter.without_the_least`."""
-    for s in range(3):
-        room.own[s] = 0.0
-    for k in range(n):
-        room.own[room.story[k]] += room.weight[k]
-    for s in range(3):
-        room.own[s] = min(least, LEAST_OF_STORY * room.own[s])
+    k = 0
+    while k < n:
+        # Those of one start story lie together.
+        own, begun = 0.0, k
+        while k < n and room.story[k] == room.story[begun]:
+            own += room.weight[k]
+            k += 1
+        room.own[room.story[begun]] = min(least, LEAST_OF_STORY * own)
     left, total = 0, 0.0
     for k in range(n):
         if room.weight[k] > room.own[room.story[k]]:

@@ -29,14 +29,13 @@ from pinchbolt.engines.wear._loops import (
     shown_below,
     tail_over_bell,
 )
-from pinchbolt.engines.wear._loops_filter import CloudRoom, set_slip, spread_of, tell
+from pinchbolt.engines.wear._loops_filter import LANES, CloudRoom, full, set_slip, spread_of, tell
 from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
 
 ANCHOR_STEPS, ANCHOR_PRECISION = 40, 1e-8
 CELLS = 2**HALVINGS
 CELL = (ANCHOR_HIGH - ANCHOR_LOW) / CELLS
-LANES = 8  # uses that the processor takes at a time
 WORSE, SHARE, NOISE, SLOW_SD, SLOW_USE, AHEAD, NOW = range(7)
 LIMIT = 1.0  # own scale
 
@@ -94,7 +93,7 @@ def expected_reading(room: CloudRoom, start: int, stop: int) -> float:
         at += room.weight[k] * room.expected[k]
     at = min(max(at / whole, low), high)
     for _ in range(ANCHOR_STEPS):
-        below, density = shown_below(room.weight, room.expected, room.variance, start, stop, at)
+        below, density = shown_below(room.weight, room.expected, room.variance, start, full(start, stop), at)
         below, density = below / whole, density / whole
         if below < 0.5:
             low = at
@@ -124,7 +123,7 @@ def marks_expected(part: PartArrays, room: CloudRoom, start: int, stop: int) -> 
             break
         if edge > 0:
             below, _ = shown_below(
-                room.weight, room.expected, room.variance, start, stop, ANCHOR_LOW + CELL * edge
+                room.weight, room.expected, room.variance, start, full(start, stop), ANCHOR_LOW + CELL * edge
             )
             if below > 0.5 * whole:
                 break
@@ -237,6 +236,8 @@ def _at_node(
 ) -> float:
     """See `_guard.at_node` and `above`: puts weight, wear and its variance where what the reading told was; sum of weights."""
     total = 0.0
+    for k in range(stop, full(start, stop)):
+        room.total[k], room.first[k], room.drop[k] = 0.0, 0.0, 1.0
     for k in range(start, stop):
         wear = room.mean[0, k] + room.seen[0, k] * room.first[k]
         var = max(room.cov[0, k] - room.seen[0, k] * room.seen[0, k] * room.drop[k], LEAST_VAR)
