@@ -206,7 +206,7 @@ def _found(
                     same = False
                     break
             if same:
-                return k
+                return int(k)
     return -1
 
 
