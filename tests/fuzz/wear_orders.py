@@ -193,7 +193,7 @@ def sweeper() -> Callable[..., None]:
         return swept
     from numba.extending import register_jitable
 
-    for one in (_one_law, _table, _on_the_way, _at_reading):
+    for one in (value_nodes, _one_law, _table, _on_the_way, _at_reading):
         register_jitable(error_model="numpy")(one)
     return compiled_form(swept)
 

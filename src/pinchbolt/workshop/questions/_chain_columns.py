@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from pinchbolt.workshop.questions import _chain_scan as scan
 
 Numbers = NDArray[np.float64]
+Meaning = Mapping[str, int] | Mapping[str | None, int] | Mapping[str | None, bool]
 
 
 class ChainColumns(NamedTuple):
@@ -86,12 +87,12 @@ def together(blocks: Sequence[ChainColumns]) -> ChainColumns:
     return ChainColumns(*map(whole, zip(*blocks, strict=True)))
 
 
-def _meanings(allowed: AllowedInChains) -> tuple[Mapping[Any, Any], ...]:
+def _meanings(allowed: AllowedInChains) -> tuple[Meaning, ...]:
     """What words mean, in the order of the groups of `_chain_scan`."""
     return allowed.uses, allowed.closed_how, allowed.drives, allowed.fitted, allowed.instruments
 
 
-def _words(meaning: Mapping[str | None, Any]) -> tuple[str, ...]:
+def _words(meaning: Meaning) -> tuple[str, ...]:
     return tuple(word for word in meaning if word is not None)
 
 
@@ -150,10 +151,12 @@ def _marks(text: bytes, first: NDArray[np.int64], end: NDArray[np.int64]) -> lis
     return [a if b < 0 else text[a:b].decode() for a, b in zip(first.tolist(), end.tolist(), strict=True)]
 
 
-def _meant(places: Numbers, meaning: Mapping[Any, Any]) -> Numbers:
+def _meant(places: Numbers, meaning: Meaning) -> Numbers:
     """What the words at these places mean (nan: null, or left out)."""
-    table = np.array([float(meaning[word]) for word in _words(meaning)] + [float(meaning.get(None, np.nan))])
-    return np.asarray(table[np.where(np.isnan(places), len(table) - 1, places).astype(int)])
+    words = [float(value) for word, value in meaning.items() if word is not None]
+    left_out = [float(value) for word, value in meaning.items() if word is None] or [np.nan]
+    table = np.array([*words, *left_out])
+    return np.asarray(table[np.where(np.isnan(places), len(words), places).astype(int)])
 
 
 def _ends_after_what_was_read(
