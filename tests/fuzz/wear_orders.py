@@ -18,13 +18,21 @@ import numpy as np
 from pinchbolt.engines.wear import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.engines.wear._batch import batch_of, foretell
 from pinchbolt.engines.wear._compiled import compiled, compiled_form
-from pinchbolt.engines.wear._filter import LEAST_SHARE, LEAST_WEIGHT, PartArrays
-from pinchbolt.engines.wear._guard import Stack, value_nodes
+from pinchbolt.engines.wear._filter import LEAST_WEIGHT, PartArrays
+from pinchbolt.engines.wear._guard import LEAST_OF_NODE, value_nodes
 from pinchbolt.engines.wear._hunt import FAR_PACE
 from pinchbolt.engines.wear._judge import NODES
 from pinchbolt.engines.wear._loops import integral, probit
 from pinchbolt.engines.wear._loops_filter import CloudRoom, look_at, rates_for, room_for, until_last
-from pinchbolt.engines.wear._loops_guard import at_node, expected_reading, points_for, set_spread, stack_of
+from pinchbolt.engines.wear._loops_guard import (
+    StackRoom,
+    at_node,
+    expected_reading,
+    lay_stack,
+    points_for,
+    set_spread,
+    stack_room,
+)
 from pinchbolt.engines.wear._loops_hunt import first_other
 from pinchbolt.engines.wear._one import part_of
 from pinchbolt.engines.wear._scale import Array, own_scale
@@ -78,7 +86,7 @@ def figures(of: WearLaw, looks: list[GaugeReading], start: str, sweep: np.ndarra
 
     batch = batch_of([read_last(float(at)) for at in sweep])
     road, found = np.zeros((len(sweep), len(LEVELS))), np.zeros((len(sweep), 4))
-    compiled()[0](batch, 0, len(sweep), NODES, LEVELS, LEAST_WEIGHT / LEAST_SHARE, 1e-9, road, found)
+    compiled()[0](batch, 0, len(sweep), NODES, LEVELS, LEAST_OF_NODE, 1e-9, road, found)
     return np.hstack([found[:, :1], -road / of.median_life])
 
 
@@ -92,22 +100,24 @@ def swept(
     """
     out[:] = np.nan
     room, rates = room_for(nodes, part.bias.shape[0]), rates_for(nodes)
+    stack = stack_room(len(room.weight))
     n, _ = until_last(part, room, rates, LEAST_WEIGHT)
     look_at(part, room, n, len(part.low) - 1)
-    _one_law(part, room, 0, n, least, sweep, mark, use, out, False)
+    _one_law(part, room, stack, 0, n, least, sweep, mark, use, out, False)
     if part.usual > 0.0 and part.start[2, 0] > 0.0:
-        _one_law(part, room, first_other(room, n), n, least, sweep, mark, use, out, True)
+        _one_law(part, room, stack, first_other(room, n), n, least, sweep, mark, use, out, True)
 
 
 def _one_law(
-    part: PartArrays, room: CloudRoom, first: int, n: int, least: float, sweep: Array, mark: Array, use: Array, out: Array, floor: bool
+    part: PartArrays, room: CloudRoom, stack: StackRoom, first: int, n: int, least: float, sweep: Array, mark: Array, use: Array,
+    out: Array, floor: bool,
 ) -> None:  # fmt: skip
     """The law itself, or (*floor*) the one of an unknown distance, to which the law in *out* is held."""
     last, pace = len(part.low) - 1, 0.0
     anchor = expected_reading(room, first, n)
     for side in range(2):
         part.low[last] = part.high[last] = sweep[0] if side == 0 else sweep[len(sweep) - 1]
-        stack = stack_of(part, room, first, n, least)
+        lay_stack(part, room, stack, first, n, least)
         nodes_at, known, _ = value_nodes(part, anchor, part.low[last])
         worst, probits = _on_the_way(_table(stack, mark, use), 1.0 if side == 1 else -1.0)
         for i in range(len(sweep)):
@@ -125,9 +135,9 @@ def _one_law(
             _at_reading(worst, probits, k, share, pace, floor, out[i])
 
 
-def _table(stack: Stack, mark: Array, use: Array) -> Array:
+def _table(stack: StackRoom, mark: Array, use: Array) -> Array:
     """Chance at each node and point; all points of one mark go side by side."""
-    found, begun = np.zeros((len(stack.least), len(use))), 0
+    found, begun = np.zeros((stack.nodes[0], len(use))), 0
     while begun < len(use):
         end = begun
         while end < len(use) and mark[end] == mark[begun]:
@@ -136,7 +146,7 @@ def _table(stack: Stack, mark: Array, use: Array) -> Array:
         for q in range(len(points.use)):
             points.use[q] = use[min(begun + q, end - 1)]
         set_spread(stack, points)
-        for k in range(len(stack.least)):
+        for k in range(stack.nodes[0]):
             at_node(stack, k, mark[begun], points)
             for p in range(begun, end):
                 found[k, p] = points.node[p - begun]
@@ -183,7 +193,7 @@ def sweeper() -> Callable[..., None]:
         return swept
     from numba.extending import register_jitable
 
-    for one in (_one_law, _table, _on_the_way, _at_reading):
+    for one in (value_nodes, _one_law, _table, _on_the_way, _at_reading):
         register_jitable(error_model="numpy")(one)
     return compiled_form(swept)
 

@@ -17,7 +17,7 @@ from pinchbolt.engines.wear import _loops_hunt as hunting
 from pinchbolt.engines.wear._chain_batch import chain_batch
 from pinchbolt.engines.wear._filter import cut_off, told
 from pinchbolt.engines.wear._forecast_chains import stories
-from pinchbolt.engines.wear._guard import mixed
+from pinchbolt.engines.wear._guard import LEAST_OF_NODE, mixed
 from pinchbolt.engines.wear._one import part_of
 from pinchbolt.engines.wear._steps import steps
 from pinchbolt.reference.loader import tables
@@ -101,7 +101,7 @@ def both(batch, levels=(0.1, 0.5, 0.9)):
     n, answers = len(batch.mu), []
     for form in (arrays, hunting):
         quantiles, figures = np.zeros((n, len(levels))), np.zeros((n, 4))
-        form.foretell(batch, 0, n, NODES, np.array(levels), 1e-6, 1e-9, quantiles, figures)
+        form.foretell(batch, 0, n, NODES, np.array(levels), LEAST_OF_NODE, 1e-9, quantiles, figures)
         answers.append((quantiles, figures))
     return answers
 

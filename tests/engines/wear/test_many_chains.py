@@ -23,9 +23,14 @@ from pinchbolt.engines.wear import (
     trade_chains,
 )
 from pinchbolt.engines.wear import _batch as batch_module
+from pinchbolt.engines.wear._batch import part_at
 from pinchbolt.engines.wear._chain_batch import chain_batch
 from pinchbolt.engines.wear._compiled import compiled
+from pinchbolt.engines.wear._filter import until_last
 from pinchbolt.engines.wear._forecast_chains import stories
+from pinchbolt.engines.wear._guard import LEAST_OF_NODE
+from pinchbolt.engines.wear._hunt import chance_of, law_of
+from pinchbolt.engines.wear._judge import NODES
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference import tables
 from pinchbolt.values import Interval, Verdict
@@ -189,7 +194,7 @@ def test_what_is_compiled_is_what_is_written():
     for foretell, weigh in ((batch_module.foretell, batch_module.weigh), compiled()):
         quantiles, figures, slopes = np.zeros((60, 3)), np.zeros((60, 4)), np.zeros((60, batch.bias.shape[1]))
         evidence, by_rate = np.zeros(60), np.zeros(60)
-        foretell(batch, 0, 60, 16, levels, 1e-5, 1e-10, quantiles, figures)
+        foretell(batch, 0, 60, 16, levels, LEAST_OF_NODE, 1e-10, quantiles, figures)
         weigh(batch, 0, 60, 16, evidence, by_rate, slopes)
         answers.append((quantiles, figures, evidence, by_rate, slopes))
     for plain, quick in zip(*answers, strict=True):
@@ -288,3 +293,36 @@ def test_neither_order_nor_batch_changes_a_forecast(order, first):
     km, odds = (np.concatenate([getattr(p, n) for p in parts]) for n in ("to_limit_km", "odds_same"))
     assert km == pytest.approx(whole.to_limit_km[place], rel=1e-9, abs=1e-6)
     assert odds == pytest.approx(whole.odds_same[place], rel=1e-9)
+
+
+def test_wild_chains_are_told_in_bulk_what_they_are_told_one_by_one():
+    """Forty chains whose readings fit nothing that came before, by the rates and weights of one part's law: chances to 1e-9.
+
+    In bulk there were fewer rates once, and what weighed less than 3e-5 before the last reading was left out; a reading far from all
+    others rests on just that.
+    """
+    g = np.random.default_rng(1)
+    n, looks = 40, 4
+    off = np.arange(looks)[None] >= g.integers(1, looks + 1, n)[:, None]
+    gauge, value = g.integers(0, 4, (n, looks)), g.uniform(-0.2, 2.0, (n, looks))
+    below, past = np.where(value < 0.5, -np.inf, 0.5), np.where(value < 0.5, 0.5, 0.75)
+    step = gauge < 2
+    lines = ChainLines(
+        shop=np.zeros(n, int), use=g.integers(0, 5, n), limit=g.choice([0.5, 0.75], n), closed=np.full(n, np.nan),
+        km=np.where(off, np.nan, np.exp(g.normal(6.3, 1.2, (n, looks)))), days=np.where(off, np.nan, 60.0),
+        gauge=np.where(off, -1, gauge),
+        low=np.where(off, -np.inf, np.where(step, np.where(value >= 0.75, 0.75, below), value)),
+        high=np.where(off, np.inf, np.where(step, np.where(value >= 0.75, np.inf, past), value)),
+        passed_after=np.full(n, np.nan), bench=np.zeros(n, bool), hub=g.random(n) < 0.1, start=g.integers(0, 5, n),
+    )  # fmt: skip
+    bulk = forecast_chains(lines, ("0",), TRADE)
+    batch = chain_batch(lines, TRADE, TRADE.tuning, stories(lines, ("0",), TRADE)).batch
+    for i in range(n):
+        part = part_at(batch, i)
+        cloud, slipped, *_ = until_last(part, NODES)
+        alone = law_of(part, cloud, slipped, LEAST_OF_NODE)
+        told = chance_of(alone, np.ones(1), np.zeros(1))[0]
+        assert bulk.chance_past_limit[i] == pytest.approx(told, abs=1e-9), i
+        # The road that half of such chains reach is passed by half of them, nearly: roads are told to less in bulk.
+        middle = bulk.to_limit_km[i, 3:4]
+        assert chance_of(alone, np.ones(1), middle)[0] == pytest.approx(0.5, abs=0.01), i

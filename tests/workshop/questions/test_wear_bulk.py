@@ -10,7 +10,9 @@ import pytest
 from pinchbolt.engines.wear import forecast_chains, trade_chains
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.questions.wear_bulk import read_chains, wear_batch, wear_learn
+from pinchbolt.workshop.questions._chain_columns import columns_of
+from pinchbolt.workshop.questions._chain_scan import CHAIN_NAMES, READING_NAMES, quick_scan, scan, words_of
+from pinchbolt.workshop.questions.wear_bulk import ALLOWED, _as_arrays, read_chains, wear_batch, wear_learn
 
 GOOD = {
     "id": 1, "workshop": 3, "use": "mixed", "limit": 0.75, "closed_km": None,
@@ -192,9 +194,13 @@ def test_a_block_read_at_once_is_what_its_lines_are_one_by_one(tmp_path, monkeyp
     for _ in range(40):
         path = written(tmp_path, *(_varied(g, k) for k in range(12)))
         quick_left, slow_left = {}, {}
-        quick = read_chains(path, quick_left)
         with monkeypatch.context() as plain:
-            plain.setattr(wear_bulk, "columns_of", lambda texts, allowed: None)
+            # As it stands: what is compiled is the same, and a dozen lines are not worth a compiler.
+            plain.setattr(wear_bulk, "LINE_BY_LINE", 0)
+            plain.setattr(wear_bulk, "quick_scan", lambda: scan)
+            quick = read_chains(path, quick_left)
+        with monkeypatch.context() as plain:
+            plain.setattr(wear_bulk, "quick_scan", lambda: None)
             slow = read_chains(path, slow_left)
         at_once, by_line = at_once + (not slow_left), by_line + bool(slow_left)
         assert (quick.ids, quick.shops, quick_left) == (slow.ids, slow.shops, slow_left)
@@ -226,14 +232,88 @@ def test_a_block_read_at_once_is_what_its_lines_are_one_by_one(tmp_path, monkeyp
         json.dumps({**GOOD, "use": ["mixed"]}), json.dumps({**GOOD, "closed_km": 5, "passed_after_km": 9}),
         json.dumps({**GOOD, "readings": [{"km": True, "instrument": "rule", "value": 0.4}]}), '{"id": NaN}', "{},{}",
         json.dumps(GOOD) + "," + json.dumps({**GOOD, "id": 2}), json.dumps({**GOOD, "id": ""}), json.dumps({**GOOD, "limit": 10**400}),
+        json.dumps({**GOOD, "use": None}), json.dumps({**GOOD, "limit": None}), json.dumps({**GOOD, "readings": None}), '{"id": 1',
+        json.dumps({**GOOD, "id": -1}), json.dumps({**GOOD, "limit": 1e-7}), json.dumps({**GOOD, "limit": 0.12345678901234567}),
+        json.dumps({**GOOD, "more": {"id": 3}}), json.dumps({**GOOD, "workshop": "\u00e4"}), json.dumps(GOOD)[:-1] + ', "id": 4}',
+        json.dumps(GOOD).replace("410", "0410"), json.dumps(GOOD).replace("410", "410."), json.dumps(GOOD).replace("410", ".5"),
+        json.dumps(GOOD).replace('"vernier"', "null"), json.dumps(GOOD).replace('"days": 31', '"km": 31'), json.dumps(GOOD) + " x",
+        json.dumps(GOOD).replace("}, {", "} {"), json.dumps(GOOD).replace("0.41}]", "0.41}}"), json.dumps(GOOD).replace("0.41}]", "0.41]"),
     ],
 )  # fmt: skip
 def test_what_is_not_plain_is_never_read_at_once(line):
-    """Each of these goes to the reading line by line, which says what is wrong."""
-    from pinchbolt.workshop.questions.wear_bulk import ALLOWED, columns_of
+    """Each of these goes to the reading line by line, which says what is wrong, or reads it."""
+    assert at_once(json.dumps(GOOD)) is not None
+    assert at_once(json.dumps({**GOOD, "id": 7}), line) is None
 
-    assert columns_of([json.dumps(GOOD)], ALLOWED) is not None
-    assert columns_of([json.dumps({**GOOD, "id": 7}), line], ALLOWED) is None
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        json.dumps({**GOOD, "note": "by hand", "paid": 4.5, "owner": None}),
+        json.dumps({**GOOD, "id": "b-7", "workshop": "ä ö"}, ensure_ascii=False),
+        json.dumps(GOOD, separators=(",", ":")), json.dumps(GOOD, indent=1).replace("\n", " \t"), json.dumps({**GOOD, "limit": 1}) + "\r",
+        json.dumps(dict(reversed(GOOD.items()))), json.dumps({**GOOD, "closed_how": None, "drive": None, "fitted": None}),
+        json.dumps({**GOOD, "id": 123456789012345678}), json.dumps(GOOD).replace("0.41", "-0.5"), json.dumps({**GOOD, "readings": []}),
+    ],
+)  # fmt: skip
+def test_what_is_plain_is_read_at_once_as_it_is_alone(tmp_path, line):
+    """Names in any order, blanks anywhere, letters of any alphabet, names that are not known: the same as line by line."""
+    found, alone = at_once(line), read_chains(written(tmp_path, line))
+    assert found is not None
+    read = _as_arrays(found)
+    assert (read.ids, read.shops) == (alone.ids, alone.shops)
+    for name in (
+        "limit",
+        "km",
+        "days",
+        "low",
+        "high",
+        "closed",
+        "passed_after",
+        "use",
+        "gauge",
+        "hub",
+        "start",
+        "bench",
+    ):
+        assert np.array_equal(
+            getattr(read.lines, name) * 1.0, getattr(alone.lines, name) * 1.0, equal_nan=True
+        ), name
+
+
+def at_once(*lines):
+    """The lines as they are read at once, or None where they are not."""
+    text = "\n".join(lines).encode()
+    ends = np.cumsum([len(line.encode()) + 1 for line in lines]) - 1
+    return columns_of(text, np.concatenate([[0], ends[:-1] + 1]), ends, ALLOWED, scan)
+
+
+def test_lines_are_read_letter_by_letter_as_they_stand_and_compiled(tmp_path):
+    """Two hundred chains, plain and not: the compiled form puts down what the loops say."""
+    g = np.random.default_rng(6)
+    lines = [json.dumps(_varied(g, k)) for k in range(200)] + ["{torn", "[]"]
+    text = "\n".join(lines).encode()
+    ends = np.cumsum([len(line) + 1 for line in lines]) - 1
+    begins, answers = np.concatenate([[0], ends[:-1] + 1]), []
+    words = words_of(
+        (
+            CHAIN_NAMES,
+            READING_NAMES,
+            ("mixed", "mud"),
+            ("gauge", "bench"),
+            ("hub gear",),
+            ("here",),
+            ("rule", "vernier"),
+        )
+    )
+    for form in (scan, quick_scan()):
+        marks, chains, held = np.zeros((202, 4), np.int64), np.zeros((202, 10)), np.zeros(202, np.int64)
+        readings = np.zeros((text.count(b"{"), 6))
+        count = form(np.frombuffer(text, np.uint8), begins, ends, *words, marks, chains, held, readings)
+        answers.append((marks[held >= 0], chains[held >= 0], held, readings[:count]))
+    assert 20 < (answers[0][2] >= 0).sum() < 180
+    for plain, quick in zip(*answers, strict=True):
+        assert np.array_equal(plain * 1.0, quick * 1.0, equal_nan=True)
 
 
 def test_a_line_says_the_distances_of_the_forecast_to_a_tenth_of_a_kilometre(tmp_path):

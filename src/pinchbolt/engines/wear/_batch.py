@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import (
     LEAST_LEARNED,
-    LEAST_SHARE,
     Cloud,
     PartArrays,
     hub_share,
@@ -78,15 +77,15 @@ class Batch(NamedTuple):
 
 
 def part_at(batch: Batch, i: int) -> PartArrays:
-    """One of the parts."""
+    """One of the parts. Its arrays are the batch's own; `look` has a column for every bias that any part has."""
     n, b = batch.readings[i], batch.biases[i]
     return PartArrays(
         batch.mu[i], batch.sigma[i], batch.tail[i], batch.tail_factor[i], batch.hub[i], batch.hub_off[i],
-        batch.noise[i], batch.slow_sd[i], batch.slow_use[i], batch.start[i].copy(), batch.run_in[i],
-        batch.use[i, : n + 1].copy(), batch.use_var[i, : n + 1].copy(), batch.bedded[i, :n].copy(), batch.bedded_new[i],
-        batch.low[i, :n].copy(), batch.high[i, :n].copy(), batch.sd[i, :n].copy(), batch.look[i, :n, :b].copy(),
-        batch.again[i, :n].copy(), batch.bias[i, :b].copy(), batch.misread[i, :n].copy(),
-        batch.marks[i, : batch.marked[i]].copy(), batch.outcomes[i, : batch.shown[i]].copy(),
+        batch.noise[i], batch.slow_sd[i], batch.slow_use[i], batch.start[i], batch.run_in[i],
+        batch.use[i, : n + 1], batch.use_var[i, : n + 1], batch.bedded[i, :n], batch.bedded_new[i],
+        batch.low[i, :n], batch.high[i, :n], batch.sd[i, :n], batch.look[i, :n],
+        batch.again[i, :n], batch.bias[i, :b], batch.misread[i, :n],
+        batch.marks[i, : batch.marked[i]], batch.outcomes[i, : batch.shown[i]],
         batch.known_bias[i], batch.usual[i], batch.part_sd[i], batch.ahead[i],
     )  # fmt: skip
 
@@ -116,7 +115,7 @@ def foretell(
     for i in range(start, stop):
         part = part_at(batch, i)
         readings = len(part.low)
-        cloud, slipped, _, before, _ = until_last(part, nodes, LEAST_SHARE * least_weight)
+        cloud, slipped, _, before, _ = until_last(part, nodes)
         law = law_of(part, cloud, slipped, least_weight)
         grid = grid_of(law, POINTS)
         laid = chance_of(law, np.ones(len(grid)), grid)

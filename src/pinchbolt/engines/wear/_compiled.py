@@ -28,18 +28,20 @@ from pinchbolt.engines.wear import (
 # What lets a loop over components be done eight at a time: sums in any order, no account of nan and endless numbers.
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
 INNER: tuple[Callable[..., object], ...] = (
-    _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.told_of_value, _loops.told_of_interval, _loops_filter.grow,
+    _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.passed_now, _loops.told_of_value, _loops.told_of_interval,
+    _loops_filter.grow,
     _loops_filter.look_at, _loops_filter._through, _loops_filter.move, _loops_guard.cut_off_at_new, _loops_hunt._blurred,
+    _loops._quick_bell_and_tail,
 )  # fmt: skip
 SHARED: tuple[Callable[..., object], ...] = (
     _batch.part_at, _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,
-    _guard._mark_on_the_way, _guard._mark_below, _guard.value_nodes, _guard.interval_nodes,
+    _guard._mark_on_the_way, _guard._mark_below, _guard.lay_values, _guard.lay_outcomes,
 )  # fmt: skip
 # These make arrays. All others only fill what they are given: counting who still needs an array, at each call and for each of the
-# thirty arrays of a room, took half of the time.
+# thirty arrays of a room, took half of the time. So none of those may hand an array to one that counts: it would be given back
+# once too often. What hands arrays on (`part_at`) is called by such as do not count either.
 MAKERS: tuple[Callable[..., object], ...] = (
-    _loops_filter.room_for, _loops_filter.rates_for, _loops_guard.points_for, _loops_guard.stack_of, _loops_guard.stack_at,
-    _loops_guard._unread, _loops_hunt.hunt_for, _loops_hunt.law_of,
+    _loops_filter.room_for, _loops_filter.rates_for, _loops_guard.points_for, _loops_guard.stack_room, _loops_hunt.hunt_for,
 )  # fmt: skip
 UNCOUNTED: Any = {"_nrt": False}
 LOOPS = _loops, _loops_filter, _loops_guard, _loops_hunt
@@ -59,7 +61,7 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     for one in INNER:
         register_jitable(**options, **UNCOUNTED, fastmath=QUICK)(one)
     for one in SHARED:
-        register_jitable(**options)(one)
+        register_jitable(**options, **UNCOUNTED)(one)
     for module in LOOPS:
         for helper in vars(module).values():
             own = isinstance(helper, FunctionType) and helper.__module__ == module.__name__

@@ -25,7 +25,6 @@ LEAST_STORY = (
 LEAST_WEIGHT, LEAST_LEARNED = 1e-10, 1e-8
 # Unless its start story is as unlikely by now: a story may come up again with the last reading, whatever there was before.
 LEAST_OF_STORY = 3e-3
-LEAST_SHARE = 0.3  # the same where the least weight at a node of the guard is said: times that
 LOG_ROOT_2PI = 0.9189385332046727
 
 

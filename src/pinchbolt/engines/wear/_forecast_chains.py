@@ -8,14 +8,17 @@ from pinchbolt.engines.wear._batch import ONE_BY_ONE, Batch, foretell, over
 from pinchbolt.engines.wear._batch import Progress as Telling
 from pinchbolt.engines.wear._chain_batch import ChainBelief, base_mu, chain_batch
 from pinchbolt.engines.wear._compiled import compiled
+from pinchbolt.engines.wear._guard import LEAST_OF_NODE
+from pinchbolt.engines.wear._judge import NODES
 from pinchbolt.engines.wear._lines import DRIFTED, FURTHER_OFF, ChainLines, Kind, LearnedChains
 from pinchbolt.engines.wear._normal import integral, probit
 from pinchbolt.engines.wear._one import bent, unbent
 from pinchbolt.engines.wear._scale import Array
 
 LEVELS = (0.025, 0.1, 0.25, 0.5, 0.75, 0.9, 0.975)
-NODES = 16  # rates a chain: 24 give the same to the third figure
-PRECISION, LEAST_OF_NODE = 3e-4, 1e-4
+# Roads are told to this, in median lives, and by what weighs more than that. The chance of being past the limit goes by all, as
+# for one part.
+PRECISION, LEAST_OF_ROAD = 3e-4, 3e-5
 _NONE = Kind("none", 0.0, 0.0, 0.03)
 
 
@@ -76,7 +79,8 @@ def foretold(batch: Batch, levels: Array, told: Telling | None = None) -> tuple[
     n = len(batch.mu)
     quantiles, figures = np.zeros((n, len(levels))), np.zeros((n, 4))
     run = compiled()[0] if n > ONE_BY_ONE else foretell
-    over(n, lambda a, b: run(batch, a, b, NODES, levels, LEAST_OF_NODE, PRECISION, quantiles, figures), told)
+    least = LEAST_OF_NODE if run is foretell else LEAST_OF_ROAD
+    over(n, lambda a, b: run(batch, a, b, NODES, levels, least, PRECISION, quantiles, figures), told)
     return quantiles, figures
 
 

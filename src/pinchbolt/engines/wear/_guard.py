@@ -107,11 +107,17 @@ def _mark_below(part: PartArrays, jump: float) -> float:
 
 
 def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array, float]:
-    """Nodes from the expected value to the one that came: where, the mark reached there, share of the last step.
+    """Nodes from the expected value to the one that came: where, the mark reached there, share of the last step."""
+    at, least = np.zeros(MOST_NODES), np.zeros(MOST_NODES)
+    n, share = lay_values(part, anchor, z, at, least)
+    return at[:n], least[:n], share
+
+
+def lay_values(part: PartArrays, anchor: float, z: float, at: Array, least: Array) -> tuple[int, float]:
+    """Fill *at* and *least* with where the nodes lie and the mark reached there; how many, and the share of the last step.
 
     No line is drawn across a mark: there the law jumps on purpose, so a node lies on either side of it.
     """
-    at, least = np.zeros(MOST_NODES), np.zeros(MOST_NODES)
     cur, level, n, k, share = anchor, reached(part, anchor), 1, 1, 1.0
     at[0], least[0] = cur, level
     up = z >= anchor
@@ -139,31 +145,38 @@ def value_nodes(part: PartArrays, anchor: float, z: float) -> tuple[Array, Array
             level = reached(part, jump) if up else _mark_below(part, jump)
             at[n], least[n] = end, level
             n += 1
-    return at[:n], least[:n], share
+    return n, share
 
 
 def interval_nodes(part: PartArrays, anchor: float, low: float) -> tuple[Array, Array, Array]:
     """Outcomes of a go/no-go instrument from the expected one to the one that came: both ends, the mark reached."""
-    marks = part.outcomes
-    if len(marks) == 0:
-        last = len(part.low) - 1
-        ends = part.low[last : last + 1].copy(), part.high[last : last + 1].copy()
-        return ends[0], ends[1], np.full(1, reached(part, low))
-    start, end = 0, 0
-    for mark in marks:
+    most = len(part.outcomes) + 1
+    lows, highs, least = np.zeros(most), np.zeros(most), np.zeros(most)
+    start = 0
+    for mark in part.outcomes:
         if mark <= anchor:
             start += 1
+    n = lay_outcomes(part, start, low, lows, highs, least)
+    return lows[:n], highs[:n], least[:n]
+
+
+def lay_outcomes(part: PartArrays, start: int, low: float, lows: Array, highs: Array, least: Array) -> int:
+    """Fill the last three with the outcomes from the one that lies past *start* marks to the one that came; how many they are."""
+    marks, end, last = part.outcomes, 0, len(part.low) - 1
+    if len(marks) == 0:
+        lows[0], highs[0], least[0] = part.low[last], part.high[last], reached(part, low)
+        return 1
+    for mark in marks:
         if mark <= low + AT_MARK:
             end += 1
     n = abs(end - start) + 1
     step = 1 if end >= start else -1
-    lows, highs, least = np.zeros(n), np.zeros(n), np.zeros(n)
     for i in range(n):
         k = start + step * i
         lows[i] = marks[k - 1] if k > 0 else -np.inf
         highs[i] = marks[k] if k < len(marks) else np.inf
         least[i] = reached(part, lows[i])
-    return lows, highs, least
+    return n
 
 
 def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, least_weight: float) -> Stack:

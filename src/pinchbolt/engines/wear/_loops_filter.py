@@ -26,7 +26,7 @@ from pinchbolt.engines.wear._loops import OUT, bell_and_tail, told_exactly, told
 from pinchbolt.engines.wear._scale import Array
 
 Whole = NDArray[np.int64]
-LEAST_NEAR = 1e-12  # share of a node's weight that is still moved to another by the blur
+LANES = 8  # numbers that the processor takes at a time
 
 
 class CloudRoom(NamedTuple):
@@ -53,7 +53,7 @@ class CloudRoom(NamedTuple):
 
 class Rates(NamedTuple):
     """Of each node of the grid of log rates: prior weight, rate, slope of the log prior, share of the other kind; how near
-    two nodes are once blurred, by how many lie between them, and at how many there is nothing left of that.
+    two nodes are once blurred, by how far the second lies behind the first, from one end of the grid to the other.
 
     `times`: rate over that of the median part. `made_for`: the figures of a part that all but the rate hang on."""
 
@@ -62,14 +62,15 @@ class Rates(NamedTuple):
     slope: Array
     hub: Array
     near: Array
-    reach: Whole
+    told: Array  # room for a row: what was told at each node, and whether there is one
+    there: Array
     times: Array
     made_for: Array
 
 
 def room_for(nodes: int, biases: int) -> CloudRoom:
     """CloudRoom for any part of so many instruments."""
-    n, states = 3 * 2**biases * nodes, 1 + biases
+    n, states = 3 * 2**biases * nodes + LANES, 1 + biases
     return CloudRoom(
         np.zeros(n), np.zeros(n), np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros((states, n)),
         np.zeros((_pair(states, 0), n)), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros((states, n)),
@@ -80,8 +81,8 @@ def room_for(nodes: int, biases: int) -> CloudRoom:
 def rates_for(nodes: int) -> Rates:
     """CloudRoom for what hangs on the rate."""
     return Rates(
-        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(1, np.int64), np.zeros(nodes),
-        np.full(6, np.nan),
+        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(2 * nodes - 1), np.zeros(nodes),
+        np.zeros(nodes), np.zeros(nodes), np.full(6, np.nan),
     )  # fmt: skip
 
 
@@ -108,7 +109,6 @@ def _make_rates(part: PartArrays, rates: Rates) -> None:
     nodes, off, wide, total = len(rates.weight), part.hub_off / part.sigma, part.tail_factor, 0.0
     step = (Z_HIGH - Z_LOW) / (nodes - 1)
     blur = max(part.part_sd / part.sigma * 1.4142135623730951, 0.25)
-    rates.reach[0] = 0
     for k in range(nodes):
         z = Z_LOW + step * k
         body = (1.0 - part.tail - part.hub) * exp(-0.5 * z * z)
@@ -120,9 +120,8 @@ def _make_rates(part: PartArrays, rates: Rates) -> None:
         rates.slope[k] = (body * z + tail * z / wide**2 + hub * (z - off)) / (whole + 1e-300) / part.sigma
         rates.hub[k] = hub / (whole + 1e-300)
         d = step * k / blur
-        rates.near[k], _ = bell_and_tail(min(d, OUT))
-        if rates.near[k] > LEAST_NEAR:
-            rates.reach[0] = k
+        near, _ = bell_and_tail(min(d, OUT))
+        rates.near[nodes - 1 + k], rates.near[nodes - 1 - k] = near, near
         total += whole
     for k in range(nodes):
         rates.weight[k] /= total
@@ -185,8 +184,18 @@ def look_at(part: PartArrays, room: CloudRoom, n: int, j: int) -> None:
         room.variance[k] = room.seen[0, k] + noise
     for b in range(1, states):
         by = part.look[j, b - 1]
-        for k in range(n):
-            room.variance[k] += by * room.seen[b, k]
+        if by != 0.0:
+            for k in range(n):
+                room.variance[k] += by * room.seen[b, k]
+    # Behind the last component lie some that weigh nothing, so that eights may be filled up with them.
+    for k in range(n, n + LANES):
+        room.weight[k], room.expected[k], room.variance[k], room.slip[k] = 0.0, 0.0, 1.0, 1.0
+        room.rate[k], room.first[k], room.drop[k], room.total[k] = 0.0, 0.0, 1.0, 0.0
+
+
+def full(start: int, stop: int) -> int:
+    """Where eights from *start* on end that hold all up to *stop*: what is left over one by one takes longer than another eight."""
+    return start + (stop - start + LANES - 1) // LANES * LANES
 
 
 def _through(room: CloudRoom, n: int, b: int, states: int, by: float) -> None:
@@ -221,11 +230,12 @@ def tell(room: CloudRoom, start: int, stop: int, low: float, high: float, flat: 
         )  # fmt: skip
     if low == high:
         told_of_value(
-            room.expected, room.variance, low, room.slip, flat, start, stop, room.total, room.first, room.drop, room.after
+            room.expected, room.variance, low, room.slip, flat, start, full(start, stop), room.total, room.first, room.drop, room.after
         )  # fmt: skip
     else:
         told_of_interval(
-            room.expected, room.variance, low, high, room.slip, flat, start, stop, room.total, room.first, room.drop, room.after
+            room.expected, room.variance, low, high, room.slip, flat, start, full(start, stop), room.total, room.first, room.drop,
+            room.after,
         )  # fmt: skip
     return 0.0
 
@@ -259,12 +269,14 @@ def take(part: PartArrays, room: CloudRoom, n: int, j: int, least: float) -> tup
 
 def closed_up(room: CloudRoom, n: int, states: int, least: float) -> int:
     """See `_filter.without_the_least`."""
-    for s in range(3):
-        room.own[s] = 0.0
-    for k in range(n):
-        room.own[room.story[k]] += room.weight[k]
-    for s in range(3):
-        room.own[s] = min(least, LEAST_OF_STORY * room.own[s])
+    k = 0
+    while k < n:
+        # Those of one start story lie together.
+        own, begun = 0.0, k
+        while k < n and room.story[k] == room.story[begun]:
+            own += room.weight[k]
+            k += 1
+        room.own[room.story[begun]] = min(least, LEAST_OF_STORY * own)
     left, total = 0, 0.0
     for k in range(n):
         if room.weight[k] > room.own[room.story[k]]:

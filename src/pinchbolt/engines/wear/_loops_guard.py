@@ -1,9 +1,10 @@
 """The guard (`_guard`) as loops, for many parts: the law at each node, and the chance at some uses with its slopes."""
 
-from math import exp, sqrt
+from math import ceil, exp, sqrt
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import OTHER, PartArrays
 from pinchbolt.engines.wear._guard import (
@@ -11,41 +12,77 @@ from pinchbolt.engines.wear._guard import (
     ANCHOR_LOW,
     AT_MARK,
     HALVINGS,
+    LEAST_OF_NODE,
     LEAST_VAR,
-    Stack,
-    interval_nodes,
-    value_nodes,
+    MOST_NODES,
+    lay_outcomes,
+    lay_values,
 )
 from pinchbolt.engines.wear._loops import (
     OUT,
     bell_and_tail,
     integral,
     mixed,
+    passed_now,
     probit,
+    probit_and_bell,
     shown_below,
     tail_over_bell,
 )
-from pinchbolt.engines.wear._loops_filter import CloudRoom, set_slip, spread_of, tell
+from pinchbolt.engines.wear._loops_filter import LANES, CloudRoom, full, set_slip, spread_of, tell
 from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
 
 ANCHOR_STEPS, ANCHOR_PRECISION = 40, 1e-8
-LANES = 8  # uses that the processor takes at a time
+CELLS = 2**HALVINGS
+CELL = (ANCHOR_HIGH - ANCHOR_LOW) / CELLS
+WORSE, SHARE, NOISE, SLOW_SD, SLOW_USE, AHEAD, NOW = range(7)
+LIMIT = 1.0  # own scale
+
+
+class StackRoom(NamedTuple):
+    """`Stack`, in arrays that are long enough for any part: `nodes` says how many nodes there are, `figures` what is one number there,
+    and the probit of the chance of being past the limit now. That is told by all that weighs anything, as for one part; what is kept
+    for roads may be less.
+
+    Nothing in here is made or given back while parts are gone through: see `_compiled` on counting who needs an array."""
+
+    weight: Array
+    rate: Array
+    wear: Array
+    var: Array
+    first: NDArray[np.int64]
+    low: Array
+    high: Array
+    least: Array
+    nodes: NDArray[np.int64]
+    figures: Array
 
 
 class Points(NamedTuple):
-    """Some uses: variance of growth over each and half its slope; the chance there and its slope, as told, at one node, and
-    at the node before the last."""
+    """Some uses: variance of growth over each and half its slope; the probit of the chance there and its slope, as told; chance
+    and slope so far, at one node, and at the nodes before the last."""
 
     use: Array
     spread: Array
     by: Array
+    z: Array
+    rise: Array
     chance: Array
     slope: Array
     node: Array
     node_slope: Array
     before: Array
     before_slope: Array
+
+
+def stack_room(components: int) -> StackRoom:
+    """CloudRoom for the law at every node of any part of so many components."""
+    n = MOST_NODES * components
+    return StackRoom(
+        np.empty(n), np.empty(n), np.empty(n), np.empty(n), np.zeros(MOST_NODES + 1, np.int64), np.zeros(MOST_NODES),
+        np.zeros(MOST_NODES), np.zeros(MOST_NODES), np.zeros(1, np.int64), np.zeros(7),
+    )  # fmt: skip
 
 
 def expected_reading(room: CloudRoom, start: int, stop: int) -> float:
@@ -56,7 +93,7 @@ def expected_reading(room: CloudRoom, start: int, stop: int) -> float:
         at += room.weight[k] * room.expected[k]
     at = min(max(at / whole, low), high)
     for _ in range(ANCHOR_STEPS):
-        below, density = shown_below(room.weight, room.expected, room.variance, start, stop, at)
+        below, density = shown_below(room.weight, room.expected, room.variance, start, full(start, stop), at)
         below, density = below / whole, density / whole
         if below < 0.5:
             low = at
@@ -68,36 +105,72 @@ def expected_reading(room: CloudRoom, start: int, stop: int) -> float:
         if abs(to - at) < ANCHOR_PRECISION:
             break
         at = to
-    cells = 2**HALVINGS
-    width = (ANCHOR_HIGH - ANCHOR_LOW) / cells
-    cell = min(max(int((at - ANCHOR_LOW) / width), 0), cells - 1)
-    return float(ANCHOR_LOW + width * (cell + 0.5))
+    cell = min(max(int((at - ANCHOR_LOW) / CELL), 0), CELLS - 1)
+    return float(ANCHOR_LOW + CELL * (cell + 0.5))
 
 
-def stack_of(part: PartArrays, room: CloudRoom, start: int, stop: int, least_weight: float) -> Stack:
-    """See `_guard.stack_of`: of the components from *start* to *stop*, whose look and slip are in *room*."""
-    last = len(part.low) - 1
+def marks_expected(part: PartArrays, room: CloudRoom, start: int, stop: int) -> int:
+    """How many marks of its instrument the reading was expected to be past: those that `expected_reading` is not below.
+
+    That stands in the middle of a cell, so it is asked whether the median lies past the edge from which on that is past the mark.
+    """
+    found, whole = 0, 0.0
+    for k in range(start, stop):
+        whole += room.weight[k]
+    for mark in part.outcomes:
+        edge = ceil((mark - ANCHOR_LOW) / CELL - 0.5)
+        if edge >= CELLS:
+            break
+        if edge > 0:
+            below, _ = shown_below(
+                room.weight, room.expected, room.variance, start, full(start, stop), ANCHOR_LOW + CELL * edge
+            )
+            if below > 0.5 * whole:
+                break
+        found += 1
+    return found
+
+
+def lay_stack(
+    part: PartArrays, room: CloudRoom, stack: StackRoom, start: int, stop: int, least_weight: float
+) -> None:
+    """See `_guard.stack_of`: of the components from *start* to *stop*, whose look and slip are in *room*. Fills *stack*."""
+    last, share = len(part.low) - 1, 1.0
     if last < 0:
-        return _unread(part, room, start, stop)
+        _unread(part, room, stack, start, stop)
+        return
     low, high = part.low[last], part.high[last]
-    anchor = expected_reading(room, start, stop)
     if low == high:
-        lows, least, share = value_nodes(part, anchor, low)
-        highs = lows
+        anchor = expected_reading(room, start, stop)
+        n, share = lay_values(part, anchor, low, stack.low, stack.least)
+        for i in range(n):
+            stack.high[i] = stack.low[i]
         worse = 1.0 if low >= anchor else -1.0
     else:
-        lows, highs, least = interval_nodes(part, anchor, low)
-        share = 1.0
-        worse = 1.0 if len(lows) > 1 and lows[1] > lows[0] else -1.0
-    return stack_at(part, room, start, stop, least_weight, lows, highs, least, worse, share)
+        n = lay_outcomes(
+            part, marks_expected(part, room, start, stop), low, stack.low, stack.high, stack.least
+        )
+        worse = 1.0 if n > 1 and stack.low[1] > stack.low[0] else -1.0
+    stack.nodes[0] = n
+    _set_figures(part, stack, worse, share)
+    _at_nodes(part, room, stack, start, stop, least_weight)
 
 
-def stack_at(
-    part: PartArrays, room: CloudRoom, start: int, stop: int, least_weight: float,
-    lows: Array, highs: Array, least: Array, worse: float, share: float,
-) -> Stack:  # fmt: skip
-    """The law as of now at the nodes from *lows* to *highs*."""
-    last, size, n = len(part.low) - 1, stop - start, len(lows)
+def _set_figures(part: PartArrays, stack: StackRoom, worse: float, share: float) -> None:
+    stack.figures[WORSE], stack.figures[SHARE] = worse, share
+    stack.figures[NOISE], stack.figures[SLOW_SD], stack.figures[SLOW_USE] = (
+        part.noise,
+        part.slow_sd,
+        part.slow_use,
+    )
+    stack.figures[AHEAD] = part.ahead
+
+
+def _at_nodes(
+    part: PartArrays, room: CloudRoom, stack: StackRoom, start: int, stop: int, least_weight: float
+) -> None:
+    """The law as of now at every node that is laid."""
+    last, fill, before, worst = len(part.low) - 1, 0, 0.0, 0.0
     use = part.use[last + 1]
     spread = spread_of(part, use) + part.use_var[last + 1]
     flat = set_slip(part, room, stop, last, True)
@@ -105,50 +178,57 @@ def stack_at(
         # The last reading of a safety part is never put down to a slip.
         for k in range(stop):
             room.slip[k] = 0.0
-    weight, rate, wear, var = np.empty(n * size), np.empty(n * size), np.empty(n * size), np.empty(n * size)
-    first, fill = np.zeros(n + 1, np.int64), 0
-    for i in range(n):
-        tell(room, start, stop, lows[i], highs[i], flat)
-        total = _at_node(part, room, start, stop, lows[i], highs[i], least[i])
+    stack.first[0] = 0
+    for i in range(stack.nodes[0]):
+        tell(room, start, stop, stack.low[i], stack.high[i], flat)
+        total = _at_node(part, room, start, stop, stack.low[i], stack.high[i], stack.least[i])
+        whole, past = passed_now(
+            room.total,
+            room.rate,
+            room.first,
+            room.drop,
+            start,
+            stop,
+            LEAST_OF_NODE * total,
+            use,
+            spread,
+            LIMIT,
+        )
+        now = past / whole
+        if stack.least[i] > -np.inf and stack.least[i] + AT_MARK >= LIMIT:
+            now = 1.0
+        before = worst
+        worst = now if i == 0 else (max(worst, now) if stack.figures[WORSE] > 0.0 else min(worst, now))
         begun, kept = fill, 0.0
         for k in range(start, stop):
             if room.total[k] > least_weight * total:
-                weight[fill], rate[fill] = room.total[k], room.rate[k]
-                wear[fill] = room.first[k] + room.rate[k] * use
-                var[fill] = room.drop[k] + room.rate[k] * room.rate[k] * spread
+                stack.weight[fill], stack.rate[fill] = room.total[k], room.rate[k]
+                stack.wear[fill] = room.first[k] + room.rate[k] * use
+                stack.var[fill] = room.drop[k] + room.rate[k] * room.rate[k] * spread
                 kept += room.total[k]
                 fill += 1
         for k in range(begun, fill):
-            weight[k] /= kept
-        first[i + 1] = fill
-    return Stack(
-        weight,
-        rate,
-        wear,
-        var,
-        first,
-        least,
-        worse,
-        share,
-        part.noise,
-        part.slow_sd,
-        part.slow_use,
-        part.ahead,
-    )
+            stack.weight[k] /= kept
+        stack.first[i + 1] = fill
+    stack.figures[NOW], share = probit(worst), stack.figures[SHARE]
+    if stack.nodes[0] > 1 and share < 1.0:
+        stack.figures[NOW] = (1.0 - share) * probit(before) + share * probit(worst)
 
 
-def _unread(part: PartArrays, room: CloudRoom, start: int, stop: int) -> Stack:
+def _unread(part: PartArrays, room: CloudRoom, stack: StackRoom, start: int, stop: int) -> None:
     """Of a part that nobody has read: what is believed."""
-    first, total = np.zeros(2, np.int64), 0.0
-    first[1] = stop - start
-    var = np.empty(stop - start)
+    total = 0.0
     for k in range(start, stop):
         total += room.weight[k]
-        var[k - start] = max(room.cov[0, k], LEAST_VAR)
-    return Stack(
-        room.weight[start:stop] / total, room.rate[start:stop].copy(), room.mean[0, start:stop].copy(), var, first,
-        np.full(1, -np.inf), 1.0, 1.0, part.noise, part.slow_sd, part.slow_use, part.ahead,
-    )  # fmt: skip
+    for k in range(start, stop):
+        stack.weight[k - start], stack.rate[k - start] = room.weight[k] / total, room.rate[k]
+        stack.wear[k - start], stack.var[k - start] = room.mean[0, k], max(room.cov[0, k], LEAST_VAR)
+    stack.nodes[0], stack.first[0], stack.first[1], stack.least[0] = 1, 0, stop - start, -np.inf
+    _set_figures(part, stack, 1.0, 1.0)
+    whole, past = passed_now(
+        stack.weight, stack.rate, stack.wear, stack.var, 0, stop - start, 0.0, 0.0, 0.0, LIMIT
+    )
+    stack.figures[NOW] = probit(past / whole)
 
 
 def _at_node(
@@ -156,6 +236,8 @@ def _at_node(
 ) -> float:
     """See `_guard.at_node` and `above`: puts weight, wear and its variance where what the reading told was; sum of weights."""
     total = 0.0
+    for k in range(stop, full(start, stop)):
+        room.total[k], room.first[k], room.drop[k] = 0.0, 0.0, 1.0
     for k in range(start, stop):
         wear = room.mean[0, k] + room.seen[0, k] * room.first[k]
         var = max(room.cov[0, k] - room.seen[0, k] * room.seen[0, k] * room.drop[k], LEAST_VAR)
@@ -207,44 +289,49 @@ def points_for(count: int) -> Points:
     """CloudRoom for so many uses, and for as many more as make the number one of eights."""
     n = (count + LANES - 1) // LANES * LANES
     return Points(
-        np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
+        np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n),
+        np.zeros(n), np.zeros(n),
     )  # fmt: skip
 
 
-def set_spread(stack: Stack, points: Points) -> None:
+def set_spread(stack: StackRoom, points: Points) -> None:
     """See `_scale.unevenness`, and the rate ahead: of each use, and half of its slope."""
-    length, fast, slow = stack.slow_use, 0.5 * stack.noise, stack.slow_sd * stack.slow_sd * stack.slow_use
+    length, fast, ahead = stack.figures[SLOW_USE], 0.5 * stack.figures[NOISE], stack.figures[AHEAD]
+    slow = stack.figures[SLOW_SD] * stack.figures[SLOW_SD] * length
     for p in range(len(points.use)):
         far = abs(points.use[p])
         fade = exp(-far / length)
         by = fast + slow * (1.0 - fade)
         points.spread[p] = (
-            2.0 * (fast * far + slow * length * (far / length + fade - 1.0)) + (stack.ahead * far) ** 2
+            2.0 * (fast * far + slow * length * (far / length + fade - 1.0)) + (ahead * far) ** 2
         )
-        points.by[p] = (by if points.use[p] >= 0.0 else -by) + stack.ahead * stack.ahead * points.use[p]
+        points.by[p] = (by if points.use[p] >= 0.0 else -by) + ahead * ahead * points.use[p]
 
 
-def passed(stack: Stack, mark: float, points: Points) -> None:
-    """See `_guard.passed`: fills the chance at each use, and its slope."""
+def passed(stack: StackRoom, mark: float, points: Points) -> None:
+    """See `_guard.passed`: fills the probit of the chance at each use, and its slope."""
     worst, slope, before, its_slope = points.chance, points.slope, points.before, points.before_slope
-    nodes = len(stack.least)
+    nodes, worse, share = stack.nodes[0], stack.figures[WORSE], stack.figures[SHARE]
     for k in range(nodes):
         at_node(stack, k, mark, points)
         for p in range(len(worst)):
             before[p], its_slope[p] = worst[p], slope[p]
-            further = points.node[p] > worst[p] if stack.worse > 0.0 else points.node[p] < worst[p]
+            further = points.node[p] > worst[p] if worse > 0.0 else points.node[p] < worst[p]
             if k == 0 or further:
                 worst[p], slope[p] = points.node[p], points.node_slope[p]
-    if nodes > 1 and stack.share < 1.0:
-        share = stack.share
-        for p in range(len(worst)):
-            a, b = probit(before[p]), probit(worst[p])
-            z = (1.0 - share) * a + share * b
-            rise = (1.0 - share) * its_slope[p] * exp(0.5 * a * a) + share * slope[p] * exp(0.5 * b * b)
-            worst[p], slope[p] = integral(z), rise * exp(-0.5 * z * z)
+    between = nodes > 1 and share < 1.0
+    for p in range(len(worst)):
+        z, e = probit_and_bell(worst[p])
+        rise = slope[p] * ROOT_2PI / e
+        if between and before[p] != worst[p]:
+            # Between the last two nodes it is the probit that goes straight.
+            a, its_e = probit_and_bell(before[p])
+            z = (1.0 - share) * a + share * z
+            rise = (1.0 - share) * its_slope[p] * ROOT_2PI / its_e + share * rise
+        points.z[p], points.rise[p] = z, rise
 
 
-def at_node(stack: Stack, k: int, mark: float, points: Points) -> None:
+def at_node(stack: StackRoom, k: int, mark: float, points: Points) -> None:
     """See `_guard.at_nodes`: fills the chance at node *k* and its slope."""
     mixed(
         stack.weight, stack.rate, stack.wear, stack.var, stack.first[k], stack.first[k + 1], mark,

@@ -6,15 +6,14 @@ from typing import NamedTuple
 import numpy as np
 
 from pinchbolt.engines.wear._batch import MOST_LOG_ODDS, Batch, part_at
-from pinchbolt.engines.wear._filter import LEAST_LEARNED, LEAST_SHARE, NEW, OTHER, PartArrays
+from pinchbolt.engines.wear._filter import LEAST_LEARNED, LEAST_WEIGHT, NEW, OTHER, PartArrays
 from pinchbolt.engines.wear._hunt import (
     FAR_PACE,
     FURTHEST,
     GRID_SCALE,
     MOST_STEPS,
-    Law,
 )
-from pinchbolt.engines.wear._loops import probit
+from pinchbolt.engines.wear._loops import integral, probit
 from pinchbolt.engines.wear._loops_filter import (
     CloudRoom,
     Rates,
@@ -27,11 +26,20 @@ from pinchbolt.engines.wear._loops_filter import (
     tell,
     until_last,
 )
-from pinchbolt.engines.wear._loops_guard import Points, passed, points_for, set_spread, stack_of
-from pinchbolt.engines.wear._normal import ROOT_2PI
+from pinchbolt.engines.wear._loops_guard import (
+    LIMIT,
+    NOW,
+    Points,
+    StackRoom,
+    lay_stack,
+    passed,
+    points_for,
+    set_spread,
+    stack_room,
+)
 from pinchbolt.engines.wear._scale import Array
 
-POINTS, NOW = 8, 2  # of use at which a law is laid down first; the one of them that is now
+POINTS, MIDDLE = 8, 2  # of use at which a law is laid down first; the one of them that is now
 APART, OUTSIDE = (
     0.7,
     4.0,
@@ -43,9 +51,11 @@ NEARLY = (
 
 
 class LevelHunt(NamedTuple):
-    """Where quantiles are looked for: the law at some points of use, the point where each level is looked for next, its bracket,
-    and whether it is found. With room for the law of an unknown distance."""
+    """Where quantiles are looked for: the law and that of an unknown distance, the law at some points of use, the point where each
+    level is looked for next, its bracket, and whether it is found. `pace` and `scale` as in `_hunt.Law`, one number each."""
 
+    stack: StackRoom
+    floor: StackRoom
     laid: Points
     laid_unknown: Points
     at: Points
@@ -53,14 +63,17 @@ class LevelHunt(NamedTuple):
     low: Array  # use, probit there and its slope, a level
     high: Array
     found: Array
+    pace: Array
+    scale: Array
 
 
-def hunt_for(levels: int) -> LevelHunt:
+def hunt_for(levels: int, components: int) -> LevelHunt:
     """CloudRoom to look for so many levels."""
     at = points_for(levels)
     n = len(at.use)
     return LevelHunt(
-        points_for(POINTS), points_for(POINTS), at, points_for(levels), np.zeros((3, n)), np.zeros((3, n)), np.zeros(n)
+        stack_room(components), stack_room(components), points_for(POINTS), points_for(POINTS), at, points_for(levels),
+        np.zeros((3, n)), np.zeros((3, n)), np.zeros(n), np.zeros(1), np.ones(1),
     )  # fmt: skip
 
 
@@ -70,17 +83,25 @@ def foretell(
 ) -> None:  # fmt: skip
     """See `_batch.foretell`."""
     room, rates = room_for(nodes, batch.bias.shape[1]), rates_for(nodes)
-    hunt, aims = hunt_for(len(levels)), np.zeros(len(levels))
+    hunt, aims = hunt_for(len(levels), len(room.weight)), np.zeros(len(levels))
     for i in range(len(levels)):
         aims[i] = probit(levels[i])
     for i in range(start, stop):
-        part = part_at(batch, i)
-        n, _ = until_last(part, room, rates, LEAST_SHARE * least_weight)
-        if len(part.low) > 0:
-            look_at(part, room, n, len(part.low) - 1)
-        law = law_of(part, room, n, least_weight)
-        figures[i, 0] = use_at(law, 1.0, aims, hunt, precision, quantiles[i])
-        figures[i, 1], figures[i, 2], figures[i, 3] = last_reading(part, room, rates, n)
+        _foretell_one(batch, i, room, rates, hunt, aims, least_weight, precision, quantiles, figures)
+
+
+def _foretell_one(
+    batch: Batch, i: int, room: CloudRoom, rates: Rates, hunt: LevelHunt, aims: Array, least_weight: float, precision: float,
+    quantiles: Array, figures: Array,
+) -> None:  # fmt: skip
+    part = part_at(batch, i)
+    n, _ = until_last(part, room, rates, LEAST_WEIGHT)
+    if len(part.low) > 0:
+        look_at(part, room, n, len(part.low) - 1)
+    lay_law(part, room, n, least_weight, hunt)
+    use_at(LIMIT, aims, hunt, precision, quantiles[i])
+    figures[i, 0] = chance_now(hunt)
+    figures[i, 1], figures[i, 2], figures[i, 3] = last_reading(part, room, rates, n)
 
 
 def weigh(
@@ -89,21 +110,27 @@ def weigh(
     """See `_batch.weigh`."""
     room, rates = room_for(nodes, batch.bias.shape[1]), rates_for(nodes)
     for i in range(start, stop):
-        part = part_at(batch, i)
-        n, found = until_last(part, room, rates, LEAST_LEARNED)
-        last = len(part.low) - 1
-        if last >= 0:
-            n, more = take(part, room, n, last, LEAST_LEARNED)
-            found += more
-        evidence[i], slope = found, 0.0
+        _weigh_one(batch, i, room, rates, evidence, by_rate, by_bias)
+
+
+def _weigh_one(
+    batch: Batch, i: int, room: CloudRoom, rates: Rates, evidence: Array, by_rate: Array, by_bias: Array
+) -> None:
+    part = part_at(batch, i)
+    n, found = until_last(part, room, rates, LEAST_LEARNED)
+    last = len(part.low) - 1
+    if last >= 0:
+        n, more = take(part, room, n, last, LEAST_LEARNED)
+        found += more
+    evidence[i], slope = found, 0.0
+    for k in range(n):
+        slope += room.weight[k] * rates.slope[room.node[k]]
+    by_rate[i] = slope
+    for b in range(part.bias.shape[0]):
+        moved = 0.0
         for k in range(n):
-            slope += room.weight[k] * rates.slope[room.node[k]]
-        by_rate[i] = slope
-        for b in range(part.bias.shape[0]):
-            moved = 0.0
-            for k in range(n):
-                moved += room.weight[k] * (room.mean[1 + b, k] - part.bias[b, 0, 1])
-            by_bias[i, b] = moved / part.bias[b, 0, 2] ** 2
+            moved += room.weight[k] * (room.mean[1 + b, k] - part.bias[b, 0, 1])
+        by_bias[i, b] = moved / part.bias[b, 0, 2] ** 2
 
 
 def last_reading(part: PartArrays, room: CloudRoom, rates: Rates, n: int) -> tuple[float, float, float]:
@@ -155,40 +182,38 @@ def on_a_new_part(part: PartArrays, room: CloudRoom, rates: Rates, n: int) -> fl
 
 
 def _blurred(room: CloudRoom, rates: Rates, n: int) -> float:
-    """Sum of what the reading told over the components, their rates blurred within each row (`_filter.blurred`)."""
-    total, start = 0.0, 0
+    """Sum of what the reading told over the components, their rates blurred within each row (`_filter.blurred`).
+
+    Of each row what was told stands at its nodes, and a 1 where there is one, so that the sums run straight."""
+    nodes, total, start = len(rates.rate), 0.0, 0
     while start < n:
         end = start
+        for m in range(nodes):
+            rates.told[m], rates.there[m] = 0.0, 0.0
         while end < n and room.row[end] == room.row[start]:
+            rates.told[room.node[end]], rates.there[room.node[end]] = room.total[end], 1.0
             end += 1
-        first = start
         for k in range(start, end):
-            whole, told = 0.0, 0.0
-            while room.node[k] - room.node[first] > rates.reach[0]:
-                first += 1
-            for m in range(first, end):
-                apart = abs(room.node[m] - room.node[k])
-                if apart > rates.reach[0] and m > k:
-                    break
-                whole += rates.near[apart]
-                told += rates.near[apart] * room.total[m]
+            whole, told, off = 0.0, 0.0, nodes - 1 - room.node[k]
+            for m in range(nodes):
+                whole += rates.near[off + m] * rates.there[m]
+                told += rates.near[off + m] * rates.told[m]
             total += room.weight[k] * told / whole
         start = end
     return total
 
 
-def law_of(part: PartArrays, room: CloudRoom, n: int, least_weight: float) -> Law:
+def lay_law(part: PartArrays, room: CloudRoom, n: int, least_weight: float, hunt: LevelHunt) -> None:
     """See `_hunt.law_of`: by the belief just before the last reading, whose look is in *room*."""
     readings, pace = len(part.low), 0.0
     if readings > 0:
         high = part.high[readings - 1] - part.known_bias
         if part.usual > 0.0 and part.start[OTHER, 0] > 0.0 and high < np.inf:
             pace = part.usual / max(high, 1e-6)
-    stack = stack_of(part, room, 0, n, least_weight)
-    floor = stack
+    lay_stack(part, room, hunt.stack, 0, n, least_weight)
     if pace >= 1.0:
-        floor = stack_of(part, room, first_other(room, n), n, least_weight)
-    return Law(stack, floor, pace, exp(-part.mu))
+        lay_stack(part, room, hunt.floor, first_other(room, n), n, least_weight)
+    hunt.pace[0], hunt.scale[0] = pace, exp(-part.mu)
 
 
 def first_other(room: CloudRoom, n: int) -> int:
@@ -199,67 +224,65 @@ def first_other(room: CloudRoom, n: int) -> int:
     return k
 
 
-def chance_of(law: Law, mark: float, points: Points, unknown: Points) -> None:
-    """See `_hunt.chance_of`: fills the chance at each use, and its slope; *unknown*: room for as many."""
-    set_spread(law.stack, points)
-    passed(law.stack, mark, points)
-    if law.pace < 1.0:
+def chance_of(hunt: LevelHunt, mark: float, points: Points, unknown: Points) -> None:
+    """See `_hunt.chance_of`: fills the probit of the chance at each use, and its slope; *unknown*: room for as many."""
+    set_spread(hunt.stack, points)
+    passed(hunt.stack, mark, points)
+    if hunt.pace[0] < 1.0:
         return
     for p in range(len(points.use)):
         unknown.use[p], unknown.spread[p], unknown.by[p] = points.use[p], points.spread[p], points.by[p]
-    passed(law.floor, mark, unknown)
+    passed(hunt.floor, mark, unknown)
     for p in range(len(points.use)):
-        chance = unknown.chance[p]
-        if chance < points.chance[p] and (law.pace >= FAR_PACE or chance < 0.5):
-            points.chance[p], points.slope[p] = chance, unknown.slope[p]
+        z = unknown.z[p]
+        if z < points.z[p] and (hunt.pace[0] >= FAR_PACE or z < 0.0):
+            points.z[p], points.rise[p] = z, unknown.rise[p]
 
 
-def in_probits(points: Points) -> None:
-    """Chances and slopes as those of their probits."""
-    for p in range(len(points.use)):
-        z = probit(points.chance[p])
-        points.chance[p], points.slope[p] = z, points.slope[p] * exp(0.5 * z * z) * ROOT_2PI
+def chance_now(hunt: LevelHunt) -> float:
+    """The chance of being past the limit as of now, to what one part is told."""
+    z, unknown = hunt.stack.figures[NOW], hunt.floor.figures[NOW]
+    if hunt.pace[0] >= 1.0 and unknown < z and (hunt.pace[0] >= FAR_PACE or unknown < 0.0):
+        z = unknown
+    # Past 8 deviations a chance is 0 or 1.
+    return 1.0 if z > 8.0 else integral(z)
 
 
-def use_at(law: Law, mark: float, aims: Array, hunt: LevelHunt, precision: float, found: Array) -> float:
-    """See `_hunt.use_at`; *aims*: probits of the levels, ascending. Fills *found* and returns the chance as of now.
+def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: Array) -> None:
+    """See `_hunt.use_at`; *aims*: probits of the levels, ascending. Fills *found*.
 
     All levels go side by side: steps on the probit inside brackets that only shrink.
     """
     laid, at, k = hunt.laid, hunt.at, 0
     for p in range(POINTS):
-        laid.use[p] = sinh(APART * (p - NOW)) * GRID_SCALE * law.scale
-    chance_of(law, mark, laid, hunt.laid_unknown)
-    now = float(laid.chance[NOW])
-    in_probits(laid)
+        laid.use[p] = sinh(APART * (p - MIDDLE)) * GRID_SCALE * hunt.scale[0]
+    chance_of(hunt, mark, laid, hunt.laid_unknown)
     for i in range(len(at.use)):
         aim = aims[min(i, len(aims) - 1)]
-        while k < POINTS and laid.chance[k] < aim:
+        while k < POINTS and laid.z[k] < aim:
             k += 1
-        _set_end(hunt.low, i, *_end(laid, k - 1, -FURTHEST * law.scale))
-        _set_end(hunt.high, i, *_end(laid, k, FURTHEST * law.scale))
+        _set_end(hunt.low, i, *_end(laid, k - 1, -FURTHEST * hunt.scale[0]))
+        _set_end(hunt.high, i, *_end(laid, k, FURTHEST * hunt.scale[0]))
         at.use[i] = _between(hunt, i, aim) if 0 < k < POINTS else OUTSIDE * laid.use[min(k, POINTS - 1)]
     left = len(aims)
     for i in range(left):
         hunt.found[i] = 0.0
     for turn in range(MOST_STEPS):
-        chance_of(law, mark, at, hunt.at_unknown)
-        in_probits(at)
+        chance_of(hunt, mark, at, hunt.at_unknown)
         for i in range(len(aims)):
-            if hunt.found[i] == 0.0 and _step(aims[i], hunt, i, precision, law.scale, turn):
+            if hunt.found[i] == 0.0 and _step(aims[i], hunt, i, precision, hunt.scale[0], turn):
                 hunt.found[i] = 1.0
                 left -= 1
         if left == 0:
             break
     for i in range(len(aims)):
         found[i] = at.use[i]
-    return now
 
 
 def _end(laid: Points, k: int, furthest: float) -> tuple[float, float, float]:
     """One end of a bracket: use, probit and its slope at point *k*; nan for the last two beyond the points."""
     if 0 <= k < len(laid.use):
-        return laid.use[k], laid.chance[k], laid.slope[k]
+        return laid.use[k], laid.z[k], laid.rise[k]
     return furthest, np.nan, np.nan
 
 
@@ -270,7 +293,7 @@ def _set_end(end: Array, i: int, use: float, z: float, slope: float) -> None:
 def _step(aim: float, hunt: LevelHunt, i: int, precision: float, scale: float, turn: int) -> bool:
     """Shrink the bracket of level *i* and go on; whether it is found."""
     low, high = hunt.low, hunt.high
-    at, z, slope, wide = hunt.at.use[i], hunt.at.chance[i], hunt.at.slope[i], high[0, i] - low[0, i]
+    at, z, slope, wide = hunt.at.use[i], hunt.at.z[i], hunt.at.rise[i], high[0, i] - low[0, i]
     off, tolerance = z - aim, precision * scale
     _set_end(low if off < 0.0 else high, i, at, z, slope)
     left = high[0, i] - low[0, i]

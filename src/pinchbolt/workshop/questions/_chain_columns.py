@@ -1,20 +1,20 @@
 """Chains of a file as columns: read many lines at once where all of them are plainly in order.
 
-`wear_bulk` reads line by line and says of each what is wrong with it. That costs thirty microseconds a chain, as much as its
-forecast. Here a block of lines is checked as columns; where anything at all is not plain, nothing is returned, and the block is
-read line by line. So what is allowed, and what is said of the rest, is written in one place only; a test holds both together.
+`wear_bulk` reads line by line and says of each what is wrong with it. Here the lines of a block are read letter by letter
+(`_chain_scan`) and checked as columns; where anything at all is out of order, nothing is returned, and the block is read line by
+line. So what is allowed, and what is said of the rest, is written in one place only; a test holds both together.
 """
 
-from collections.abc import Mapping, Sequence
-from functools import partial
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.values import Json
+from pinchbolt.workshop.questions import _chain_scan as scan
 
 Numbers = NDArray[np.float64]
+Meaning = Mapping[str, int] | Mapping[str | None, int] | Mapping[str | None, bool]
 
 
 class ChainColumns(NamedTuple):
@@ -58,13 +58,23 @@ class _NotPlain(Exception):
     """Something is out of the ordinary: what it is, reading line by line tells."""
 
 
-def columns_of(texts: Sequence[str], allowed: AllowedInChains) -> ChainColumns | None:
-    """Return the chains of these lines, or None where any line must be looked at by itself."""
-    from pydantic_core import from_json  # noqa: PLC0415
+def columns_of(
+    text: bytes, begins: NDArray[np.int64], ends: NDArray[np.int64], allowed: AllowedInChains, quick: Callable[..., int]
+) -> ChainColumns | None:  # fmt: skip
+    """Return the chains of the lines of *text* from *begins* to *ends*, or None where any must be looked at by itself.
 
+    *quick*: `_chain_scan.scan`, or its compiled form.
+    """
+    lines = len(begins)
+    marks, chains, held = np.zeros((lines, 4), np.int64), np.zeros((lines, len(scan.CHAIN_NAMES))), np.zeros(lines, np.int64)  # fmt: skip
+    readings = np.zeros((text.count(b"{", begins[0], ends[-1]), len(scan.READING_NAMES)))
+    words = scan.words_of((scan.CHAIN_NAMES, scan.READING_NAMES, *map(_words, _meanings(allowed))))
+    letters = np.frombuffer(text, np.uint8)
+    count = quick(letters, begins, ends, *words, marks, chains, held, readings)
     try:
-        return _columns(list(map(partial(from_json, allow_inf_nan=False), texts)), allowed)
-    except (_NotPlain, ValueError, TypeError, KeyError, OverflowError):
+        _plain(int(held.min()) >= 0)
+        return _columns(text, marks, chains, held, readings[:count], allowed)
+    except _NotPlain:
         return None
 
 
@@ -77,51 +87,76 @@ def together(blocks: Sequence[ChainColumns]) -> ChainColumns:
     return ChainColumns(*map(whole, zip(*blocks, strict=True)))
 
 
-def _columns(chains: list[Json], allowed: AllowedInChains) -> ChainColumns:
-    _all(chains, dict)
-    ids, workshops = [c["id"] for c in chains], [c["workshop"] for c in chains]
-    for names in (ids, workshops):
-        _all(names, int, str)
-        _plain("" not in names)
-    lists = [c["readings"] for c in chains]
-    _all(lists, list)
-    count = np.array(list(map(len, lists)))
-    _plain(int(count.max(initial=0)) <= allowed.most_readings)
-    readings = [one for some in lists for one in some]
-    _all(readings, dict)
-    limit = _numbers([c["limit"] for c in chains], allowed.limits, known=True)
-    closed = _numbers([c.get("closed_km") for c in chains], allowed.closed_km)
-    after = _numbers([c.get("passed_after_km") for c in chains], allowed.closed_km)
+def _meanings(allowed: AllowedInChains) -> tuple[Meaning, ...]:
+    """What words mean, in the order of the groups of `_chain_scan`."""
+    return allowed.uses, allowed.closed_how, allowed.drives, allowed.fitted, allowed.instruments
+
+
+def _words(meaning: Meaning) -> tuple[str, ...]:
+    return tuple(word for word in meaning if word is not None)
+
+
+def _columns(
+    text: bytes, marks: NDArray[np.int64], chains: Numbers, held: NDArray[np.int64], readings: Numbers, allowed: AllowedInChains
+) -> ChainColumns:  # fmt: skip
+    _plain(int(held.max()) <= allowed.most_readings)
+    chain = dict(zip(scan.CHAIN_NAMES, chains.T.copy(), strict=True))
+    reading = dict(zip(scan.READING_NAMES, readings.T.copy(), strict=True))
+    for name, ends in (
+        ("limit", allowed.limits),
+        ("closed_km", allowed.closed_km),
+        ("passed_after_km", allowed.closed_km),
+    ):
+        _within(chain[name], ends)
+    closed, after = chain["closed_km"], chain["passed_after_km"]
     _plain(bool((np.isnan(after) | (after <= closed)).all()))
-    km = _numbers([r.get("km") for r in readings], allowed.km)
-    days = _numbers([r.get("days") for r in readings], allowed.days)
+    km, days, value, low, high = (reading[name] for name in ("km", "days", "value", "low", "high"))
+    for column, ends in (
+        (km, allowed.km),
+        (days, allowed.days),
+        *((c, allowed.shown) for c in (value, low, high)),
+    ):
+        _within(column, ends)
     _plain(not (np.isnan(km) & np.isnan(days)).any())
-    value, low, high = (
-        _numbers([r.get(k) for r in readings], allowed.shown) for k in ("value", "low", "high")
-    )
     is_value = ~np.isnan(value)
     _plain(bool((is_value != ~(np.isnan(low) & np.isnan(high))).all()))
     _plain(not (low >= high).any())
     low = np.where(is_value, value, np.where(np.isnan(low), -np.inf, low))
     high = np.where(is_value, value, np.where(np.isnan(high), np.inf, high))
-    _ends_after_what_was_read(count, limit, closed, np.where(np.isnan(km), 0.0, km), high, allowed)
+    _ends_after_what_was_read(held, chain["limit"], closed, np.where(np.isnan(km), 0.0, km), high, allowed)
+    meant = dict(zip(("use", "closed_how", "drive", "fitted", "instrument"), _meanings(allowed), strict=True))
     return ChainColumns(
-        ids,
-        list(map(str, workshops)),
-        _words([c["use"] for c in chains], allowed.uses),
-        limit,
+        _marks(text, marks[:, 0], marks[:, 1]),
+        list(map(str, _marks(text, marks[:, 2], marks[:, 3]))),
+        _meant(chain["use"], meant["use"]),
+        chain["limit"],
         closed,
         after,
-        _words([c.get("closed_how") for c in chains], allowed.closed_how),
-        _words([c.get("drive") for c in chains], allowed.drives),
-        _words([c.get("fitted") for c in chains], allowed.fitted),
-        count.astype(float),
+        _meant(chain["closed_how"], meant["closed_how"]),
+        _meant(chain["drive"], meant["drive"]),
+        _meant(chain["fitted"], meant["fitted"]),
+        held.astype(float),
         km,
         days,
-        _words([r["instrument"] for r in readings], allowed.instruments),
+        _meant(reading["instrument"], meant["instrument"]),
         low,
         high,
     )
+
+
+def _marks(text: bytes, first: NDArray[np.int64], end: NDArray[np.int64]) -> list[object]:
+    """Whole numbers as they are, names by their letters."""
+    if (end < 0).all():
+        return list(first.tolist())
+    return [a if b < 0 else text[a:b].decode() for a, b in zip(first.tolist(), end.tolist(), strict=True)]
+
+
+def _meant(places: Numbers, meaning: Meaning) -> Numbers:
+    """What the words at these places mean (nan: null, or left out)."""
+    words = [float(value) for word, value in meaning.items() if word is not None]
+    left_out = [float(value) for word, value in meaning.items() if word is None] or [np.nan]
+    table = np.array([*words, *left_out])
+    return np.asarray(table[np.where(np.isnan(places), len(words), places).astype(int)])
 
 
 def _ends_after_what_was_read(
@@ -145,17 +180,5 @@ def _plain(good: bool) -> None:
         raise _NotPlain
 
 
-def _all(values: Sequence[object], *kinds: type) -> None:
-    _plain(set(map(type, values)) <= set(kinds))
-
-
-def _words(values: list[object], meaning: Mapping[Any, Any]) -> Numbers:
-    _all(values, str, type(None))
-    return np.array([meaning[v] for v in values], float)
-
-
-def _numbers(values: list[object], ends: tuple[float, float], *, known: bool = False) -> Numbers:
-    _all(values, int, float, *(() if known else (type(None),)))
-    found = np.array(values, float)
+def _within(found: Numbers, ends: tuple[float, float]) -> None:
     _plain(bool((np.isnan(found) | ((found >= ends[0]) & (found <= ends[1]))).all()))
-    return found

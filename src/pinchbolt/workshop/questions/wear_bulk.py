@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pinchbolt.engines.wear import (
     INSTRUMENTS,
@@ -31,6 +32,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.values import Json, RepeatedKey, read_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.questions._chain_columns import AllowedInChains, ChainColumns, columns_of, together
+from pinchbolt.workshop.questions._chain_scan import quick_scan
 
 USES = {"road-dry": 0, "mixed": 1, "mud": 2, "e-bike": 3, "indoor": 4}
 LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-1.0, 8.0), (0.0, 50_000.0), (0.0, 7300.0)
@@ -41,6 +43,7 @@ CLOSED_HOW, DRIVES = ("gauge", "bench"), ("derailleur", "hub gear")
 MOST_READINGS = 200
 NAMED = 5  # faults that are told in full
 BLOCK = 512  # lines that are read at once where all are plain
+LINE_BY_LINE = 500  # lines that are sooner read so than what reads them at once is loaded
 AT_ONCE = 4096  # chains that are forecast at once, while the next are read
 ALLOWED = AllowedInChains(
     uses=USES,
@@ -57,6 +60,7 @@ ALLOWED = AllowedInChains(
     most_readings=MOST_READINGS,
 )
 Progress = Callable[[float], None]
+Whole = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,15 +191,17 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
     """The chains of a file, piece by piece, about *at_once* each (0: all together), all pieces alike. See `read_chains`."""
     faults: dict[int, str] = {}
     seen: dict[object, int] = {}
-    texts = _text(path).split("\n")
-    numbers = [number for number, text in enumerate(texts, start=1) if text and not text.isspace()]
+    text = _text(path).encode()
+    begins, ends = _lines_of(text)
+    numbers = _not_blank(text, begins, ends)
     count = len(numbers)
+    quick = quick_scan() if count > LINE_BY_LINE else None
     size = -(-count // max(1, round(count / at_once))) if at_once else count
     found = False
     for begin in range(0, count, max(size, 1)):
         some = numbers[begin : begin + size]
         blocks = [
-            _block([(n, texts[n - 1]) for n in some[k : k + BLOCK]], seen, faults)
+            _block(text, begins, ends, some[k : k + BLOCK], seen, faults, quick)
             for k in range(0, len(some), BLOCK)
         ]
         read = [block for block in blocks if block is not None]
@@ -212,13 +218,30 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
         )
 
 
+def _lines_of(text: bytes) -> tuple[Whole, Whole]:
+    """Where each line begins and ends."""
+    ends = np.append(np.flatnonzero(np.frombuffer(text, np.uint8) == ord("\n")), len(text))
+    return np.concatenate([[0], ends[:-1] + 1]), ends
+
+
+def _not_blank(text: bytes, begins: Whole, ends: Whole) -> Whole:
+    """Places of the lines that hold something."""
+    holds = begins < ends
+    letters = np.frombuffer(text, np.uint8)
+    for i in np.flatnonzero(holds)[letters[begins[holds]] != ord("{")]:
+        holds[i] = not text[begins[i] : ends[i]].decode().isspace()
+    return np.flatnonzero(holds)
+
+
 def _block(
-    rows: list[tuple[int, str]], seen: dict[object, int], faults: dict[int, str]
-) -> ChainColumns | None:
+    text: bytes, begins: Whole, ends: Whole, places: Whole, seen: dict[object, int], faults: dict[int, str],
+    quick: Callable[..., int] | None,
+) -> ChainColumns | None:  # fmt: skip
     """Some lines at once where all are plain, else one by one."""
-    block = columns_of([text for _, text in rows], ALLOWED)
-    marks = {} if block is None else dict(zip(block.ids, (n for n, _ in rows), strict=True))
-    if block is None or len(marks) < len(rows) or not seen.keys().isdisjoint(marks):
+    block = quick and columns_of(text, begins[places], ends[places], ALLOWED, quick)
+    marks = dict(zip(block.ids, (places + 1).tolist(), strict=True)) if block else {}
+    if not block or len(marks) < len(places) or not seen.keys().isdisjoint(marks):
+        rows = [(int(i) + 1, text[begins[i] : ends[i]].decode()) for i in places]
         return _one_by_one(rows, seen, faults)
     seen.update(marks)
     return block
