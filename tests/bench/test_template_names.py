@@ -10,8 +10,8 @@ from django.test import Client
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
 
-MAY_BE_LEFT_OUT = {"note", "again", "opened", "unit", "field.field.unit"}
-"""What an include may be given or not, and the unit of a field that has one."""
+MAY_BE_LEFT_OUT = {"note", "again", "opened", "unit", "field.field.beside"}
+"""What an include may be given or not, and the unit that stands beside a field that has one."""
 
 
 @pytest.fixture

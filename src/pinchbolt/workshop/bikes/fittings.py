@@ -9,7 +9,7 @@ from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 
-@once_a_look
+@once_a_look.of("fitting", "part", "bike", "trainer")
 def fittings_of(part: Part) -> tuple[Fitting, ...]:
     """Return the fittings of a part, the oldest first, each with its bike, trainer or wheel."""
     return tuple(_rows((part.pk,)))

@@ -52,7 +52,7 @@ def _rides(stay: Stay, first: date, last: date) -> list[tuple[date, float]]:
     return [(on, moving / 3600) for on, moving in _ridden(stay.host) if first < on <= last]
 
 
-@once_a_look
+@once_a_look.of("rideplace", "ride")
 def _ridden(host: str) -> list[tuple[date, float]]:
     kind, number, rides = host_of(host)
     return _moving(number, kind=kind, rides=rides)

@@ -53,7 +53,7 @@ def _carried_on(part: Part, day: date) -> Distance | None:
     return said.distance_km + since, said.distance_share, said.distance_known
 
 
-@once_a_look
+@once_a_look.of("reading", "part", "instrument")
 def readings_of(part: Part) -> tuple[Reading, ...]:
     """Return the readings of a part that stand, the oldest first."""
     return tuple(_readings((part.pk,)))
