@@ -86,8 +86,8 @@ def test_a_write_lets_go_of_what_rests_on_its_table() -> None:
         asked.append(name)
         return rests_on_tools(name)
 
-    of_tools = once_a_look.of("tool")(counted)
-    of_people = once_a_look.of("person")(lambda name: counted(f"{name}, people"))
+    of_tools = once_a_look.of(Tool)(counted)
+    of_people = once_a_look.of(Person)(lambda name: counted(f"{name}, people"))
     of_any = once_a_look(lambda name: counted(f"{name}, any"))
     with kept_until_written():
         for question in (of_tools, of_people, of_any) * 2:
@@ -103,7 +103,7 @@ def test_a_write_lets_go_of_what_rests_on_its_table() -> None:
 def test_what_is_not_plain_lets_go_of_all(how: str) -> None:
     """An act that puts another right changes what stands everywhere; a statement that is not read lets go as well."""
     asked: list[int] = []
-    question = once_a_look.of("tool")(lambda: asked.append(1))
+    question = once_a_look.of(Tool)(lambda: asked.append(1))
     person = Person.objects.create(sign_in="oyelaran", name="Oyèlárán")
     Tool.objects.create(table_id="hex", name="a key")
     first = Event.objects.create(at=NOW, by=person, kind="noted", key="a mark of one act")

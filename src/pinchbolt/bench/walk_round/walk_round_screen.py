@@ -230,16 +230,17 @@ def _page(
         rows=rows,
         by_eye=tuple(one for one in findings_of(found_job) if not one.limit),
         found_form=own_form(refused, FoundForm),
-        marks={
-            f"r{part}.{limit}": due
-            for (part, limit), due in marks_of(
-                found_job.bike, {one.part for one in here.readings} if here else ()
-            ).items()
-        },
+        marks=_marks(job, here),
         verdicts=tuple(verdict.value for verdict in Verdict),
         known=_KNOWN,
     )
     return job_screen(request, job, "walk-round", when, "walk_round/walk_round.html", page, refused)
+
+
+def _marks(job: int, here: PlaceDue | None) -> Mapping[str, MarkDue]:
+    """What may be marked on the parts that are read here, by the row of the page."""
+    read = {one.part for one in here.readings} if here else set()
+    return {f"r{part}.{limit}": due for (part, limit), due in marks_of(job_by_id(job).bike, read).items()}
 
 
 def _after(places: tuple[PlaceToRead, ...], here: PlaceToRead | None) -> PlaceToRead | None:

@@ -16,7 +16,7 @@ def has_workshop() -> bool:
     return Workshop.objects.exists()
 
 
-@once_a_look.of("workshop")
+@once_a_look.of(Workshop)
 def terms() -> Workshop:
     """The workshop's one row."""
     workshop = _workshops.first()
@@ -70,7 +70,7 @@ def owner_by_id(owner: int) -> Owner:
     return found if found.merged_into is None else owner_by_id(found.merged_into.pk)
 
 
-@once_a_look.of("job", "bike", "owner")
+@once_a_look.of(Job, Bike, Owner)
 def job_by_id(job: int) -> Job:
     """Return the job."""
     found = _jobs.first(job)

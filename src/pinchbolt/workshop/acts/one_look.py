@@ -2,7 +2,7 @@
 
 A look is open from the moment a page is asked for until it is answered, or for as long as a sheet is pressed, or one question is
 answered that nobody opened a look for. In an act it is open too, and a write lets go of what it may change: an act reads what it has
-written. A question says which tables its answer rests on (`@once_a_look.of("fitting", "part")`); one that does not say is let go of
+written. A question says which tables its answer rests on (`@once_a_look.of(Fitting, Part)`); one that does not say is let go of
 with every write.
 """
 
@@ -14,6 +14,9 @@ from functools import update_wrapper
 from typing import Generic, ParamSpec, TypeVar
 
 from django.db import connection
+from django.db.models import Model
+
+from pinchbolt.records.models import Event
 
 Asked = ParamSpec("Asked")
 Found = TypeVar("Found")
@@ -70,7 +73,8 @@ def kept_until_written() -> Iterator[None]:
 
 
 # An event that puts another one right, or takes it back, changes what stands in every table of acts: it lets go of all.
-_WRITES = re.compile(r'(INSERT INTO|UPDATE) "records_(\w+)" (?:\(([^)]*)\))?')
+_WRITES = re.compile(r'(INSERT INTO|UPDATE) "(\w+)" (?:\(([^)]*)\))?')
+_ACTS = Event._meta.db_table
 
 
 def _written(sql: str, params: object, many: bool) -> str:
@@ -79,14 +83,14 @@ def _written(sql: str, params: object, many: bool) -> str:
     if found is None or many or not isinstance(params, Sequence):
         return ""
     how, table, columns = found.groups()
-    if table != "event":
+    if table != _ACTS:
         return table
     names = columns.replace('"', "").split(", ") if columns else []
     if how == "UPDATE" or "corrects_id" not in names or len(params) % len(names):
         return ""
     # An act that puts another one right, or takes it back, changes what stands in every table.
     corrects = params[names.index("corrects_id") :: len(names)]
-    return "event" if all(one is None for one in corrects) else ""
+    return _ACTS if all(one is None for one in corrects) else ""
 
 
 def _let_go(looked_up: dict[Key, object], written: str) -> None:
@@ -105,13 +109,13 @@ class once_a_look(Generic[Asked, Found]):
         update_wrapper(self, question)
 
     @staticmethod
-    def of(*tables: str) -> "Callable[[Callable[_Given, _Answer]], once_a_look[_Given, _Answer]]":
+    def of(*tables: type[Model]) -> "Callable[[Callable[_Given, _Answer]], once_a_look[_Given, _Answer]]":
         """A question whose answer rests on these tables alone: each that a row of it is read from or chosen by, also by what it asks in
         turn. Acts that put others right need no naming. `tests/workshop/acts/test_kept_in_acts.py` holds each answer to the records.
         """
 
         def named(question: Callable[_Given, _Answer]) -> "once_a_look[_Given, _Answer]":
-            _RESTS_ON[question] = tables
+            _RESTS_ON[question] = tuple(one._meta.db_table for one in tables)
             return once_a_look(question)
 
         return named

@@ -5,7 +5,7 @@ from datetime import date
 
 from django.db.models import Q, QuerySet
 
-from pinchbolt.records.models import Bike, Fitting, Part
+from pinchbolt.records.models import Bike, Fitting, Part, Trainer
 from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.fittings import first_fitting, fittings_of
@@ -22,7 +22,7 @@ def last_bike(part: Part) -> Bike | None:
     return None
 
 
-@once_a_look.of("fitting", "part", "bike", "trainer")
+@once_a_look.of(Fitting, Part, Bike, Trainer)
 def parts_before(part: Part, bike: Bike) -> tuple[Part, ...]:
     """Return the parts of this kind and place that were on a bike before this one came, the oldest first.
 
@@ -40,7 +40,7 @@ def parts_before(part: Part, bike: Bike) -> tuple[Part, ...]:
     return tuple({one.part_id: one.part for one in gone}.values())
 
 
-@once_a_look.of("fitting", "part")
+@once_a_look.of(Fitting, Part)
 def _ever_on(bike: int) -> Mapping[tuple[str, str], list[Fitting]]:
     """What ever was on a bike or on one of its wheels, by kind and place, the oldest first."""
     found: dict[tuple[str, str], list[Fitting]] = {}

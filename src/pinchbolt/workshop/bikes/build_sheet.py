@@ -52,7 +52,7 @@ def build_of(bike: Bike) -> Build:
     return sheet_of_bike(bike).build
 
 
-@once_a_look.of("fitting", "part", "partdescription", "reading", "cornercheck", "bike")
+@once_a_look.of(Fitting, Part, PartDescription, Reading, CornerCheck, Bike)
 def sheet_of_bike(bike: Bike) -> BuildSheet:
     """Return a bike's build sheet with the records of its parts."""
     return sheets_of([bike])[bike.pk]
@@ -105,7 +105,7 @@ class PartsHere:
     pieces: frozenset[str]
 
 
-@once_a_look.of("fitting", "part", "partdescription", "reading", "cornercheck", "bike")
+@once_a_look.of(Fitting, Part, PartDescription, Reading, CornerCheck, Bike)
 def parts_here(bike: Bike) -> PartsHere:
     """Return which parts are on a bike now."""
     sheet = sheet_of_bike(bike)
@@ -177,13 +177,13 @@ def _standing(**place: object) -> Build:
     return Build(tables(), "", parts)
 
 
-@once_a_look.of("fitting", "part")
+@once_a_look.of(Fitting, Part)
 def parts_on(bike: Bike) -> list[Part]:
     """Return the parts fitted to a bike now, those on its wheels last."""
     return [fitting.part for fitting, _ in _fittings((bike.pk,))]
 
 
-@once_a_look.of("fitting", "part")
+@once_a_look.of(Fitting, Part)
 def _fittings(bikes: tuple[int, ...]) -> tuple[tuple[Fitting, int], ...]:
     """Open fittings to these bikes, then those to wheels that are on them, each with the bike's number."""
     direct = [(one, one.bike_id) for one in _fitted(bikes, to=_DIRECTLY) if one.bike_id is not None]
@@ -197,7 +197,7 @@ def _fitted(bikes: tuple[int, ...], *, to: str) -> QuerySet[Fitting]:
     return _on_bikes(bikes, to).select_related("part")
 
 
-@once_a_look.of("partdescription")
+@once_a_look.of(PartDescription)
 def _described(parts: tuple[int, ...]) -> Mapping[int, list[PartDescription]]:
     found: dict[int, list[PartDescription]] = {}
     for row in _descriptions(parts):
@@ -212,7 +212,7 @@ def _descriptions(parts: tuple[int, ...]) -> QuerySet[PartDescription]:
     )
 
 
-@once_a_look.of("reading")
+@once_a_look.of(Reading)
 def _read(parts: tuple[int, ...]) -> Mapping[int, frozenset[str]]:
     found: dict[int, set[str]] = {}
     for part, limit in _limits_read(parts):
@@ -226,7 +226,7 @@ def _limits_read(parts: tuple[int, ...]) -> QuerySet[Reading, tuple[int, str]]:
     return rows.values_list("part", "limit").distinct()
 
 
-@once_a_look.of("cornercheck")
+@once_a_look.of(CornerCheck)
 def _corners(bikes: tuple[int, ...]) -> Mapping[int, dict[str, date]]:
     """The day on which each corner of each bike was last looked at."""
     found: dict[int, dict[str, date]] = {}

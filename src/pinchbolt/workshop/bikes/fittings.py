@@ -4,12 +4,12 @@ from collections.abc import Iterable
 
 from django.db.models import QuerySet
 
-from pinchbolt.records.models import Fitting, Part
+from pinchbolt.records.models import Bike, Fitting, Part, Trainer
 from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 
-@once_a_look.of("fitting", "part", "bike", "trainer")
+@once_a_look.of(Fitting, Part, Bike, Trainer)
 def fittings_of(part: Part) -> tuple[Fitting, ...]:
     """Return the fittings of a part, the oldest first, each with its bike, trainer or wheel."""
     return tuple(_rows((part.pk,)))

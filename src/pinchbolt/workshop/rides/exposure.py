@@ -23,7 +23,7 @@ from pinchbolt.engines.use import (
     use_between,
     weekly_use,
 )
-from pinchbolt.records.models import ALL_ALONG, Bike, Distance, Fitting, Part, RidePlace
+from pinchbolt.records.models import ALL_ALONG, Bike, Display, Distance, Fitting, Part, Ride, RidePlace
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.kinds import UseRow
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -71,7 +71,7 @@ def counted_of(host: str) -> Reconciled:
     return _counts_for(host).reconciled
 
 
-@once_a_look.of("rideplace", "ride", "distance", "display", "fitting", "part")
+@once_a_look.of(RidePlace, Ride, Distance, Display, Fitting, Part)
 def _counts_for(host: str) -> _Counted:
     # An odometer counts what was ridden without a file too; on its days a word is not needed.
     words = reconciled(_by_odometer(host), _as_said(host), "odometer readings")
@@ -93,7 +93,7 @@ def _counted_last(host: str) -> list[_Counted]:
     return []
 
 
-@once_a_look.of("rideplace", "ride", "distance", "display", "fitting", "part")
+@once_a_look.of(RidePlace, Ride, Distance, Display, Fitting, Part)
 def _used(stays: tuple[Stay, ...], day: date) -> Use:
     return _use_by(tuple(_counts_for(host) for host in sorted({stay.host for stay in stays})), stays, day)
 
@@ -151,7 +151,7 @@ def host_of(host: str) -> tuple[str, int, str]:
     return "bike_id" if kind == "bike" else "trainer_id", int(number), " ".join(rides)
 
 
-@once_a_look.of("rideplace", "ride")
+@once_a_look.of(RidePlace, Ride)
 def _by_files(host: str) -> tuple[Stretch, ...]:
     kind, number, rides = host_of(host)
     return _stretches(host, tuple(_places(number, kind=kind, rides=rides)))
@@ -187,7 +187,7 @@ def _by_odometer(host: str) -> tuple[Stretch, ...]:
     return tuple(replace(one, host=host) for one in by_odometer(int(number))) if kind == "bike" else ()
 
 
-@once_a_look.of("distance")
+@once_a_look.of(Distance)
 def _as_said(host: str) -> tuple[Stretch, ...]:
     kind, number, _ = host_of(host)
     return tuple(
@@ -261,12 +261,12 @@ def ends_before(part: Part, first: Fitting) -> list[date]:
     ]
 
 
-@once_a_look.of("fitting", "part")
+@once_a_look.of(Fitting, Part)
 def _gone_from(bike: int | None, wheel: int | None) -> tuple[Fitting, ...]:
     """What was on a bike or a wheel, and is no longer; what was struck off as never there was not."""
     if bike is None and wheel is None:
         return ()
-    return tuple(_gone(bike, to="bike") if bike is not None else _gone(wheel, to="wheel"))
+    return tuple(_gone(bike, to="bike_id") if bike is not None else _gone(wheel, to="wheel_id"))
 
 
 @prepared

@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import QuerySet
 
 from pinchbolt.engines.use import Stay
-from pinchbolt.records.models import Part, RidePlace
+from pinchbolt.records.models import Part, Ride, RidePlace
 from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.rides.displays import by_motor
@@ -52,7 +52,7 @@ def _rides(stay: Stay, first: date, last: date) -> list[tuple[date, float]]:
     return [(on, moving / 3600) for on, moving in _ridden(stay.host) if first < on <= last]
 
 
-@once_a_look.of("rideplace", "ride")
+@once_a_look.of(RidePlace, Ride)
 def _ridden(host: str) -> list[tuple[date, float]]:
     kind, number, rides = host_of(host)
     return _moving(number, kind=kind, rides=rides)

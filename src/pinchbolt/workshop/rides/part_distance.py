@@ -9,7 +9,7 @@ from datetime import date
 
 from django.db.models import QuerySet
 
-from pinchbolt.records.models import Event, Fitting, Part, Reading
+from pinchbolt.records.models import Event, Fitting, Instrument, Part, Reading
 from pinchbolt.records.prepared import prepared
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.fittings import first_fitting
@@ -53,7 +53,7 @@ def _carried_on(part: Part, day: date) -> Distance | None:
     return said.distance_km + since, said.distance_share, said.distance_known
 
 
-@once_a_look.of("reading", "part", "instrument")
+@once_a_look.of(Reading, Part, Instrument)
 def readings_of(part: Part) -> tuple[Reading, ...]:
     """Return the readings of a part that stand, the oldest first."""
     return tuple(_readings((part.pk,)))

@@ -112,7 +112,7 @@ Row = TypeVar("Row", bound=RowToRead)
 
 
 @dataclass(frozen=True, slots=True)
-class Place(Generic[Row]):
+class WalkPlace(Generic[Row]):
     """A place of the walk-round with its readings and what must be asked first; `confirmed`: its corner was, as shown."""
 
     id: str
@@ -123,8 +123,8 @@ class Place(Generic[Row]):
     confirmed: bool = False
 
 
-PlaceToRead = Place[RowToRead]
-PlaceDue = Place[ReadingDue]
+PlaceToRead = WalkPlace[RowToRead]
+PlaceDue = WalkPlace[ReadingDue]
 
 
 class _Walk:
@@ -152,12 +152,12 @@ class _Walk:
         self.not_seen = {(row.part, row.limit): row for row in not_seen_of(job)}
         self.distances: dict[int, tuple[float | None, str]] = {}
 
-    def place(self, row: PlaceRow, read: "Callable[[Part, LimitOn, _Walk], Row]") -> Place[Row]:
+    def place(self, row: PlaceRow, read: "Callable[[Part, LimitOn, _Walk], Row]") -> WalkPlace[Row]:
         """One place, with as much of each reading as *read* tells."""
         rows = sorted(self.rows.get(row.id, ()), key=lambda one: one[0])
         asks = _once(self.asks.get(row.id, ()))
         readings = tuple(read(part, one, self) for _, part, one in rows)
-        return Place(row.id, row.words, readings, asks, row.spot, row.spot in self.sheet.build.confirmed)
+        return WalkPlace(row.id, row.words, readings, asks, row.spot, row.spot in self.sheet.build.confirmed)
 
     def has(self, row: PlaceRow) -> bool:
         """Whether this bike has anything to read or to ask at a place."""

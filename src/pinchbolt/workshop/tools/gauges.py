@@ -63,7 +63,7 @@ def gauge_known(instrument: Instrument | None, limit: LimitRow) -> GaugeKnown:
     return _after_checks(usual, [check for check in _checks(instrument.pk) if check.unit == limit.unit])
 
 
-@once_a_look.of("instrumentcheck")
+@once_a_look.of(InstrumentCheck)
 def _checks(instrument: int) -> tuple[InstrumentCheck, ...]:
     """The checks of an instrument that stand, the oldest first."""
     return tuple(_standing_checks((instrument,)))

@@ -95,7 +95,7 @@ def torque_tools() -> list[ToolSpec]:
     return list(_torque_tools())
 
 
-@once_a_look.of("tool")
+@once_a_look.of(Tool)
 def tools_in_use() -> tuple[Tool, ...]:
     """Return what hangs here and is in use, in the order in which it was hung."""
     return tuple(Tool.objects.filter(in_use=True).order_by("pk"))

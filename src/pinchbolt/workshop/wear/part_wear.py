@@ -300,7 +300,7 @@ def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Foreca
     return replace(forecast, reasons=(*others, Reason(words, source="computed"), last))
 
 
-@once_a_look.of("instrument")
+@once_a_look.of(Instrument)
 def _instruments() -> tuple[Instrument, ...]:
     return tuple(_in_use())
 
