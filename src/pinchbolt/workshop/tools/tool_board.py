@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from typing import cast
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, QuerySet
 from django.utils import timezone
 
 from pinchbolt.engines.torque import CalibrationPoint, ToolSpec, TorqueToolRecord, deviation_on, tool_state
@@ -154,26 +155,28 @@ def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Map
         found = _since_calibration(checks.get(tool.pk, []))
         since[tool.pk] = _first_act_after(found[0].day) if found else 0
     joints = tables().joints
-    for number, joint, count in _bolts_by_joint(since):
+    pairs = (one for pair in since.items() for one in pair)
+    for number, joint, count in _bolts_by_joint(*pairs) if since else ():
         row = joints.get(joint_id(joint))
         counted[number] = counted.get(number, 0) + count * (row.count if row else 1)
     return counted
 
 
-def _bolts_by_joint(since: Mapping[int, int]) -> Iterable[tuple[int, str, int]]:
-    """Tool, joint and how often it was tightened or tried with it, from an act on (0: ever).
+@prepared
+def _bolts_by_joint(*since: int) -> QuerySet[DoneValue, tuple[int, str, int]]:
+    """Tool, joint and how often it was tightened or tried with it, of each tool from an act on (0: ever): *since* are these two in turn.
 
-    Each tool that was calibrated is asked by itself, in one statement with the others: all are walked along the index in its order.
+    Each tool is asked by itself, in one statement with the others: all are walked along the index in its order.
     """
-    ever = [tool for tool, act in since.items() if not act]
-    asked = [Q(tool__in=ever)] if ever else []
-    asked += [Q(tool=tool, event__gte=act) for tool, act in since.items() if act]
     parts = [
-        rows.filter(one).values_list("tool", "joint").annotate(count=Count("pk")).order_by()
+        rows.filter(tool=tool, event__gte=act)
+        .values_list("tool", "joint")
+        .annotate(count=Count("pk"))
+        .order_by()
         for rows in (DoneValue.objects, RoundTick.objects)
-        for one in asked
+        for tool, act in zip(since[::2], since[1::2], strict=True)
     ]
-    return parts[0].union(*parts[1:], all=True) if parts else ()
+    return cast(QuerySet[DoneValue, tuple[int, str, int]], parts[0].union(*parts[1:], all=True))
 
 
 @once_a_look
