@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
 
+from django.test import Client
 from django.urls import URLPattern, URLResolver
 from PIL import Image
 
@@ -146,3 +147,14 @@ MORE = (
     "claims/of/instrument/1/",
     "chain-length/?stay_mm=410&ring=50&sprocket=34",
 )
+
+
+def every_page_drawn(client: Client, cast: Cast) -> dict[str, str]:
+    """What each page says to this client, by its address; what is no page of its own (a file, a refusal) is left out."""
+    drawn = {}
+    for route in (*PAGES, *MORE):
+        address = filled(route, cast)
+        told = client.get(address, follow=True)
+        if told.status_code == 200 and told["Content-Type"].startswith("text/html"):
+            drawn[address] = told.content.decode()
+    return drawn

@@ -11,7 +11,7 @@ import pytest
 from django.test import Client
 
 from tests.bench.conftest import Cast, cast, clock, no_tries, on_the_sheet, signed_in  # noqa: F401 (fixtures)
-from tests.bench.pages import MORE, PAGES, filled
+from tests.bench.pages import every_page_drawn
 from tests.journeys.browser import SIZES, started
 from tests.journeys.test_nobody_shut_out import ADDRESS, answer
 
@@ -60,12 +60,7 @@ def test_pages_are_made_for_gloves(
 ) -> None:
     """Nothing alone is under 44 px high or wide, no column is squeezed to a word a line, nothing sticks out of its sheet."""
     client = signed_in(on_the_sheet.owner)
-    drawn = {}
-    for route in (*PAGES, *MORE):
-        address = filled(route, on_the_sheet)
-        told = client.get(address, follow=True)
-        if told.status_code == 200 and told["Content-Type"].startswith("text/html"):
-            drawn[address] = told.content.decode()
+    drawn = every_page_drawn(client, on_the_sheet)
     assert len(drawn) > 60
     found: dict[str, dict[str, Any]] = {}
     with started(chromium) as browser:

@@ -17,7 +17,7 @@ from playwright.sync_api import Page, Route
 from pinchbolt.workshop.wheels.break_spoke import BreakSpokeRequest, break_spoke
 from pinchbolt.workshop.wheels.hear_spokes import HeardSpoke, HearSpokesRequest, note_pitches
 from tests.bench.conftest import Cast, cast, clock, no_tries, on_the_sheet, signed_in  # noqa: F401 (fixtures)
-from tests.bench.pages import MORE, PAGES, filled
+from tests.bench.pages import every_page_drawn
 from tests.journeys.browser import started
 from tests.story import NOW
 from tests.workshop.wheels.wheel_story import in_stand
@@ -72,12 +72,7 @@ def test_no_page_shuts_anybody_out(
     stand.turn(5, 1)
     heard = HearSpokesRequest(stand.told.job, stand.part, (HeardSpoke(3, 401.5),))
     note_pitches(heard, by=stand.told.first, key=stand.told.key(), now=NOW)
-    drawn = {}
-    for route in (*PAGES, *MORE):
-        address = filled(route, on_the_sheet)
-        told = client.get(address, follow=True)
-        if told.status_code == 200 and told["Content-Type"].startswith("text/html"):
-            drawn[address] = told.content.decode()
+    drawn = every_page_drawn(client, on_the_sheet)
     assert len(drawn) > 60
     found: dict[str, list[str]] = {}
     with started(chromium) as browser:
