@@ -53,6 +53,7 @@ def grow(home: Path, bikes: int, say: Callable[[str], object] = print) -> None:
             if number % 500 == 0:
                 say(f"{(number + 1) * first:,} bikes, {time.monotonic() - began:.0f} s")
         _end_the_copies(there, here, tables)
+        _calibrate(there)
         for _, made in (*indexes, *asked):
             there.execute(made)
         there.execute("COMMIT")
@@ -139,6 +140,30 @@ def _end_the_copies(there: sqlite3.Connection, here: list[int], tables: list[_Ta
             "SELECT j.opened_at, 'handed over', 'grown-' || j.id, '', '{}', j.bike_id, "
             "(SELECT by_id FROM records_event WHERE job_id = ?), j.id FROM records_job j WHERE j.id % ? = ? AND j.id > ?",
             (job, jobs.stride, job, jobs.last),
+        )
+
+
+def _calibrate(there: sqlite3.Connection) -> None:
+    """The tools come back from calibration last of all.
+
+    A tool that tightens the bolts of so many bikes is sent in every few weeks (its cycles are counted); without this it would
+    have worked for all of them since the one certificate of the invented year.
+    """
+    last = there.execute(
+        "SELECT c.tool_id, max(c.event_id) FROM records_toolcheck c JOIN records_event e ON e.id = c.event_id "
+        "WHERE e.kind = 'tool checked' GROUP BY c.tool_id"
+    ).fetchall()
+    (now,) = there.execute("SELECT max(at) FROM records_event").fetchone()
+    for tool, check in last:
+        event = there.execute(
+            "INSERT INTO records_event (at, kind, key, fingerprint, said, by_id) "
+            "SELECT ?, kind, 'grown-calibrated-' || ?, '', said, by_id FROM records_event WHERE id = ?",
+            (now, tool, check),
+        ).lastrowid
+        there.execute(
+            "INSERT INTO records_toolcheck (event_id, day, due, deviation, good, words, tool_id) "
+            "SELECT ?, date(?), date(?, '+1 year'), deviation, good, words, tool_id FROM records_toolcheck WHERE event_id = ?",
+            (event, now, now, check),
         )
 
 

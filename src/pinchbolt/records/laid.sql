@@ -56,6 +56,7 @@
 -- step records 0031_proof
 -- step records 0032_one_a_bike
 -- step records 0033_counted_in_order
+-- step records 0034_bolts_since_an_act
 -- step sessions 0001_initial
 CREATE TABLE "django_migrations" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "app" varchar(255) NOT NULL, "name" varchar(255) NOT NULL, "applied" datetime NOT NULL);
 CREATE TABLE "django_content_type" ("id" integer NOT NULL PRIMARY KEY AUTOINCREMENT, "app_label" varchar(100) NOT NULL, "model" varchar(100) NOT NULL);
@@ -325,12 +326,12 @@ CREATE INDEX "records_warranty_instrument_id_ee6a8021" ON "records_warranty" ("i
 CREATE INDEX "records_warranty_part_id_56e2ef06" ON "records_warranty" ("part_id");
 CREATE INDEX "records_warranty_tool_id_fa9ee0e8" ON "records_warranty" ("tool_id");
 CREATE TABLE "records_jobhere" ("job_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_job" ("id") DEFERRABLE INITIALLY DEFERRED, "bike_id" bigint NOT NULL UNIQUE REFERENCES "records_bike" ("id") DEFERRABLE INITIALLY DEFERRED, "stand" integer unsigned NULL UNIQUE CHECK ("stand" >= 0));
-CREATE INDEX "bolts_of_a_tool" ON "records_donevalue" ("tool_id", "joint", "event_id");
-CREATE INDEX "tries_of_a_tool" ON "records_roundtick" ("tool_id", "joint", "event_id");
 CREATE INDEX "stays_by_day" ON "records_job" ("opened_at");
 CREATE TABLE "records_bikecallback" ("bike_id" bigint NOT NULL PRIMARY KEY REFERENCES "records_bike" ("id") DEFERRABLE INITIALLY DEFERRED, "at" datetime NOT NULL, "event_id" bigint NOT NULL REFERENCES "records_event" ("id") DEFERRABLE INITIALLY DEFERRED, "day" date NOT NULL);
 CREATE INDEX "records_bikecallback_event_id_3762fbde" ON "records_bikecallback" ("event_id");
 CREATE INDEX "call_backs_by_day" ON "records_bikecallback" ("day", "event_id");
+CREATE INDEX "bolts_since_an_act" ON "records_donevalue" ("tool_id", "event_id", "joint");
+CREATE INDEX "tries_since_an_act" ON "records_roundtick" ("tool_id", "event_id", "joint");
 CREATE TABLE "django_session" ("session_key" varchar(40) NOT NULL PRIMARY KEY, "session_data" text NOT NULL, "expire_date" datetime NOT NULL);
 CREATE INDEX "django_session_expire_date_a5c62663" ON "django_session" ("expire_date");
 INSERT INTO sqlite_sequence VALUES ('auth_group', 0);

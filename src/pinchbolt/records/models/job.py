@@ -206,7 +206,7 @@ class DoneValue(EventRow):
     words = models.CharField(max_length=300)
 
     class Meta:
-        indexes = [models.Index(fields=["tool", "joint", "event"], name="bolts_of_a_tool")]
+        indexes = [models.Index(fields=["tool", "event", "joint"], name="bolts_since_an_act")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(done_n_m__gt=0, done_n_m__lte=300, by_hand=False)
@@ -235,7 +235,7 @@ class RoundTick(EventRow):
     day = models.DateField()
 
     class Meta:
-        indexes = [models.Index(fields=["tool", "joint", "event"], name="tries_of_a_tool")]
+        indexes = [models.Index(fields=["tool", "event", "joint"], name="tries_since_an_act")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(done_n_m__isnull=True) | Q(done_n_m__gt=0, done_n_m__lte=300),

@@ -166,7 +166,7 @@ def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Map
 def _bolts_by_joint(*since: int) -> QuerySet[DoneValue, tuple[int, str, int]]:
     """Tool, joint and how often it was tightened or tried with it, of each tool from an act on (0: ever): *since* are these two in turn.
 
-    Each tool is asked by itself, in one statement with the others: all are walked along the index in its order.
+    Each tool is asked by itself, in one statement with the others: each is walked along the index from its act on.
     """
     parts = [
         rows.filter(tool=tool, event__gte=act)
