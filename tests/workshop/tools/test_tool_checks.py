@@ -3,6 +3,8 @@
 from datetime import date, timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Instrument, Tool
@@ -355,3 +357,15 @@ def test_a_calibration_says_what_it_means_for_the_board(
     tool.refresh_from_db()
     assert found.good is good and tool.in_use is good
     assert found.words == f"{tool.name} {said}"
+
+
+def test_of_tools_that_came_back_after_the_last_act_no_bolt_is_asked_for(arrived: Story) -> None:
+    """Nothing was tightened since: there is nothing to count, and nothing is composed for it."""
+    worked_with(arrived, wrench())
+    for tool in torque_tools():
+        asked = ToolCheckRequest(int(tool.id), 0.02)
+        check_tool(asked, by=arrived.first, key=arrived.key(), now=NOW)
+    with CaptureQueriesContext(connection) as asked_of_records:
+        seen = {one.clicks for one in tool_board(TODAY)[0]}
+    assert seen == {0}
+    assert not [one["sql"] for one in asked_of_records if "records_donevalue" in one["sql"]]

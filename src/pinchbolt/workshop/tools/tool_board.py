@@ -13,7 +13,7 @@ from pinchbolt.records.models import DoneValue, Event, Instrument, InstrumentChe
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.tools import TorqueClass, TorqueTool
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.acts.one_look import once_a_look, one_look
+from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.found_out import OF_TORQUE
@@ -153,7 +153,9 @@ def _clicks(tools: Iterable[Tool], checks: Mapping[int, list[ToolCheck]]) -> Map
     since: dict[int, int] = {}
     for tool in tools:
         found = _since_calibration(checks.get(tool.pk, []))
-        since[tool.pk] = _first_act_after(found[0].day) if found else 0
+        first = _first_act_after(found[0].day) if found else 0
+        if first is not None:
+            since[tool.pk] = first
     joints = tables().joints
     pairs = (one for pair in since.items() for one in pair)
     for number, joint, count in _bolts_by_joint(*pairs) if since else ():
@@ -180,18 +182,18 @@ def _bolts_by_joint(*since: int) -> QuerySet[DoneValue, tuple[int, str, int]]:
 
 
 @once_a_look
-def _first_act_after(day: date) -> int:
-    """Number of the first act after a day: acts are numbered as they come, so that what came later is found without their times."""
+def _first_act_after(day: date) -> int | None:
+    """Number of the first act after a day, None where there is none yet.
+
+    Acts are numbered as they come, so that what came later is found without their times.
+    """
     next_day = timezone.make_aware(datetime.combine(day + timedelta(days=1), time()))
-    return _acts_from.first(next_day) or _NEVER
+    return _acts_from.first(next_day)
 
 
 @prepared
 def _acts_from(moment: datetime) -> QuerySet[Event, int]:
     return Event.objects.filter(at__gte=moment).order_by("at").values_list("pk", flat=True)[:1]
-
-
-_NEVER = 2**62
 
 
 def _asked(tool: Tool, checks: list[ToolCheck], clicks: int) -> ToolSpec | None:
@@ -275,13 +277,13 @@ def _points(check: ToolCheck) -> tuple[CalibrationPoint, ...]:
     return tuple(CalibrationPoint(one["shown_n_m"], one["true_n_m"]) for one in check.event.said["points"])
 
 
-@one_look()
+@once_a_look
 def tool_board(today: date) -> tuple[tuple[ToolView, ...], tuple[InstrumentView, ...]]:
     """Return all tools and all instruments."""
     tools = list(Tool.objects.order_by("pk"))
     checks = _torque_checks(tools)
     last = {check.tool_id: check for check in _standing_checks().filter(tool__in=tools)}
-    clicks = _clicks(tools, checks)
+    clicks = _clicks([one for one in tools if one.table_id in tables().torque_tools], checks)
     seen = (
         _tool_seen(one, checks.get(one.pk, []), last.get(one.pk), clicks.get(one.pk, 0), today)
         for one in tools
