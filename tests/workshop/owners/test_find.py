@@ -4,7 +4,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from pinchbolt.records.models import Bike, LookUp, Owner, words_to_find
+from pinchbolt.records.models import Bike, LookUp, Owner, note_look_up, words_to_find
 from pinchbolt.workshop.owners.find import find_bikes, only_tag, owners_of_name, owners_of_phone
 
 pytestmark = pytest.mark.django_db
@@ -149,3 +149,16 @@ def test_a_find_asks_the_records_as_little_among_many_owners_as_among_four() -> 
     with CaptureQueriesContext(connection) as asked:
         assert find_bikes("nobody of this name") == () and len(find_bikes("road")) == 8
     assert len(asked) <= 12
+
+
+def test_all_owners_are_gone_through_once_and_the_whole_name_comes_first() -> None:
+    """What is typed together, what begins a word and what stands inside one: told apart by one look at each owner."""
+    for name in ("Unter Lindberg", "Bergmann", "Berg", "Lindberg Ott", "Ott Berg"):
+        owner = Owner.objects.create(name=name, phone="0123")
+        note_look_up(owner.pk)
+    with CaptureQueriesContext(connection) as asked:
+        one = [match.owner for match in find_bikes("berg")]
+        two = [match.owner for match in find_bikes("ott berg")]
+    assert one == ["Berg", "Ott Berg", "Bergmann", "Unter Lindberg", "Lindberg Ott"]
+    assert two == ["Ott Berg", "Lindberg Ott"], "typed in another order, and inside a word"
+    assert sum('FROM "records_lookup"' in query["sql"] for query in asked) == 2

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Case, Prefetch, Q, When
 from django.utils import timezone
 
 from pinchbolt.records.models import Bike, Event, Job, LookUp, Owner, words_to_find
@@ -92,23 +92,20 @@ def phones_of(owner: Owner) -> tuple[str, ...]:
 
 def _owners(wanted: str, terms: Sequence[str]) -> list[Owner]:
     """Those in whose words all terms stand: first where they begin a word, then where they are inside one."""
-    begins, inside = LookUp.objects.all(), LookUp.objects.all()
-    for term in terms:
-        begins = begins.filter(words__contains=f" {term}")
-        inside = inside.filter(words__contains=term)
     together = run_together(wanted)
-    whole = LookUp.objects.filter(words__contains=f" {together} ")
-    joined = LookUp.objects.filter(words__contains=f" {together}")
-    found: dict[int, None] = {}
-    for rows in (whole, joined, begins, inside):
-        if len(found) < _MOST_OWNERS:
-            found.update(dict.fromkeys(_ids(rows)))
+    whole, joined = _said(f" {together} "), _said(f" {together}")
+    begins, inside = _said(*(f" {term}" for term in terms)), _said(*terms)
+    # All rows are gone through once: what is typed together is looked for by itself only where it is not one of the terms.
+    rows = LookUp.objects.filter(inside if together in terms else inside | joined)
+    best = Case(*(When(one, then=place) for place, one in enumerate((whole, joined, begins))), default=3)
+    found = list(rows.order_by(best, "owner").values_list("owner", flat=True)[:_MOST_OWNERS])
     owners = Owner.objects.prefetch_related(Prefetch("bikes", Bike.objects.order_by("tag"))).in_bulk(found)
     return [owners[pk] for pk in found]
 
 
-def _ids(rows: QuerySet[LookUp]) -> Iterable[int]:
-    return rows.values_list("owner_id", flat=True)[:_MOST_OWNERS]
+def _said(*words: str) -> Q:
+    """All of these stand among the words of an owner."""
+    return Q(*(Q(words__contains=one) for one in words))
 
 
 def _lines(owners: Iterable[Owner], wanted: str, terms: Sequence[str]) -> list[tuple[Owner, Bike | None]]:
