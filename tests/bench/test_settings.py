@@ -17,7 +17,7 @@ from pinchbolt.workshop.common.trade_tables import read_tables_again, tables
 from pinchbolt.workshop.stays.price import estimate
 from tests import story
 from tests.bench.conftest import Cast
-from tests.story import TODAY
+from tests.story import PASSPHRASE, TODAY
 
 pytestmark = pytest.mark.django_db
 SignedIn = Callable[[Person], Client]
@@ -322,9 +322,9 @@ def test_a_tablet_is_named_and_another_one_is_signed_out(
     send(other, "/settings/tablets/name/", "tablet-1", name="bench 1")
     page = text(owner.get("/settings/tablets/"))
     assert "bench 1" in page and "Ines Holloway" in page
-    marks = re.findall(r'name="mark" value="([0-9a-f]+)"', page)
+    marks = re.findall(r'<option value="([0-9a-f]+)">bench 1', page)
     assert len(marks) == 1
-    send(owner, "/settings/tablets/end/", "tablet-2", mark=marks[0])
+    send(owner, "/settings/tablets/end/", "tablet-2", mark=marks[0], end_proof=PASSPHRASE)
     assert other.get("/")["Location"].startswith("/sign-in/")
     assert opened and opened not in page
 

@@ -59,6 +59,15 @@ def away(refusal: RecordsAway) -> HttpResponse:
     return page
 
 
+def too_often() -> HttpResponse:
+    """429: nothing is looked up for it, so that the others are answered."""
+    told = {"title": "Too much at once", "sentence": TOO_OFTEN}
+    page = render(None, "refusals/fault.html", told, status=429)
+    page.headers["Retry-After"] = "2"
+    return page
+
+
+TOO_OFTEN = "This address asks too much at once, so nothing was saved. Wait a moment and try again; what you typed is kept."
 _FAULT = "Something went wrong"
 _OUR_FAULT = "Not saved, and the fault is ours: it is in the program's log. Go back and try again. What you typed is still here."
 

@@ -17,7 +17,7 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import is_demo, now, screen
 from pinchbolt.bench.sign_in.sign_in_form import PassphraseForm, SignInForm
-from pinchbolt.bench.tablets.sessions import NAME, SINCE
+from pinchbolt.bench.tablets.sessions import NAME, SINCE, note_use, opened_at
 from pinchbolt.errors import InputRefused
 from pinchbolt.workshop.acts.manage_people import PersonView, people
 
@@ -121,10 +121,11 @@ def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -
         what = "PIN" if field == "pin" else "passphrase"
         sentence = f"Name and {what} do not match. Try again; after five wrong tries you wait 15 minutes."
         raise InputRefused(sentence, {field: sentence})
-    # The tablet keeps its name, whoever is at it.
-    tablet = request.session.get(NAME)
+    # The tablet keeps its name, whoever is at it, and what a passphrase opened no PIN opens for longer.
+    tablet, opened = request.session.get(NAME), opened_at(request.session) if field == "pin" else ""
     login(request, person)
     request.session[SINCE] = now().isoformat()
+    note_use(request.session, now(), opened)
     if tablet:
         request.session[NAME] = tablet
 

@@ -2,15 +2,20 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from hashlib import sha256
 
 from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.backends.base import SessionBase
 from django.contrib.sessions.models import Session
 from django.http import HttpRequest
 from django.utils import timezone
 
 NAME, SINCE = "tablet", "signed_in_at"
+# When a passphrase opened the tablet, and the last day on which it was used.
+_OPENED, _USED = "opened_at", "used_on"
+# A tablet that lies in a drawer for so long, or was opened so long ago, asks for a passphrase again. Own choice, no source.
+UNUSED, AT_MOST = timedelta(days=30), timedelta(days=365)
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +27,23 @@ class TabletView:
     person: int
     since: datetime | None
     is_this: bool
+
+
+def opened_at(session: SessionBase) -> str:
+    """Return the moment at which a passphrase opened this tablet, as it is written; "" where none did."""
+    return str(session.get(_OPENED) or session.get(SINCE) or "")
+
+
+def is_used_today(session: SessionBase, moment: datetime) -> bool:
+    """Return whether it is written down that this tablet was used on the day of *moment*, or nobody is signed in on it."""
+    return SESSION_KEY not in session or session.get(_USED) == moment.date().isoformat()
+
+
+def note_use(session: SessionBase, moment: datetime, opened: str = "") -> None:
+    """Write down that the tablet is used: it stays signed in for `UNUSED` from now, and no longer than `AT_MOST` from its opening."""
+    began = datetime.fromisoformat(opened or opened_at(session) or moment.isoformat())
+    session[_OPENED], session[_USED] = began.isoformat(), moment.date().isoformat()
+    session.set_expiry(min(moment + UNUSED, began + AT_MOST))
 
 
 def signed_in_tablets(request: HttpRequest) -> list[TabletView]:

@@ -45,3 +45,4 @@ class TabletEndForm(BenchForm):
     """The tablet to sign out."""
 
     mark = Picked("tablet")
+    end_proof = Proof()

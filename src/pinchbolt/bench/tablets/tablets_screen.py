@@ -43,6 +43,7 @@ class TabletsPage(Page):
 
     tablets: tuple[tuple[TabletView, str], ...]
     name_form: TabletNameForm
+    end_form: TabletEndForm
     usual_names: tuple[str, ...]
     served_at: str
     is_secure: bool
@@ -50,6 +51,11 @@ class TabletsPage(Page):
     token_form: TokenForm
     made: TokenMade | None
     sign_ins: Sequence[SignInLine]
+
+    @property
+    def others(self) -> list[tuple[TabletView, str]]:
+        """All but this one."""
+        return [(one, who) for one, who in self.tablets if not one.is_this]
 
 
 @require_safe
@@ -67,8 +73,9 @@ def name_tablet(act: SentAct[TabletNameForm]) -> HttpResponse:
 
 @acts(TabletEndForm, lambda request, form: _page(request, form))
 def end(act: SentAct[TabletEndForm]) -> HttpResponse:
-    """Sign a tablet out; what it holds unsent stays on it."""
+    """Sign a tablet out; what it holds unsent stays on it. One that was left signed in signs no other out."""
     allowed(act.mark["by"], "tablet ended")
+    prove(act, "end_proof")
     ended = end_session(act.request, act.form.checked()["mark"])
     if ended is None:
         # Signed out already, by somebody or by a second tap: there is nothing more to do.
@@ -104,6 +111,7 @@ def _page(request: HttpRequest, form: BenchForm | None, made: TokenMade | None =
     page = TabletsPage(
         tablets=tuple(found),
         name_form=own_form(form, TabletNameForm),
+        end_form=own_form(form, TabletEndForm),
         usual_names=USUAL_NAMES,
         served_at=request.get_host(),
         is_secure=request.is_secure(),
