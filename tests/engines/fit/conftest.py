@@ -1,6 +1,7 @@
 """The trade tables as they stand in the project, read as plain mappings."""
 
 import tomllib
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
@@ -12,8 +13,9 @@ def table(name: str) -> dict[str, Any]:
     return tomllib.loads((files("pinchbolt") / "reference" / "tables" / name).read_text(encoding="utf-8"))
 
 
+@cache
 def plain_tables() -> dict[str, Any]:
-    """Rules by id and interface rows by kind."""
+    """Rules by id and interface rows by kind, read once for all tests: whoever changes a row takes a copy."""
     return {
         "rules": {row["id"]: row for row in table("rules.toml")["rule"]},
         "interfaces": table("interfaces.toml"),
