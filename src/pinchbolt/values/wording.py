@@ -1,0 +1,127 @@
+"""Every sentence for people, in the one language that this process speaks: English, or what a catalogue says in its place.
+
+A sentence stands in the source in English, inside `worded(...)`; its English text is its name in the catalogue (a gettext .po file,
+`python -m desk.words` draws an empty one). The language is chosen once, when the process starts, by the environment variable
+`PINCHBOLT_LANGUAGE`: a code such as de, whose file lies in `pinchbolt/words/`, or the path of a .po file. Nothing is set: English.
+"""
+
+import os
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+CHOSEN_BY = "PINCHBOLT_LANGUAGE"
+_FOLDER = Path(__file__).parents[1] / "words"
+# What a translation must keep: gaps for values, and marks of emphasis and links. The end of an English plural is its own: {s}.
+_KEPT = re.compile(r"\{[^{}]*\}|<[^<>]*>")
+_PLURAL = re.compile(r"\{s\d*\}")
+_SAID = re.compile(r'"(.*)"')
+_ESCAPED = re.compile(r"\\(.)")
+
+
+class LanguageRefused(SystemExit):
+    """The catalogue can't be used. Nothing is said in half a language: the program ends before it begins, with this sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Translated:
+    """One message of a catalogue: the English text, what is said instead ("" = not translated yet), the line of the file."""
+
+    english: str
+    instead: str
+    line: int
+
+
+def worded(text: str, /, **values: object) -> str:
+    """Return a sentence in the language of this process, its gaps filled.
+
+    Args:
+        text: The English sentence, with gaps such as {name}; where no value is given nothing is a gap. [-]
+        values: What stands in the gaps. [-]
+
+    Returns:
+        Words for people. [-]
+
+    Example:
+        >>> worded("{tag} is on stand {stand}.", tag="PB-001", stand=2)
+        'PB-001 is on stand 2.'
+    """
+    said = _INSTEAD.get(text, text)
+    return said.format(**values) if values else said
+
+
+def speaks_english() -> bool:
+    """Return whether this process says every sentence as it stands in the source."""
+    return not _INSTEAD
+
+
+def read_catalogue(text: str) -> Iterator[Translated]:
+    """Read a .po file: each message that is not marked fuzzy; contexts and plurals of the format are not used here.
+
+    Source: GNU gettext manual, "The Format of PO Files".
+    """
+    parts: dict[str, str] = {}
+    at, fuzzy, began = "", False, 0
+    for number, line in enumerate([*text.splitlines(), ""], start=1):
+        told = line.strip()
+        if told.startswith(("msgid ", "msgstr ")):
+            at = told.split(" ", 1)[0]
+            began = number if at == "msgid" else began
+        elif not told.startswith('"'):
+            if "msgstr" in parts and parts.get("msgid") and not fuzzy:
+                yield Translated(parts["msgid"], parts["msgstr"], began)
+            if "msgstr" in parts:
+                parts, fuzzy = {}, False
+            fuzzy = fuzzy or (told.startswith("#,") and "fuzzy" in told)
+            continue
+        if found := _SAID.search(told):
+            parts[at] = parts.get(at, "") + _ESCAPED.sub(_unescaped, found.group(1))
+
+
+def _unescaped(found: re.Match[str]) -> str:
+    return {"n": "\n", "t": "\t"}.get(found.group(1), found.group(1))
+
+
+def gaps_of(text: str) -> tuple[frozenset[str], tuple[str, ...]]:
+    """Return what a translation of a text must keep: its gaps, in any order and as often as it likes; its tags, each once."""
+    kept = _KEPT.findall(text)
+    gaps = frozenset(one for one in kept if one[0] == "{" and not _PLURAL.fullmatch(one))
+    return gaps, tuple(sorted(one for one in kept if one[0] == "<"))
+
+
+def instead_of(messages: Iterator[Translated], file: str) -> dict[str, str]:
+    """Return what is said in the place of each English text that is translated.
+
+    Raises:
+        LanguageRefused: A translation has other gaps or tags than its English text; the sentence names both.
+    """
+    found: dict[str, str] = {}
+    for one in messages:
+        if one.instead:
+            if gaps_of(one.instead) != gaps_of(one.english):
+                raise LanguageRefused(
+                    f'{file}, line {one.line}: "{one.instead}" has other gaps or tags than "{one.english}". Put them right.'
+                )
+            found[one.english] = one.instead
+    return found
+
+
+def loaded(around: Mapping[str, str]) -> dict[str, str]:
+    """Return the catalogue that the environment asks for; nothing where the program speaks English.
+
+    Raises:
+        LanguageRefused: There is no such file, or it can't be used.
+    """
+    asked = around.get(CHOSEN_BY, "")
+    if asked in ("", "en"):
+        return {}
+    file = Path(asked) if asked.endswith(".po") else _FOLDER / f"{asked}.po"
+    try:
+        text = file.read_text(encoding="utf-8")
+    except (OSError, ValueError) as error:
+        raise LanguageRefused(f"{CHOSEN_BY} is {asked}: {file} can't be read ({error}). Leave it out for English.") from error
+    return instead_of(read_catalogue(text), file.name)
+
+
+_INSTEAD = loaded(os.environ)
