@@ -10,6 +10,7 @@ from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import Name, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.fit_in_words import RuleAskedView, RuleListed, fit_in_words, fit_list
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.parts.parts_file import MOST_LETTERS
@@ -83,7 +84,10 @@ def fit_rules(request: HttpRequest) -> object:
 
 
 @router.post(
-    "/fit/find", response=ANSWERED, operation_id="ask_fit_in_words", summary="Does it fit, asked in words."
+    "/fit/find",
+    response=ANSWERED,
+    operation_id="ask_fit_in_words",
+    summary=worded("Does it fit, asked in words."),
 )
 def fit_find(request: HttpRequest, asked: WordsBody) -> object:
     """The rules that may be meant, likeliest first, each with what it says."""
@@ -94,7 +98,7 @@ def fit_find(request: HttpRequest, asked: WordsBody) -> object:
     "/bike/{tag}/fit/which",
     response=ANSWERED,
     operation_id="ask_which_part",
-    summary="Which part fits a bike.",
+    summary=worded("Which part fits a bike."),
 )
 def fit_which(request: HttpRequest, tag: Tag, asked: WordsBody) -> object:
     """By the name of its standard, with what lies in the bins."""
@@ -121,7 +125,7 @@ class PartsSent(Schema):
     "/bins/try",
     response=ANSWERED,
     operation_id="try_parts",
-    summary="What taking a file of parts in would do.",
+    summary=worded("What taking a file of parts in would do."),
 )
 def try_file(request: HttpRequest, asked: PartsSent) -> object:
     """Nothing is written."""
@@ -129,7 +133,10 @@ def try_file(request: HttpRequest, asked: PartsSent) -> object:
 
 
 @router.post(
-    "/bins/import", response=ANSWERED, operation_id="take_in_parts", summary="Take a file of parts in."
+    "/bins/import",
+    response=ANSWERED,
+    operation_id="take_in_parts",
+    summary=worded("Take a file of parts in."),
 )
 def take_file_in(
     request: HttpRequest,

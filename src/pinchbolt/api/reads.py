@@ -11,6 +11,7 @@ from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import MOST_INT, Name, Number, Text, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.api_tokens import TokenView, tokens_of
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of
@@ -365,19 +366,31 @@ class SwapBody(Schema):
 
 # Questions whose body is the use case's own dataclass.
 ASKS: dict[str, tuple[type, Callable[..., object], str]] = {
-    "/torque/setting": (SettingRequest, tool_setting, "Where to set any tool for any range."),
-    "/torque/preload": (PreloadRequest, lambda asked, _: preload(asked), "What a torque buys in a bolt."),
-    "/kit": (KitRequest, kit_for_bikes, "The fewest, lightest or cheapest tools for the joints of bikes."),
-    "/kit/home": (HomeRequest, home_tools, "The few tools that the owner of bikes should have at home."),
+    "/torque/setting": (SettingRequest, tool_setting, worded("Where to set any tool for any range.")),
+    "/torque/preload": (
+        PreloadRequest,
+        lambda asked, _: preload(asked),
+        worded("What a torque buys in a bolt."),
+    ),
+    "/kit": (
+        KitRequest,
+        kit_for_bikes,
+        worded("The fewest, lightest or cheapest tools for the joints of bikes."),
+    ),
+    "/kit/home": (
+        HomeRequest,
+        home_tools,
+        worded("The few tools that the owner of bikes should have at home."),
+    ),
     "/wear/part": (
         PartByHandRequest,
         part_by_hand,
-        "What one reading of a part says, without a bike on record.",
+        worded("What one reading of a part says, without a bike on record."),
     ),
     "/wear/change-point": (
         ChangePointRequest,
         lambda asked, _: change_point(asked),
-        "What each way of changing chains costs per 1,000 km.",
+        worded("What each way of changing chains costs per 1,000 km."),
     ),
 }
 
@@ -403,7 +416,7 @@ for _path, (_kind, _answer, _words) in ASKS.items():
     "/torque/joint",
     response=ANSWERED,
     operation_id="ask_joint_setting",
-    summary="Where to set a tool of this workshop.",
+    summary=worded("Where to set a tool of this workshop."),
 )
 def torque_of_joint(request: HttpRequest, asked: JointBody) -> object:
     """What a joint accepts with these markings, and the tool to take."""
@@ -415,7 +428,9 @@ def torque_of_joint(request: HttpRequest, asked: JointBody) -> object:
     return as_json(joint_setting(wanted, day))
 
 
-@router.post("/fit/rule", response=ANSWERED, operation_id="ask_fit_rule", summary="Does it fit, by one rule.")
+@router.post(
+    "/fit/rule", response=ANSWERED, operation_id="ask_fit_rule", summary=worded("Does it fit, by one rule.")
+)
 def fit_by_rule(request: HttpRequest, asked: FitBody) -> object:
     """Fits, fits with, does not fit, or cannot tell because."""
     return rule_json(fit_rule(asked.rule, asked.given))
@@ -425,7 +440,7 @@ def fit_by_rule(request: HttpRequest, asked: FitBody) -> object:
     "/bike/{tag}/fit",
     response=ANSWERED,
     operation_id="ask_fit_bike",
-    summary="Check a bike's build, or a swap on it.",
+    summary=worded("Check a bike's build, or a swap on it."),
 )
 def fit_of_bike(request: HttpRequest, tag: Tag, asked: SwapBody) -> object:
     """Every rule that the build, or the change, touches."""

@@ -13,6 +13,7 @@ from pinchbolt.api.bodies import MOST_INT, writable
 from pinchbolt.api.envelope import ANSWERED
 from pinchbolt.api.writes import KEY, KeyText
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.rides.part_over_time import PartUsed, part_used
 from pinchbolt.workshop.rides.read_rides import file_json
@@ -43,14 +44,18 @@ def _opened(files: list[UploadedFile]) -> Iterator[tuple[str, IO[bytes], bool]]:
     "/rides/read",
     response=ANSWERED,
     operation_id="read_rides",
-    summary="What one ride file holds; nothing is kept.",
+    summary=worded("What one ride file holds; nothing is kept."),
 )
 def read(request: HttpRequest, file: Annotated[UploadedFile, File()]) -> object:
     """Start, distance, times, climb, indoors, device, and what was damaged."""
     seen = list(read_files(files_sent(_opened([file]))))
     if len(seen) != 1:
         raise InputRefused(
-            f"{file.name} holds {len(seen)} ride files: one is read here. Take them in for a bike instead."
+            worded(
+                "{name} holds {seen} ride files: one is read here. Take them in for a bike instead.",
+                name=file.name,
+                seen=len(seen),
+            )
         )
     if seen[0].read is None:
         raise InputRefused(seen[0].refused)
@@ -61,7 +66,7 @@ def read(request: HttpRequest, file: Annotated[UploadedFile, File()]) -> object:
     "/bike/{tag}/rides",
     response=ANSWERED,
     operation_id="take_in_rides",
-    summary="Take ride files in for a bike: FIT, GPX, TCX, CSV, or zips of them.",
+    summary=worded("Take ride files in for a bike: FIT, GPX, TCX, CSV, or zips of them."),
 )
 def take_in(
     request: HttpRequest,

@@ -8,6 +8,7 @@ from ninja import Path, Router
 
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.tools.tension_meter import MeterView, meters
@@ -69,7 +70,7 @@ router.post(
     "/job/{job}/wheels/{part}/build",
     response=ANSWERED,
     operation_id="see_wheel_build",
-    summary="What building this wheel from parts takes.",
+    summary=worded("What building this wheel from parts takes."),
 )(_build)
 
 

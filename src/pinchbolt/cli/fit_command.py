@@ -7,9 +7,10 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 fit = typer.Typer(
-    help="Does it fit: asked in words, by one rule, or a whole bike.",
+    help=worded("Does it fit: asked in words, by one rule, or a whole bike."),
     invoke_without_command=True,
     rich_markup_mode=None,
 )
@@ -37,7 +38,9 @@ def rules(context: typer.Context, as_json: AsJson = False) -> None:
 
 @fit.command("find")
 def find(
-    words: Annotated[list[str], typer.Argument(help="As people say it: 11 speed cassette on 10 speed body.")],
+    words: Annotated[
+        list[str], typer.Argument(help=worded("As people say it: 11 speed cassette on 10 speed body."))
+    ],
     as_json: AsJson = False,
 ) -> None:
     """Ask in words: finds the rule and the rows that are meant, and says whether it fits."""
@@ -54,9 +57,9 @@ def find(
 @fit.command("which")
 def which(
     words: Annotated[
-        list[str], typer.Argument(help="The part: headset, bottom bracket, spacer, seat post ...")
+        list[str], typer.Argument(help=worded("The part: headset, bottom bracket, spacer, seat post ..."))
     ],
-    bike: Annotated[str, typer.Option("--bike", metavar="TAG", help="Bike on which it shall fit.")],
+    bike: Annotated[str, typer.Option("--bike", metavar="TAG", help=worded("Bike on which it shall fit."))],
     as_json: AsJson = False,
 ) -> None:
     """The question turned round: which part fits this bike, by its standard and from the bins."""
@@ -73,10 +76,11 @@ def which(
 @fit.command("rule")
 def of_rule(
     rule: Annotated[
-        str, typer.Argument(help="Rule of the table, such as cassette-body; pinchbolt fit lists them.")
+        str,
+        typer.Argument(help=worded("Rule of the table, such as cassette-body; pinchbolt fit lists them.")),
     ],
     given: Annotated[
-        str, typer.Option(help='What is known, as JSON: {"cassette": "c9", "body": "hg-11"}.')
+        str, typer.Option(help=worded('What is known, as JSON: {"cassette": "c9", "body": "hg-11"}.'))
     ] = "{}",
     as_json: AsJson = False,
 ) -> None:
@@ -87,17 +91,18 @@ def of_rule(
     from pinchbolt.workshop.common.fit_answers import fit_rule, rule_json
 
     told = rule_json(fit_rule(rule, _given(given)))
-    answer(told, [*_lines(told), *(f"  ask: {ask}" for ask in told["ask"])], as_json=as_json)
+    answer(told, [*_lines(told), *(worded("  ask: {ask}", ask=ask) for ask in told["ask"])], as_json=as_json)
 
 
 @fit.command("bike")
 def of_bike(
-    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    tag: Annotated[str, typer.Argument(help=worded("Tag of the bike."))],
     change: Annotated[
-        str, typer.Option(help="Facts that a swap changes, as JSON; only what they touch is checked.")
+        str, typer.Option(help=worded("Facts that a swap changes, as JSON; only what they touch is checked."))
     ] = "{}",
     open_too: Annotated[
-        bool, typer.Option("--all", help="Also every fact that is not known, with how to find it out.")
+        bool,
+        typer.Option("--all", help=worded("Also every fact that is not known, with how to find it out.")),
     ] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -140,7 +145,7 @@ def _which(found: "tuple[WhichView, ...]", currency: str) -> "Iterator[str]":
         yield f"{one.name}{f' ({one.place})' if one.place else ''}: {' and '.join(one.sought)}"
         yield from (f"  {known}" for known in one.known)
         for each in one.answers:
-            needs = f" {' and '.join(each.needs)}" if each.needs else ""
+            needs = f" {worded(' and ').join(each.needs)}" if each.needs else ""
             yield f"  {each.verdict}: {' with '.join(each.words)}{needs if each.words != each.needs else ''}"
             yield from (
                 f"    {part.words} ({part.number}, {part.lies}): {part.price} {currency}"
@@ -159,7 +164,7 @@ def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
     if first.open_leads:
         yield from would_fit
     for reading in first.readings:
-        needs = f" {' and '.join(reading.needs)}" if reading.needs else ""
+        needs = f" {worded(' and ').join(reading.needs)}" if reading.needs else ""
         yield f"  {reading.verdict}{needs}. {reading.because}"
         yield from (f"    {one.name}: {one.words}" for one in reading.meant)
     if not first.readings or all(one.verdict == "cannot tell" for one in first.readings):
@@ -176,9 +181,9 @@ def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
 
 def _would_fit(left: "OpenView") -> "Iterator[str]":
     for words, found in (
-        ("would fit", left.fits),
-        ("would fit with", left.fits_with),
-        ("not ruled out", left.not_ruled_out),
+        (worded("would fit"), left.fits),
+        (worded("would fit with"), left.fits_with),
+        (worded("not ruled out"), left.not_ruled_out),
     ):
         if found:
             yield f"  {left.name}, {words}: {'; '.join(found)}"
@@ -188,10 +193,12 @@ def _would_fit(left: "OpenView") -> "Iterator[str]":
 
 @fit.command("note")
 def note(
-    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    tag: Annotated[str, typer.Argument(help=worded("Tag of the bike."))],
     facts: Annotated[
         str,
-        typer.Option(help='What was read off the bike, as JSON: {"seat_tube": 27.2}; null takes one off.'),
+        typer.Option(
+            help=worded('What was read off the bike, as JSON: {"seat_tube": 27.2}; null takes one off.')
+        ),
     ],
     named: As = "",
     key: Key = "",
@@ -212,7 +219,7 @@ def note(
 
 def _lines(told: "Json") -> list[str]:
     place = f" ({told['place']})" if told["place"] else ""
-    needs = f" {' and '.join(told['with'])}" if told["with"] else ""
+    needs = f" {worded(' and ').join(told['with'])}" if told["with"] else ""
     return [f"{told['name']}{place}: {told['verdict']}{needs}. {told['because']}".rstrip()]
 
 
@@ -226,6 +233,10 @@ def _given(words: str) -> "Json":
     except ValueError:
         read = None
     if not isinstance(read, dict):
-        sentence = f'What is given is "{words[:60]}": a JSON object of names and values is needed, in quotes. Type it again.'
+        sentence = worded(
+            'What is given is "{words}": a JSON object of names and values is needed, in quotes. '
+            "Type it again.",
+            words=words[:60],
+        )
         raise InputRefused(sentence, {"given": sentence})
     return read

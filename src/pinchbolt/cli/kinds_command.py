@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.bikes.kinds_view import KindView, LimitOfKind
 
 
 def kinds(
-    kind: Annotated[str, typer.Argument(help="One kind, such as rotor; left out: all of them.")] = "",
+    kind: Annotated[str, typer.Argument(help=worded("One kind, such as rotor; left out: all of them."))] = "",
     as_json: AsJson = False,
 ) -> None:
     """List the kinds of part, or one with what it can be asked, its limits and its joints."""
@@ -29,14 +30,23 @@ def kinds(
 
 def _line(one: "KindView") -> str:
     name = one.kind if one.words == one.kind else f"{one.kind} ({one.words})"
-    where = {"each": ", at each end", "any": ", at either end or none"}.get(one.ends, "")
-    return f"{name}{where}: {len(one.facts)} facts, {len(one.limits)} limits, {len(one.joints)} joints"
+    where = {"each": worded(", at each end"), "any": worded(", at either end or none")}.get(one.ends, "")
+    return worded(
+        "{name}{where}: {facts} facts, {limits} limits, {joints} joints",
+        name=name,
+        where=where,
+        facts=len(one.facts),
+        limits=len(one.limits),
+        joints=len(one.joints),
+    )
 
 
 def _whole(one: "KindView") -> Iterator[str]:
     yield _line(one)
     for fact in one.facts:
-        answers = ", ".join(fact.choices) or f"a value{f' in {fact.unit}' if fact.unit else ''}"
+        answers = ", ".join(fact.choices) or worded(
+            "a value{unit}", unit=f" in {fact.unit}" if fact.unit else ""
+        )
         yield f"  fact {fact.fact}: {fact.words}? {answers}. {fact.ask}"
     yield from (f"  always {name}: {value}" for name, value in one.settled.items())
     if one.read_as:
@@ -53,13 +63,13 @@ def _whole(one: "KindView") -> Iterator[str]:
 
 def _bounds(limit: "LimitOfKind") -> str:
     if limit.direction == "flag":
-        return f"the bad answer is {limit.at}"
+        return worded("the bad answer is {at}", at=limit.at)
     if limit.at is None:
-        return f"read in {limit.unit}, too little and too much"
-    watch = "" if limit.warn is None else f"watched from {limit.warn:g}, "
+        return worded("read in {unit}, too little and too much", unit=limit.unit)
+    watch = "" if limit.warn is None else worded("watched from {warn:g}, ", warn=limit.warn)
     at = f"{limit.at:g}" if isinstance(limit.at, int | float) else limit.at
-    return f"{watch}at its limit at {at} {limit.unit}"
+    return worded("{watch}at its limit at {at} {unit}", watch=watch, at=at, unit=limit.unit)
 
 
 def _when(conditions: tuple[str, ...]) -> str:
-    return f"; where {', '.join(conditions)}" if conditions else ""
+    return worded("; where {conditions}", conditions=", ".join(conditions)) if conditions else ""

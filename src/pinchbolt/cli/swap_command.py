@@ -8,6 +8,7 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.values import Json
@@ -16,33 +17,40 @@ if TYPE_CHECKING:
 
 def swap(
     into: Annotated[
-        str, typer.Option(metavar="TAG", help="Bike that gets it; or 'trainer 1', an indoor trainer.")
+        str, typer.Option(metavar="TAG", help=worded("Bike that gets it; or 'trainer 1', an indoor trainer."))
     ] = "",
     move: Annotated[
         str,
         typer.Option(
-            metavar="PART", help="What is moved: rear wheel, front wheel, cassette, rotor front, chain ..."
+            metavar="PART",
+            help=worded("What is moved: rear wheel, front wheel, cassette, rotor front, chain ..."),
         ),
     ] = "",
     out_of: Annotated[
         str,
         typer.Option(
-            metavar="TAG", help="Bike, indoor trainer, or number of a part in the bins, that it comes from."
+            metavar="TAG",
+            help=worded("Bike, indoor trainer, or number of a part in the bins, that it comes from."),
         ),
     ] = "",
     want: Annotated[
         list[str] | None,
         typer.Option(
-            help="Instead of a move: what is wanted, such as 'a 10-44 cassette' or 'sprocket_big >= 44'; once for each."
+            help=worded(
+                "Instead of a move: what is wanted, such as 'a 10-44 cassette' or 'sprocket_big >= "
+                "44'; once for each."
+            )
         ),
     ] = None,
-    rank: Annotated[str, typer.Option(help="What is best: price, labour or changes.")] = "price",
+    rank: Annotated[str, typer.Option(help=worded("What is best: price, labour or changes."))] = "price",
     without_doubt: Annotated[
-        bool, typer.Option("--without-doubt", help="Only ways that surely fit.")
+        bool, typer.Option("--without-doubt", help=worded("Only ways that surely fit."))
     ] = False,
     file: Annotated[
         Path | None,
-        typer.Option(help="Instead of bikes on record: a JSON file with build, goal, offers and items."),
+        typer.Option(
+            help=worded("Instead of bikes on record: a JSON file with build, goal, offers and items.")
+        ),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -81,7 +89,9 @@ def _by_hand(file: Path) -> "Json":
         sentence = f"{file.name}: {twice.sentence}"
         raise InputRefused(sentence, {"file": sentence}) from None
     except ValueError as wrong:
-        sentence = f"{file.name} is no JSON: {wrong}. Correct it and try again."
+        sentence = worded(
+            "{name} is no JSON: {wrong}. Correct it and try again.", name=file.name, wrong=wrong
+        )
         raise InputRefused(sentence, {"file": sentence}) from None
     return swap_by_hand(told)
 
@@ -107,7 +117,7 @@ def _lines(seen: "SwapView") -> Iterator[str]:
             yield f"  {seen.standing['as_before']}"
         for check in seen.standing["checks"]:
             if check["verdict"] != "fits":
-                needs = f" {' and '.join(check['with'])}" if check["with"] else ""
+                needs = f" {worded(' and ').join(check['with'])}" if check["with"] else ""
                 yield f"  {check['name']} ({check['place']}): {check['verdict']}{needs}. {check['because']}"
         yield from filter(None, (seen.left_behind,))
     for number, plan in enumerate(seen.plans, start=1):

@@ -11,6 +11,7 @@ from unicodedata import category, normalize
 import typst
 
 from pinchbolt.drawing import FACES, FONTS, STANDS_IN, letters
+from pinchbolt.values.wording import worded
 
 _HERE = Path(__file__).parent
 # One compiler used by two threads at once fails; a sheet takes some tens of milliseconds, so they queue.
@@ -50,5 +51,7 @@ def _that_prints(values: Mapping[str, object]) -> str:
         return data
     # Marks that only join or vary the letter before them are left out without a box.
     boxes = {ord(one): "" if category(one) in ("Cf", "Mn", "Me") else STANDS_IN for one in lacking}
-    told = f"Letters that this paper lacks stand as {STANDS_IN}: the screen has them."
+    told = worded(
+        "Letters that this paper lacks stand as {stands_in}: the screen has them.", stands_in=STANDS_IN
+    )
     return json.dumps({**json.loads(data.translate(boxes)), "lacking": told}, ensure_ascii=False)

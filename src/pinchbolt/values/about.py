@@ -2,6 +2,9 @@
 
 from math import floor, isfinite, log10
 
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
+
 
 def about(figure: float) -> str:
     """Return a distance, or a count of days or hours, with the two digits that count; nothing left is 0.
@@ -24,7 +27,7 @@ def about(figure: float) -> str:
         return f"{max(0.0, figure):.0f}"
     step = 10.0 ** (floor(log10(figure)) - 1)
     # A half goes up, as everybody reckons.
-    return f"{floor(figure / step + 0.5) * step:,.0f}"
+    return f"{figure_text(floor(figure / step + 0.5) * step, 0)}"
 
 
 def worn(figure: float) -> str:
@@ -59,7 +62,7 @@ def percent(share: float, places: int = 0) -> str:
 
 
 # Units of the tables that say what is compared, not what is counted.
-_UNITS_SAID = {"ratio to new": "times new", "step 0-3": "of 3", "strands broken": "strands"}
+_UNITS_SAID = {"ratio to new": worded("times new"), "step 0-3": worded("of 3"), "strands broken": "strands"}
 
 
 def unit_words(unit: str) -> str:
@@ -90,7 +93,7 @@ def time_words(minutes: float) -> str:
     for most, each, word in ((119.5, 1, "minute"), (47.5 * 60, 60, "hour"), (float("inf"), 1440, "day")):
         if minutes < most:
             count = floor(minutes / each + 0.5)
-            return f"{count:,} {word}{'' if count == 1 else 's'}"
+            return f"{figure_text(count)} {word}{('' if count == 1 else 's')}"
     return "any"
 
 
@@ -112,7 +115,11 @@ def shown_words(low: float | None, high: float | None, unit: str) -> str:
     least = low if low is not None and isfinite(low) else None
     most = high if high is not None and isfinite(high) else None
     if least is not None and most is not None:
-        return f"{least:g} {unit}" if least == most else f"between {least:g} and {most:g} {unit}"
+        return (
+            f"{least:g} {unit}"
+            if least == most
+            else worded("between {least:g} and {most:g} {unit}", least=least, most=most, unit=unit)
+        )
     if most is not None:
-        return f"below {most:g} {unit}"
-    return f"{least:g} {unit} or more" if least is not None else "nothing"
+        return worded("below {most:g} {unit}", most=most, unit=unit)
+    return worded("{least:g} {unit} or more", least=least, unit=unit) if least is not None else "nothing"

@@ -1,6 +1,7 @@
-"""Money as people read it. Amounts are Decimal, never float."""
+"""Money and figures as people read them in the shop's country. Amounts are Decimal, never float."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import reduce
 
@@ -25,6 +26,14 @@ _WRITTEN = {
     "BE": (".", ",", True),
     "CH": ("\N{RIGHT SINGLE QUOTATION MARK}", ".", False),
 }
+
+
+@dataclass(slots=True)
+class _Here:
+    country: str = ""
+
+
+_here = _Here()
 
 EXACT = Context(prec=60, rounding=ROUND_HALF_UP)
 """Wide enough that no sum of an estimate is rounded by accident; halves go away from zero, as on a till."""
@@ -93,10 +102,9 @@ def money_text(amount: Decimal, currency: str, country: str = "") -> str:
     Source: ISO 4217 codes and minor units; where marks stand: common practice, no source.
     """
     rounded = to_the_penny(amount, currency)
-    thousands, decimals, behind = _WRITTEN.get(country, (",", ".", False))
+    _, _, behind = _WRITTEN.get(country, ("", "", False))
     minus = "-" if rounded < 0 else ""
-    whole, _, part = f"{rounded.copy_abs():,f}".partition(".")
-    figures = whole.replace(",", thousands) + (decimals + part if part else "")
+    figures = _marked(f"{rounded.copy_abs():,f}", country)
     mark, gap = _SIGNS.get(currency, currency), "\N{NO-BREAK SPACE}"
     if behind:
         return f"{minus}{figures}{gap}{mark}"
@@ -137,3 +145,40 @@ def whole_money_text(amount: Decimal, currency: str, country: str = "") -> str:
     _, decimals, _ = _WRITTEN.get(country, (",", ".", False))
     digits = -int(smallest_coin(currency).as_tuple().exponent)
     return written.replace(decimals + "0" * digits, "", 1) if digits else written
+
+
+def figure_text(figure: float | Decimal, places: int | None = None) -> str:
+    """Return a count or a distance as people write it in the shop's country: marks of thousands and of decimals.
+
+    Args:
+        figure: What is written. [any]
+        places: Decimals; None = as many as the figure has. [-]
+
+    Returns:
+        The figure without a unit. [the same]
+
+    Example:
+        >>> figure_text(1234), figure_text(1234.56, 1), figure_text(Decimal("1250.50"))
+        ('1,234', '1,234.6', '1,250.50')
+
+    Source: where marks stand: common practice, no source.
+    """
+    return _marked(f"{figure:,}" if places is None else f"{figure:,.{places}f}", _here.country)
+
+
+def written_as_in(country: str) -> None:
+    """Write figures from now on as a country does; one process writes for one shop.
+
+    Args:
+        country: ISO 3166 code; unknown or "" = as in the United Kingdom. [-]
+    """
+    _here.country = country
+
+
+def _marked(figures: str, country: str) -> str:
+    """Figures that are written as in the United Kingdom, with the marks of a country."""
+    if country not in _WRITTEN:
+        return figures
+    thousands, decimals, _ = _WRITTEN[country]
+    whole, point, part = figures.partition(".")
+    return whole.replace(",", thousands) + (decimals + part if point else "")

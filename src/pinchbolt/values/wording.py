@@ -120,7 +120,9 @@ def loaded(around: Mapping[str, str]) -> dict[str, str]:
     try:
         text = file.read_text(encoding="utf-8")
     except (OSError, ValueError) as error:
-        raise LanguageRefused(f"{CHOSEN_BY} is {asked}: {file} can't be read ({error}). Leave it out for English.") from error
+        raise LanguageRefused(
+            f"{CHOSEN_BY} is {asked}: {file} can't be read ({error}). Leave it out for English."
+        ) from error
     return instead_of(read_catalogue(text), file.name)
 
 

@@ -23,6 +23,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.values.about import unit_words
 from pinchbolt.values.ahead import odds_words, sure_words
 from pinchbolt.values.tool_words import any_of, tool_words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
 from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
@@ -155,7 +156,11 @@ def claimed(claims: Sequence[ClaimView], kind: str, number: int, checked: str) -
     own = next(
         (one for one in claims if (one.kind, one.thing) == (kind, number) and one.state != DROPPED), None
     )
-    return f"off the board, claim {own.id}: {own.broke}" if own else f"off the board: {checked}"
+    return (
+        worded("off the board, claim {id}: {broke}", id=own.id, broke=own.broke)
+        if own
+        else worded("off the board: {checked}", checked=checked)
+    )
 
 
 @register.filter
@@ -167,7 +172,7 @@ def sure(chance: float) -> str:
 @register.filter
 def figure(value: float | None, places: int = 0) -> str:
     """A number with thousands set apart."""
-    return "" if value is None else f"{value:,.{places}f}"
+    return "" if value is None else f"{f'{value:,.{places}f}'}"
 
 
 @register.filter
@@ -233,8 +238,8 @@ def percent(share: float | None) -> str:
 def percent_off(share: float) -> str:
     """By how much of the truth something reads high or low, in words."""
     if abs(share) < 0.00005:
-        return "reads true"
-    return f"reads {percent(abs(share))} {'high' if share > 0 else 'low'}"
+        return worded("reads true")
+    return worded("reads {share} {share2}", share=percent(abs(share)), share2="high" if share > 0 else "low")
 
 
 @register.filter

@@ -10,6 +10,7 @@ from pinchbolt.engines.fit._rule import ALLOWED_WORDS, FORMS
 from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, table_fault, text_of
 from pinchbolt.engines.fit.fit_types import FitWord, Question
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _ROW_FIELDS = frozenset({"when", "verdict", "with", "because", "value", "go_on", "missing", "is"})
 
@@ -84,7 +85,7 @@ def _unknown(rule_id: str, where: str, names: frozenset[str]) -> Iterator[InputR
 def _row_faults(rule: object, rule_id: str, known: set[str], form: str) -> Iterator[InputRefused]:
     rows = items_of(field_of(rule, "decide"))
     for number, row in enumerate(rows, start=1):
-        where = f"decide {number}"
+        where = worded("decide {number}", number=number)
         if text_of(row, "verdict") not in {word.value for word in FitWord}:
             yield table_fault(
                 rule_id, where, f'has the verdict "{text_of(row, "verdict")}"', "one of the four verdicts"

@@ -10,6 +10,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.values.about import percent
 from pinchbolt.values.tool_words import tool_words
+from pinchbolt.values.wording import worded
 
 # Ask no more than this of a key's proof torque. From memory.
 SHARE_OF_KEY_PROOF = 0.7
@@ -122,26 +123,53 @@ def key_state(limits: KeyLimits, measured: Interval) -> SizeState:
     Source: ISO 2936 for hex keys; ISO 10664 for six-lobe; the distance to `worn_at` is common practice, no source.
     """
     _refuse_other_size(limits.drive, limits.greatest, measured)
-    span = f"{limits.least:g} to {limits.greatest:g} mm"
+    span = worded("{least:g} to {greatest:g} mm", least=limits.least, greatest=limits.greatest)
     shown = _size(measured)
     why = Reason(
-        f"A good {tool_words(limits.drive)} measures {span}; off the board at {limits.worn_at:g} mm.",
+        worded(
+            "A good {drive} measures {span}; off the board at {worn_at:g} mm.",
+            drive=tool_words(limits.drive),
+            span=span,
+            worn_at=limits.worn_at,
+        ),
         limits.drive,
         limits.source,
     )
     if measured.high <= limits.worn_at:
-        words = f"{tool_words(limits.drive)} measures {shown}: worn. Take it off the board."
+        words = worded(
+            "{drive} measures {shown}: worn. Take it off the board.",
+            drive=tool_words(limits.drive),
+            shown=shown,
+        )
         return SizeState(Verdict.BEFORE_IT_LEAVES, words, (why,))
     if measured.low <= limits.worn_at:
-        words = f"{tool_words(limits.drive)} measures {shown}: may be worn. Measure with a micrometer, or take it off the board."
+        words = worded(
+            "{drive} measures {shown}: may be worn. Measure with a micrometer, or take it off the board.",
+            drive=tool_words(limits.drive),
+            shown=shown,
+        )
         return SizeState(Verdict.NEXT_VISIT, words, (why,))
     if measured.high < limits.least:
-        words = f"{tool_words(limits.drive)} measures {shown}: under the standard's {limits.least:g} mm. Not for tight bolts."
+        words = worded(
+            "{drive} measures {shown}: under the standard's {least:g} mm. Not for tight bolts.",
+            drive=tool_words(limits.drive),
+            shown=shown,
+            least=limits.least,
+        )
         return SizeState(Verdict.WATCH, words, (why,))
     if measured.low < limits.least:
-        words = f"{tool_words(limits.drive)} measures {shown}: cannot tell from {span}. Measure with a micrometer."
+        words = worded(
+            "{drive} measures {shown}: cannot tell from {span}. Measure with a micrometer.",
+            drive=tool_words(limits.drive),
+            shown=shown,
+            span=span,
+        )
         return SizeState(Verdict.WATCH, words, (why,))
-    return SizeState(Verdict.SOUND, f"{tool_words(limits.drive)} measures {shown}: good.", (why,))
+    return SizeState(
+        Verdict.SOUND,
+        worded("{drive} measures {shown}: good.", drive=tool_words(limits.drive), shown=shown),
+        (why,),
+    )
 
 
 def six_lobe_limits(drive: str, over_lobes: float, source: str) -> KeyLimits:
@@ -166,10 +194,14 @@ def six_lobe_limits(drive: str, over_lobes: float, source: str) -> KeyLimits:
     """
     if not (isfinite(over_lobes) and over_lobes > 0):
         raise InputRefused(
-            f"{drive}: size over the lobes is {over_lobes:g} mm: it is above 0. Correct the row."
+            worded(
+                "{drive}: size over the lobes is {over_lobes:g} mm: it is above 0. Correct the row.",
+                drive=drive,
+                over_lobes=over_lobes,
+            )
         )
     good, worn = over_lobes * SIX_LOBE_GOOD, over_lobes * SIX_LOBE_WORN
-    return KeyLimits(drive, good, over_lobes, worn, None, f"{source}; wear from memory")
+    return KeyLimits(drive, good, over_lobes, worn, None, worded("{source}; wear from memory", source=source))
 
 
 def socket_state(limits: SocketLimits, measured: Interval) -> SizeState:
@@ -196,19 +228,37 @@ def socket_state(limits: SocketLimits, measured: Interval) -> SizeState:
     """
     _refuse_other_size(limits.drive, limits.greatest, measured)
     why = Reason(
-        f"A good socket for a {tool_words(limits.drive)} measures {limits.least:g} to {limits.greatest:g} mm.",
+        worded(
+            "A good socket for a {drive} measures {least:g} to {greatest:g} mm.",
+            drive=tool_words(limits.drive),
+            least=limits.least,
+            greatest=limits.greatest,
+        ),
         limits.drive,
         limits.source,
     )
     shown = _size(measured)
     if measured.low > limits.greatest:
-        words = f"the socket for a {tool_words(limits.drive)} measures {shown}: rounded. Change the screw."
+        words = worded(
+            "the socket for a {drive} measures {shown}: rounded. Change the screw.",
+            drive=tool_words(limits.drive),
+            shown=shown,
+        )
         return SizeState(Verdict.BEFORE_IT_LEAVES, words, (why,))
     if measured.high > limits.greatest:
-        words = f"the socket for a {tool_words(limits.drive)} measures {shown}: cannot tell. Try it with a new key, or change the screw."
+        words = worded(
+            "the socket for a {drive} measures {shown}: cannot tell. Try it with a new key, or "
+            "change the screw.",
+            drive=tool_words(limits.drive),
+            shown=shown,
+        )
         return SizeState(Verdict.NEXT_VISIT, words, (why,))
     return SizeState(
-        Verdict.SOUND, f"the socket for a {tool_words(limits.drive)} measures {shown}: good.", (why,)
+        Verdict.SOUND,
+        worded(
+            "the socket for a {drive} measures {shown}: good.", drive=tool_words(limits.drive), shown=shown
+        ),
+        (why,),
     )
 
 
@@ -236,7 +286,9 @@ def weak_keys(
     Source: Proof torque: ISO 2936; 0.7 and the half for ball ends: from memory.
     """
     if not (isfinite(greatest) and greatest > 0):
-        raise InputRefused(f"torque is {greatest:g} N·m: a torque is above 0. Correct it.")
+        raise InputRefused(
+            worded("torque is {greatest:g} N·m: a torque is above 0. Correct it.", greatest=greatest)
+        )
     return tuple(_weak(greatest, drives, keys, ball_end))
 
 
@@ -249,7 +301,7 @@ def _weak(
             continue
         bears = limits.proof * SHARE_OF_KEY_PROOF * (SHARE_OF_BALL_END if ball_end else 1.0)
         if greatest > bears:
-            end = "ball end of the " if ball_end else ""
+            end = worded("ball end of the ") if ball_end else ""
             yield (
                 f"The {end}{tool_words(drive)} is the weak part: it may have to bear "
                 f"{greatest:.1f} N·m, and should bear at most {bears:.1f}. Use a new key of full size, and stop if it twists."
@@ -282,21 +334,40 @@ def tool_state(tool: TorqueToolRecord, today: date) -> TorqueToolState:
     drift = _drift(tool)
     reasons = tuple(_tool_reasons(tool, worst, drift))
     if worst > tool.permitted:
-        words = f"{tool.name} is {percent(worst, 1)} out: {percent(tool.permitted, 1)} is permitted. Take it off the board."
+        words = worded(
+            "{name} is {worst} out: {permitted} is permitted. Take it off the board.",
+            name=tool.name,
+            worst=percent(worst, 1),
+            permitted=percent(tool.permitted, 1),
+        )
         return TorqueToolState(Verdict.BEFORE_IT_LEAVES, due, drift, worst, words, reasons)
     late = tuple(_why_due(tool, due, today))
     if late:
         deviation = max(DEVIATION_WHEN_UNTESTED, tool.permitted)
-        words = f"{tool.name} is due for recalibration: {', '.join(late)}. Until then it counts as {percent(deviation)} out."
+        words = worded(
+            "{name} is due for recalibration: {late}. Until then it counts as {deviation} out.",
+            name=tool.name,
+            late=", ".join(late),
+            deviation=percent(deviation),
+        )
         return TorqueToolState(Verdict.NEXT_VISIT, due, drift, deviation, words, reasons)
     if today == due:
-        words = f"{tool.name} is due for recalibration today. Send it away after today's work."
+        words = worded(
+            "{name} is due for recalibration today. Send it away after today's work.", name=tool.name
+        )
         return TorqueToolState(Verdict.NEXT_VISIT, due, drift, tool.permitted, words, reasons)
     if drift is not None and drift > tool.permitted / 2:
-        words = f"{tool.name} has moved by {drift * 100:.1f} %. Check it within a month."
+        words = worded(
+            "{name} has moved by {drift:.1f} %. Check it within a month.", name=tool.name, drift=drift * 100
+        )
         return TorqueToolState(Verdict.WATCH, due, drift, tool.permitted, words, reasons)
     return TorqueToolState(
-        Verdict.SOUND, due, drift, tool.permitted, f"{tool.name} is in date, next due {due}.", reasons
+        Verdict.SOUND,
+        due,
+        drift,
+        tool.permitted,
+        worded("{name} is in date, next due {due}.", name=tool.name, due=due),
+        reasons,
     )
 
 
@@ -328,7 +399,13 @@ def bench_check(mass_kg: float, arm_mm: float, clicked_at: float, permitted: flo
     """
     if not all(isfinite(value) and value > 0 for value in (mass_kg, arm_mm, clicked_at)):
         raise InputRefused(
-            f"weight is {mass_kg:g} kg on {arm_mm:g} mm, clicked at {clicked_at:g} N·m: all are above 0. Measure again."
+            worded(
+                "weight is {mass_kg:g} kg on {arm_mm:g} mm, clicked at {clicked_at:g} N·m: all are "
+                "above 0. Measure again.",
+                mass_kg=mass_kg,
+                arm_mm=arm_mm,
+                clicked_at=clicked_at,
+            )
         )
     true = mass_kg * FREE_FALL * arm_mm / 1000
     return true, abs(clicked_at - true) / true <= permitted + BENCH_CHECK_DOUBT
@@ -341,10 +418,16 @@ def _tool_reasons(tool: TorqueToolRecord, worst: float, drift: float | None) -> 
         "recalibrate",
         "ISO 6789",
     )
-    found = f"Permitted deviation {percent(tool.permitted, 1)}; greatest found now {percent(worst, 1)}."
+    found = worded(
+        "Permitted deviation {permitted}; greatest found now {worst}.",
+        permitted=percent(tool.permitted, 1),
+        worst=percent(worst, 1),
+    )
     yield Reason(found, "", "ISO 6789-1:2017")
     if drift is not None:
-        moved = f"The deviation has moved by up to {percent(drift, 1)} since the last calibration."
+        moved = worded(
+            "The deviation has moved by up to {drift} since the last calibration.", drift=percent(drift, 1)
+        )
         yield Reason(moved, "", "own arithmetic")
 
 
@@ -377,20 +460,39 @@ def _a_year_on(day: date) -> date:
 def _size(measured: Interval) -> str:
     if measured.is_value:
         return f"{measured.low:.2f} mm"
-    return f"{measured.low:.2f} to {measured.high:.2f} mm"
+    return worded("{low:.2f} to {high:.2f} mm", low=measured.low, high=measured.high)
 
 
 def _refuse_other_size(drive: str, size: float, measured: Interval) -> None:
     if not (0.8 * size <= measured.low and measured.high <= 1.2 * size):
         raise InputRefused(
-            f"{drive} measures {_size(measured)}: it is near {size:g} mm. Is this another size?"
+            worded(
+                "{drive} measures {size}: it is near {size2:g} mm. Is this another size?",
+                drive=drive,
+                size=_size(measured),
+                size2=size,
+            )
         )
 
 
 def _refuse_bad_record(tool: TorqueToolRecord, today: date) -> None:
     if not 0 < tool.permitted < 1:
-        raise InputRefused(f"{tool.name}: permitted deviation is {tool.permitted:g}: write 4 % as 0.04.")
+        raise InputRefused(
+            worded(
+                "{name}: permitted deviation is {permitted:g}: write 4 % as 0.04.",
+                name=tool.name,
+                permitted=tool.permitted,
+            )
+        )
     if tool.calibrated is not None and tool.calibrated > today:
-        raise InputRefused(f"{tool.name}: calibrated on {tool.calibrated}, after today. Correct the date.")
+        raise InputRefused(
+            worded(
+                "{name}: calibrated on {calibrated}, after today. Correct the date.",
+                name=tool.name,
+                calibrated=tool.calibrated,
+            )
+        )
     if any(not (point.shown > 0 and point.true > 0) for point in (*tool.then, *tool.now)):
-        raise InputRefused(f"{tool.name}: a point of its certificate is not above 0. Correct it.")
+        raise InputRefused(
+            worded("{name}: a point of its certificate is not above 0. Correct it.", name=tool.name)
+        )

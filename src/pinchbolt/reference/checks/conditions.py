@@ -13,6 +13,7 @@ from pinchbolt.reference.rows.joints import JointCase
 from pinchbolt.reference.rows.kinds import PartFact
 from pinchbolt.reference.rows.work import BlockRow, Caution, ExtraMinutes, HomeCheck, SignoffItem
 from pinchbolt.reference.tables_type import Tables
+from pinchbolt.values.wording import worded
 
 # What hangs on the rider, not on a part: everything else is asked of the parts that are there.
 BIKE_KINDS_IN_CONDITIONS = frozenset({"kids", "tandem"})
@@ -52,7 +53,7 @@ def _conditions(tables: Tables) -> Iterator[tuple[Row, str, tuple[Condition, ...
 
 
 def _condition(tables: Tables, known: Known, row: Row, field: str, one: Condition) -> Iterator[Complaint]:
-    said = f'says "{one.text}"'
+    said = worded('says "{text}"', text=one.text)
     if one.what == "bike":
         yield from dangling(known, row, field, one.words, "bike_kind")
         if not BIKE_KINDS_IN_CONDITIONS.issuperset(one.words):
@@ -92,14 +93,17 @@ def _words(known: Known, row: Row, field: str, one: Condition, fact: PartFact) -
     span = fact.number or fact.whole
     for word in one.words:
         if allowed and word not in allowed:
-            can = f'words of "{fact.id}": {", ".join(sorted(allowed))}'
+            can = worded('words of "{id}": {allowed}', id=fact.id, allowed=", ".join(sorted(allowed)))
             yield Complaint(row, field, f'says "{one.text}"', can)
         if span is not None and not _is_figure(word, span, whole=fact.whole is not None):
-            sort = "whole numbers" if fact.whole else "numbers"
-            can = (
-                f"{sort} from {span[0]:g} to {span[1]:g} {fact.unit}".rstrip()
-                + f' for "{fact.id}", in their shortest form'
-            )
+            sort = worded("whole numbers") if fact.whole else "numbers"
+            can = worded(
+                "{sort} from {span:g} to {span2:g} {unit}",
+                sort=sort,
+                span=span[0],
+                span2=span[1],
+                unit=fact.unit,
+            ).rstrip() + worded(' for "{id}", in their shortest form', id=fact.id)
             yield Complaint(row, field, f'says "{one.text}"', can)
 
 

@@ -11,6 +11,7 @@ from pinchbolt.reference.rows.drivetrain import CassetteOnBody, ChainOnDrive
 from pinchbolt.reference.rows.frame import SpindleInShell
 from pinchbolt.reference.rows.wheels import HubInFrame
 from pinchbolt.reference.tables_type import Tables
+from pinchbolt.values.wording import worded
 
 # Words that stand where an instrument's or a drive's id would, and name no tool.
 NO_INSTRUMENT = frozenset({"eye", "hand", "ear", "road", "record"})
@@ -29,8 +30,9 @@ def _instruments_and_drives(tables: Tables, known: Known) -> Iterator[Complaint]
     for limit in tables.limits.values():
         if limit.instrument not in NO_INSTRUMENT:
             for name in known.missing([limit.instrument], "instrument", "tool"):
-                allowed = (
-                    f"an id under [[instrument]] or [[tool]], or one of {', '.join(sorted(NO_INSTRUMENT))}"
+                allowed = worded(
+                    "an id under [[instrument]] or [[tool]], or one of {no_instrument}",
+                    no_instrument=", ".join(sorted(NO_INSTRUMENT)),
                 )
                 yield Complaint(limit, "instrument", f'is "{name}"', allowed)
     if "tool" not in known.unread:
@@ -39,7 +41,7 @@ def _instruments_and_drives(tables: Tables, known: Known) -> Iterator[Complaint]
 
 def _drives(tables: Tables) -> Iterator[Complaint]:
     covered = NO_DRIVE.union(*(tool.covers for tool in tables.tools.values()))
-    allowed = "a drive that some tool of tools.toml covers"
+    allowed = worded("a drive that some tool of tools.toml covers")
     for joint in tables.joints.values():
         if not joint.drive:
             yield Complaint(joint, "drive", "is empty", allowed)
@@ -72,7 +74,7 @@ def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
             for end in ("front", "rear")
         )
         if shared > operation.minutes[1]:
-            wrong = f"has {operation.minutes[1]} usual minutes"
+            wrong = worded("has {minutes} usual minutes", minutes=operation.minutes[1])
             yield Complaint(
                 operation, "minutes", wrong, f"{shared} at least, the minutes of its shared blocks"
             )

@@ -14,6 +14,7 @@ from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreO
 from pinchbolt.reference.rows.work import ExtraMinutes, Operation
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 
 UNITS = frozenset({
     "Hz", "N", "N m", "bar", "chains", "count", "degrees", "h", "km", "mm", "mm at the axle",
@@ -60,7 +61,9 @@ def _limit(row: LimitRow) -> Iterator[Complaint]:
     wanted = STEPS if row.unit == "step 0-3" else 0
     if len(row.steps) != wanted:
         allowed = (
-            f"words for {wanted} steps, from new to worst" if wanted else "nothing, as its unit has no steps"
+            worded("words for {wanted} steps, from new to worst", wanted=wanted)
+            if wanted
+            else worded("nothing, as its unit has no steps")
         )
         yield Complaint(row, "steps", f"holds {len(row.steps)}", allowed)
     for field in ("sd", "new_spread"):
@@ -98,7 +101,9 @@ def _danger(row: LimitRow) -> Iterator[Complaint]:
         yield Complaint(row, ends[0], "is given", "nothing, or the four ends of the band as well")
     if bool(given) != bool(row.danger_source):
         wrong, allowed = (
-            ("is empty", "how that is known") if given else ("is given", "nothing, as there is no figure")
+            (worded("is empty"), worded("how that is known"))
+            if given
+            else (worded("is given"), worded("nothing, as there is no figure"))
         )
         yield Complaint(row, "danger_source", wrong, allowed)
     if given and row.at_limit is Verdict.UNSAFE:
@@ -126,7 +131,7 @@ def _band(row: LimitRow) -> Iterator[Complaint]:
 
 
 def _is(value: object) -> str:
-    return "is missing" if value is None else f"is {shown(value)}"
+    return worded("is missing") if value is None else worded("is {shown}", shown=shown(value))
 
 
 def _speeds(row: Row, speeds: tuple[int, ...]) -> Iterator[Complaint]:
@@ -168,7 +173,7 @@ def _torque_class(row: TorqueClass) -> Iterator[Complaint]:
     split = (row.deviation_to_10, row.deviation_over_10)
     whole = row.deviation is not None and split == (None, None)
     if not whole and (row.deviation is not None or None in split):
-        wrong = "stands alone" if row.deviation is None else "stands beside others"
+        wrong = worded("stands alone") if row.deviation is None else worded("stands beside others")
         yield Complaint(
             row, "deviation", wrong, "deviation alone, or deviation_to_10 and deviation_over_10 together"
         )

@@ -9,6 +9,7 @@ from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import PartFact, PartKind
 from pinchbolt.reference.tables_type import Tables
+from pinchbolt.values.wording import worded
 
 # Places that parts have on every bike, and the most letters that a record holds of one.
 _USUAL_PLACES = ("", "front", "rear")
@@ -109,14 +110,17 @@ def _bikes(tables: Tables, known: Known) -> Iterator[Complaint]:
         for place, kinds in (bike_kind.again or {}).items():
             yield from dangling(known, bike_kind, f"again ({place})", kinds, "kind")
             if place in _USUAL_PLACES or len(place) > PLACE_LETTERS:
-                allowed = f"a place that no part has without it, {PLACE_LETTERS} letters at most"
+                allowed = worded(
+                    "a place that no part has without it, {place_letters} letters at most",
+                    place_letters=PLACE_LETTERS,
+                )
                 yield Complaint(bike_kind, "again", f'names "{place}"', allowed)
     for template in tables.templates.values():
         yield from dangling(known, template, "kind", [template.kind], "bike_kind")
         yield from dangling(known, template, "use", [template.use], "use")
         for part in template.parts:
             kind = tables.kinds.get(part.part) or tables.kinds.get(part.part.rpartition(" ")[0])
-            at = f"parts ({part.part})"
+            at = worded("parts ({part})", part=part.part)
             if kind is None:
                 yield Complaint(template, at, "is no kind of part", "an id that stands under [[kind]]")
                 continue
@@ -142,14 +146,18 @@ def _refused(fact: PartFact, value: object) -> str:
     """What is allowed, where *value* is not."""
     if fact.one_of:
         words = {word_of(one) for one in fact.one_of}
-        return "" if word_of(value) in words else f"one of {_listed(fact.one_of)}"
+        return "" if word_of(value) in words else worded("one of {listed}", listed=_listed(fact.one_of))
     if fact.flag:
-        return "" if isinstance(value, bool) else "true or false"
+        return "" if isinstance(value, bool) else worded("true or false")
     span = fact.number or fact.whole
     if span is None:
         return ""
     fits = isinstance(value, int | float) and not isinstance(value, bool) and span[0] <= value <= span[1]
-    return "" if fits else f"{span[0]:g} to {span[1]:g} {fact.unit}".rstrip()
+    return (
+        ""
+        if fits
+        else worded("{span:g} to {span2:g} {unit}", span=span[0], span2=span[1], unit=fact.unit).rstrip()
+    )
 
 
 def _features(tables: Tables) -> Iterator[Complaint]:

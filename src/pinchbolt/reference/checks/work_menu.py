@@ -10,6 +10,7 @@ from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation, part_wanted
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 
 
 def work(tables: Tables, known: Known) -> Iterator[Complaint]:
@@ -85,7 +86,9 @@ def _said(tables: Tables, operation: Operation) -> Iterator[Complaint]:
         }
         for phrase, blocks in telling.items():
             if shared.isdisjoint(blocks):
-                wrong = f'says "{phrase}" and shares none of {", ".join(blocks)}'
+                wrong = worded(
+                    'says "{phrase}" and shares none of {blocks}', phrase=phrase, blocks=", ".join(blocks)
+                )
                 yield Complaint(
                     operation,
                     "steps",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pinchbolt.engines.build import Build, flat_facts
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Peg, Trainer
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import build_on_peg, build_on_trainer, sheets_of, sprockets_behind
 from pinchbolt.workshop.bikes.movable import movable_name
@@ -64,12 +65,19 @@ def host(named: str) -> Host:
     if isinstance(found, Trainer):
         return _of_trainer(found)
     if isinstance(found, Peg):
-        return _with(f"peg {found.pk}", found.words, {}, build_on_peg(found))
+        return _with(worded("peg {pk}", pk=found.pk), found.words, {}, build_on_peg(found))
     known = ", ".join(
         f"{what} {one}" for one in model.objects.order_by("pk").values_list("pk", flat=True)[:10]
     )
-    words = "indoor trainer" if what == "trainer" else what
-    raise NotFound(f"There is no {words} {number}: {known or 'none is on record'}. Choose one.")
+    words = worded("indoor trainer") if what == "trainer" else what
+    raise NotFound(
+        worded(
+            "There is no {words} {number}: {known}. Choose one.",
+            words=words,
+            number=number,
+            known=known or worded("none is on record"),
+        )
+    )
 
 
 def _of_bike(bike: Bike) -> Host:
@@ -84,7 +92,9 @@ def _of_bikes(bikes: Iterable[Bike]) -> tuple[Host, ...]:
 
 def _of_trainer(trainer: Trainer) -> Host:
     # What stands on the trainer now tells more than what it was bought with.
-    return _with(f"trainer {trainer.pk}", trainer.name, trainer.facts, build_on_trainer(trainer))
+    return _with(
+        worded("trainer {pk}", pk=trainer.pk), trainer.name, trainer.facts, build_on_trainer(trainer)
+    )
 
 
 def _with(name: str, words: str, facts: Mapping[str, object], build: Build, owner: int | None = None) -> Host:

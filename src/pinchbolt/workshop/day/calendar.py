@@ -9,6 +9,7 @@ from django.core.signing import BadSignature, Signer
 
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Event
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.describe_shop import closed_days
 from pinchbolt.workshop.acts.lookups import terms
@@ -57,7 +58,7 @@ def change_addresses(request: AddressesRequest, *, by: int, key: str, now: datet
     with act("calendar addresses changed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return
-        this.said = {"what": short(request.words, "words", "The reason", 80)}
+        this.said = {"what": short(request.words, "words", worded("The reason"), 80)}
         this.write()
 
 
@@ -70,7 +71,9 @@ def feed_mark(whose: str) -> str:
 def _signer() -> Signer:
     """Signs by this workshop's own secret; each change of the addresses makes other marks."""
     newest = Event.objects.filter(kind="calendar addresses changed").order_by("pk").last()
-    return Signer(salt="calendar feed" if newest is None else f"calendar feed {newest.pk}")
+    return Signer(
+        salt=worded("calendar feed") if newest is None else worded("calendar feed {pk}", pk=newest.pk)
+    )
 
 
 def whose_feed(whose: str, mark: str) -> str:
@@ -83,7 +86,7 @@ def whose_feed(whose: str, mark: str) -> str:
         return str(_signer().unsign(f"{whose}:{mark}"))
     except BadSignature:
         raise NotFound(
-            "There is no such calendar: take its address from the page of the day again."
+            worded("There is no such calendar: take its address from the page of the day again.")
         ) from None
 
 
@@ -120,7 +123,7 @@ def _promise(
 def _words(one: OpenJob) -> str:
     told = [one.job.bike.words, one.state.words]
     if one.missing:
-        told.append("waits for " + ", ".join(part.words for part in one.missing))
+        told.append(worded("waits for ") + ", ".join(part.words for part in one.missing))
     return "\n".join(filter(None, told))
 
 

@@ -26,6 +26,8 @@ from pinchbolt.records.models import (
     Ride,
 )
 from pinchbolt.values import Json
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import owner_by_id, terms
 from pinchbolt.workshop.common.checks import local_day
@@ -90,28 +92,55 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
     lines += [(f"{one['kind']} {one['whose']}".strip(), one["value"]) for one in held["ways"]]
     lines += [
         (
-            f"{one['about']} by {one['by_way']}",
-            f"{'yes' if one['yes'] else 'no'}, said on {one['day']} {one['how']}",
+            worded("{one} by {one2}", one=one["about"], one2=one["by_way"]),
+            worded(
+                "{one}, said on {one2} {one3}",
+                one="yes" if one["yes"] else "no",
+                one2=one["day"],
+                one3=one["how"],
+            ),
         )
         for one in held["consents"]
     ]
     for bike in held["bikes"]:
-        number = f", frame number {bike['frame_number']}" if bike["frame_number"] else ""
+        number = worded(", frame number {bike}", bike=bike["frame_number"]) if bike["frame_number"] else ""
         stays = ", ".join(str(stay["opened_at"])[:10] for stay in bike["stays"])
-        lines.append((f"bike {bike['tag']}", f"{bike['words']}{number}; was here: {stays or 'never'}"))
+        lines.append(
+            (
+                worded("bike {bike}", bike=bike["tag"]),
+                worded(
+                    "{bike}{number}; was here: {stays}",
+                    bike=bike["words"],
+                    number=number,
+                    stays=stays or worded("never"),
+                ),
+            )
+        )
     if held["rides"]["count"]:
         lines.append(
             (
                 "rides",
-                f"{held['rides']['count']:,} rides, {held['rides']['km']:,} km: sums only, never where they went",
+                worded(
+                    "{held} rides, {held2} km: sums only, never where they went",
+                    held=figure_text(held["rides"]["count"]),
+                    held2=figure_text(held["rides"]["km"]),
+                ),
             )
         )
     if held["photos"]:
         lines.append(
-            ("photos", f"{len(held['photos'])}, each beside this letter with its day in everything.json")
+            (
+                "photos",
+                worded(
+                    "{held}, each beside this letter with its day in everything.json",
+                    held=len(held["photos"]),
+                ),
+            )
         )
     if held["proofs"]:
-        told = f"{len(held['proofs'])} of markings, receipts and claims, each beside this letter"
+        told = worded(
+            "{held} of markings, receipts and claims, each beside this letter", held=len(held["proofs"])
+        )
         lines.append(("proofs", told))
     if held["bills"]:
         lines.append(("bills", ", ".join(one["number"] for one in held["bills"])))
@@ -179,7 +208,7 @@ def everything_held(owner: int, now: datetime) -> Json:
 def papers_of(owner: int) -> list[Paper]:
     """Return the sheets that were handed out for this owner's bikes, as they were pressed: each bill, estimate and handover."""
     jobs = list(stays_of(owner).values_list("pk", flat=True))
-    bills = [f"bill {bill}" for bill in Bill.objects.filter(job__in=jobs)]
+    bills = [worded("bill {bill}", bill=bill) for bill in Bill.objects.filter(job__in=jobs)]
     sheets = Q(name__in=[*bills, *(f"handover {job}" for job in jobs)])
     # A bill may be a strip as well; a handover that was made again has a sheet of its own.
     begin = [f"{bill} " for bill in bills]

@@ -14,6 +14,7 @@ from django.utils.module_loading import import_string
 
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Paper
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.leaving.bill import bills_of, refuse_erased
@@ -55,7 +56,11 @@ def print_bill(number: str, now: datetime, form: str = BILL_FORMS[0], by: int | 
     if by is not None:
         refuse_erased(number, by)
     press = cast(Callable[[str, str], bytes], import_string(settings.BILL_PRESS))
-    kept = f"bill {number.strip()[:20]}{'' if form == BILL_FORMS[0] else f' {form[:20]}'}"
+    kept = worded(
+        "bill {number}{form}",
+        number=number.strip()[:20],
+        form="" if form == BILL_FORMS[0] else f" {form[:20]}",
+    )
     return _kept(kept, now, lambda: press(number, form))
 
 
@@ -63,7 +68,10 @@ def _newest_bill(job: Job) -> str:
     bills = bills_of(job)
     if not bills:
         raise NotFound(
-            f"{job.bike.tag} has no bill: it is made when the bike is handed over and work was done."
+            worded(
+                "{tag} has no bill: it is made when the bike is handed over and work was done.",
+                tag=job.bike.tag,
+            )
         )
     return bills[-1].number
 
@@ -72,7 +80,9 @@ def _refuse_called_off(sheet: str, job: Job) -> None:
     """Of a job that was called off nothing goes out but its own card, which says so."""
     state = job_state(job)
     if state.where is Where.CALLED_OFF and sheet != "job-card":
-        raise NotPossibleNow(f"This job of {job.bike.tag} was called off: only its job card is printed.")
+        raise NotPossibleNow(
+            worded("This job of {tag} was called off: only its job card is printed.", tag=job.bike.tag)
+        )
 
 
 def _final_name(sheet: str, job: Job) -> str:
@@ -90,14 +100,18 @@ def _final_name(sheet: str, job: Job) -> str:
         )
         # A line that was not asked yet still moves with the shop's prices.
         if last is not None and last[1] not in ("proposed", "work price set", "withdrawn"):
-            return f"estimate {job.pk}/{last[0]}"
+            return worded("estimate {pk}/{last}", pk=job.pk, last=last[0])
     return ""
 
 
 def _handover_name(job: Job) -> str:
     """The sheet of a handover; one that was taken back keeps its own, and the next is pressed anew."""
     made = Event.objects.filter(job=job, kind="handed over").order_by("pk").values_list("pk", flat=True)
-    return f"handover {job.pk}" if len(made) == 1 else f"handover {job.pk}/{made[len(made) - 1]}"
+    return (
+        worded("handover {pk}", pk=job.pk)
+        if len(made) == 1
+        else worded("handover {pk}/{made}", pk=job.pk, made=made[len(made) - 1])
+    )
 
 
 def _kept(name: str, now: datetime, press: Callable[[], bytes]) -> bytes:

@@ -30,6 +30,8 @@ from pinchbolt.engines.wear import (
 )
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Json, RepeatedKey, read_json
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.questions._chain_columns import AllowedInChains, ChainColumns, columns_of, together
 from pinchbolt.workshop.questions._chain_scan import quick_scan
@@ -140,7 +142,10 @@ def _levels(at: str) -> tuple[float, ...]:
     except ValueError:
         levels = ()
     if not levels or any(not 0 < level < 1 for level in levels) or list(levels) != sorted(set(levels)):
-        sentence = f'at is "{at[:60]}": chances between 0 and 1, each larger than the one before, such as 0.1,0.5,0.9.'
+        sentence = worded(
+            'at is "{at}": chances between 0 and 1, each larger than the one before, such as 0.1,0.5,0.9.',
+            at=at[:60],
+        )
         raise InputRefused(sentence, {"at": sentence})
     return levels
 
@@ -169,10 +174,16 @@ def read_learned(path: Path) -> LearnedChains:
         plain = read_json(_text(path), parse_constant=_no_number)
     except ValueError as fault:
         raise InputRefused(
-            f"{path} is not what learning wrote: one JSON object is needed. Make it with: pinchbolt wear learn IN --save FILE"
+            worded(
+                "{path} is not what learning wrote: one JSON object is needed. Make it with: "
+                "pinchbolt wear learn IN --save FILE",
+                path=path,
+            )
         ) from fault
     if not isinstance(plain, dict):
-        raise InputRefused(f"{path} is not what learning wrote: one JSON object is needed. Learn again.")
+        raise InputRefused(
+            worded("{path} is not what learning wrote: one JSON object is needed. Learn again.", path=path)
+        )
     return LearnedChains.from_plain(plain)
 
 
@@ -214,7 +225,10 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
         raise _refusal(path, faults, count)
     if not found:
         raise InputRefused(
-            f"{path} holds no chain: one JSON object a line is needed. See: docs/methods/wear.md"
+            worded(
+                "{path} holds no chain: one JSON object a line is needed. See: docs/methods/wear.md",
+                path=path,
+            )
         )
 
 
@@ -257,7 +271,11 @@ def _one_by_one(
             chain = _chain(text)
             mark = chain["id"]
             if mark in seen:
-                raise _Wrong(f"id is {mark}, as on line {seen[mark]}: each chain has its own")
+                raise _Wrong(
+                    worded(
+                        "id is {mark}, as on line {seen}: each chain has its own", mark=mark, seen=seen[mark]
+                    )
+                )
             seen[mark] = number
             chains.append(chain)
         except _Wrong as wrong:
@@ -283,12 +301,21 @@ class _Wrong(Exception):
 
 def _refusal(path: Path, faults: dict[int, str], count: int) -> InputRefused:
     numbers = ", ".join(map(str, list(faults)[:20])) + (" ..." if len(faults) > 20 else "")
-    told = "; ".join(f"line {n}: {why}" for n, why in list(faults.items())[:NAMED])
+    told = "; ".join(worded("line {n}: {why}", n=n, why=why) for n, why in list(faults.items())[:NAMED])
     verb = "line" if len(faults) == 1 else "lines"
     return InputRefused(
-        f"{path}: {len(faults):,} of {count:,} {'line' if count == 1 else 'lines'} could not be read ({verb} {numbers}), so "
-        f"nothing was written. {told}. Correct them and give the file again.",
-        {f"line {n}": why for n, why in faults.items()},
+        worded(
+            "{path}: {faults} of {count} {count2} could not be read ({verb} {numbers}), so "
+            "nothing was written. {told}. Correct them and give the file again.",
+            path=path,
+            faults=figure_text(len(faults)),
+            count=figure_text(count),
+            count2="line" if count == 1 else "lines",
+            verb=verb,
+            numbers=numbers,
+            told=told,
+        ),
+        {worded("line {n}", n=n): why for n, why in faults.items()},
     )
 
 
@@ -296,13 +323,17 @@ def _text(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError as fault:
-        raise InputRefused(f"{path} is not there: name a file that is. Look at the path.") from fault
+        raise InputRefused(
+            worded("{path} is not there: name a file that is. Look at the path.", path=path)
+        ) from fault
     except UnicodeDecodeError as fault:
-        raise InputRefused(f"{path} is no text in UTF-8: save it so and give it again.") from fault
+        raise InputRefused(
+            worded("{path} is no text in UTF-8: save it so and give it again.", path=path)
+        ) from fault
 
 
 def _no_number(word: str) -> None:
-    raise ValueError(f"{word} is no number")
+    raise ValueError(worded("{word} is no number", word=word))
 
 
 def _chain(text: str) -> Json:
@@ -312,18 +343,28 @@ def _chain(text: str) -> Json:
     except RepeatedKey as fault:
         raise _Wrong(fault.sentence.rstrip(".")) from fault
     except (ValueError, RecursionError) as fault:
-        raise _Wrong("not a JSON object on one line") from fault
+        raise _Wrong(worded("not a JSON object on one line")) from fault
     if not isinstance(one, dict):
-        raise _Wrong('a JSON object is needed, such as {"id": 1, "workshop": 3, "use": "mixed", ...}')
+        raise _Wrong(worded('a JSON object is needed, such as {"id": 1, "workshop": 3, "use": "mixed", ...}'))
     for name in ("id", "workshop"):
         if isinstance(one.get(name), bool) or not isinstance(one.get(name), int | str) or one[name] == "":
-            raise _Wrong(f"{name} is {_short(one.get(name))}: a whole number or a name is needed")
+            raise _Wrong(
+                worded(
+                    "{name} is {short}: a whole number or a name is needed",
+                    name=name,
+                    short=_short(one.get(name)),
+                )
+            )
     if not isinstance(one.get("use"), str) or one["use"] not in USES:
-        raise _Wrong(f"use is {_short(one.get('use'))}: {', '.join(USES)}")
+        raise _Wrong(worded("use is {short}: {uses}", short=_short(one.get("use")), uses=", ".join(USES)))
     readings = one.get("readings")
     if not isinstance(readings, list) or len(readings) > MOST_READINGS:
         raise _Wrong(
-            f"readings is {_short(readings)}: a list of at most {MOST_READINGS} readings, empty if none was taken"
+            worded(
+                "readings is {short}: a list of at most {most_readings} readings, empty if none was taken",
+                short=_short(readings),
+                most_readings=MOST_READINGS,
+            )
         )
     chain = {
         "id": one["id"],
@@ -346,8 +387,13 @@ def _closed_after_readings(chain: Json) -> None:
         gone += km if isfinite(km) else 0.0
         if high <= chain["limit"] - CLEARLY_BELOW and chain["closed"] < gone / 2:
             raise _Wrong(
-                f"closed_km is {chain['closed']:g}: reading {k}, {gone:g} km from its fitting, shows it below its limit. "
-                "closed_km counts from fitting"
+                worded(
+                    "closed_km is {chain:g}: reading {k}, {gone:g} km from its fitting, shows it below "
+                    "its limit. closed_km counts from fitting",
+                    chain=chain["closed"],
+                    k=k,
+                    gone=gone,
+                )
             )
 
 
@@ -355,19 +401,27 @@ def _closing(one: Json) -> Json:
     """When the chain was seen past its limit, and how: by its gauge, or measured at the bench."""
     how = one.get("closed_how") or "gauge"
     if how not in CLOSED_HOW:
-        raise _Wrong(f"closed_how is {_short(how)}: {', '.join(CLOSED_HOW)}")
+        raise _Wrong(
+            worded("closed_how is {short}: {closed_how}", short=_short(how), closed_how=", ".join(CLOSED_HOW))
+        )
     closed = _or_unknown(one.get("closed_km"), "closed_km", "km", *CLOSED_KM)
     after = _or_unknown(one.get("passed_after_km"), "passed_after_km", "km", *CLOSED_KM)
     if isfinite(after) and not after <= closed:
         raise _Wrong(
-            f"passed_after_km is {after:g} and closed_km {_short(one.get('closed_km'))}: it can't be after it"
+            worded(
+                "passed_after_km is {after:g} and closed_km {short}: it can't be after it",
+                after=after,
+                short=_short(one.get("closed_km")),
+            )
         )
     return {"closed": closed, "passed_after": after, "bench": how == "bench"}
 
 
 def _drive(word: object) -> bool:
     if word not in (None, *DRIVES):
-        raise _Wrong(f"drive is {_short(word)}: {', '.join(DRIVES)}, or left out")
+        raise _Wrong(
+            worded("drive is {short}: {drives}, or left out", short=_short(word), drives=", ".join(DRIVES))
+        )
     return bool(word == DRIVES[1])
 
 
@@ -375,42 +429,66 @@ def _fitted(word: object) -> int:
     if word is None:
         return MIXED
     if word not in STARTS:
-        raise _Wrong(f"fitted is {_short(word)}: {', '.join(STARTS)}, or left out")
+        raise _Wrong(
+            worded("fitted is {short}: {starts}, or left out", short=_short(word), starts=", ".join(STARTS))
+        )
     return STARTS.index(word)
 
 
 def _reading(one: Any, k: int) -> tuple[float, float, int, float, float]:
     """km, days, instrument, low, high."""
-    at = f"reading {k}"
+    at = worded("reading {k}", k=k)
     if not isinstance(one, dict):
-        raise _Wrong(f"{at} is {_short(one)}: a JSON object is needed")
+        raise _Wrong(worded("{at} is {short}: a JSON object is needed", at=at, short=_short(one)))
     if not isinstance(one.get("instrument"), str) or one["instrument"] not in INSTRUMENTS:
-        raise _Wrong(f"{at}, instrument is {_short(one.get('instrument'))}: {', '.join(INSTRUMENTS)}")
+        raise _Wrong(
+            worded(
+                "{at}, instrument is {short}: {instruments}",
+                at=at,
+                short=_short(one.get("instrument")),
+                instruments=", ".join(INSTRUMENTS),
+            )
+        )
     km = _or_unknown(one.get("km"), f"{at}, km", "km", *KM)
-    days = _or_unknown(one.get("days"), f"{at}, days", "days", *DAYS)
+    days = _or_unknown(one.get("days"), worded("{at}, days", at=at), "days", *DAYS)
     if not isfinite(km) and not isfinite(days):
-        raise _Wrong(f"{at} has neither km nor days: one of them is needed")
-    value = _or_unknown(one.get("value"), f"{at}, value", "%", *SHOWN)
-    low = _or_unknown(one.get("low"), f"{at}, low", "%", *SHOWN)
-    high = _or_unknown(one.get("high"), f"{at}, high", "%", *SHOWN)
+        raise _Wrong(worded("{at} has neither km nor days: one of them is needed", at=at))
+    value = _or_unknown(one.get("value"), worded("{at}, value", at=at), "%", *SHOWN)
+    low = _or_unknown(one.get("low"), worded("{at}, low", at=at), "%", *SHOWN)
+    high = _or_unknown(one.get("high"), worded("{at}, high", at=at), "%", *SHOWN)
     if isfinite(value) == (isfinite(low) or isfinite(high)):
-        raise _Wrong(f"{at} is one value, or low and high of which one may be null: give one of the two")
+        raise _Wrong(
+            worded("{at} is one value, or low and high of which one may be null: give one of the two", at=at)
+        )
     if isfinite(value):
         low = high = value
     elif isfinite(low) and isfinite(high) and low >= high:
-        raise _Wrong(f"{at} is {low:g} to {high:g} %: low must be below high")
+        raise _Wrong(
+            worded("{at} is {low:g} to {high:g} %: low must be below high", at=at, low=low, high=high)
+        )
     low, high = low if isfinite(low) else -inf, high if isfinite(high) else inf
     return km, days, INSTRUMENTS.index(one["instrument"]), low, high
 
 
 def _number(value: object, name: str, unit: str, least: float, greatest: float) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= greatest:
-        raise _Wrong(f"{name} is {_short(value)}: {least:g} to {greatest:g} {unit}")
+        raise _Wrong(
+            worded(
+                "{name} is {short}: {least:g} to {greatest:g} {unit}",
+                name=name,
+                short=_short(value),
+                least=least,
+                greatest=greatest,
+                unit=unit,
+            )
+        )
     return float(value)
 
 
 def _or_unknown(value: object, name: str, unit: str, least: float, greatest: float) -> float:
-    return nan if value is None else _number(value, name, f"{unit}, or null", least, greatest)
+    return (
+        nan if value is None else _number(value, name, worded("{unit}, or null", unit=unit), least, greatest)
+    )
 
 
 def _short(value: object) -> str:

@@ -26,6 +26,7 @@ from pinchbolt.engines.use import (
 from pinchbolt.records.models import ALL_ALONG, Bike, Display, Distance, Fitting, Part, Ride, RidePlace
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.kinds import UseRow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.fittings import first_fitting, fittings_of
@@ -74,7 +75,7 @@ def counted_of(host: str) -> Reconciled:
 @once_a_look.of(RidePlace, Ride, Distance, Display, Fitting, Part)
 def _counts_for(host: str) -> _Counted:
     # An odometer counts what was ridden without a file too; on its days a word is not needed.
-    words = reconciled(_by_odometer(host), _as_said(host), "odometer readings")
+    words = reconciled(_by_odometer(host), _as_said(host), worded("odometer readings"))
     files = reconciled(_by_files(host), words.stretches)
     found = Reconciled(files.stretches, (*words.differences, *files.differences))
     last = _counted_last(host)
@@ -120,7 +121,7 @@ def stays_of(part: Part) -> tuple[Stay, ...]:
             continue
         of_wheel = fittings_of(fitting.wheel) if fitting.wheel is not None else ()
         wheel_stays = tuple(stay for one in of_wheel for stay in _stays(one, rides))
-        on_wheel = (Stay(f"part {fitting.wheel_id}", fitting.start, fitting.end),)
+        on_wheel = (Stay(worded("part {wheel_id}", wheel_id=fitting.wheel_id), fitting.start, fitting.end),)
         direct.extend(resolve_stays(on_wheel, {f"part {fitting.wheel_id}": wheel_stays}))
     return tuple(direct)
 
@@ -128,10 +129,16 @@ def stays_of(part: Part) -> tuple[Stay, ...]:
 def _stays(fitting: Fitting, rides: str) -> tuple[Stay, ...]:
     """One stay on a bike or a trainer; what moves on the road alone stands still on a trainer, and has none there."""
     if fitting.bike_id is not None:
-        return (Stay(f"bike {fitting.bike_id} {rides}".strip(), fitting.start, fitting.end),)
+        return (
+            Stay(
+                worded("bike {bike_id} {rides}", bike_id=fitting.bike_id, rides=rides).strip(),
+                fitting.start,
+                fitting.end,
+            ),
+        )
     if fitting.trainer_id is None or rides == OUTDOORS:
         return ()
-    return (Stay(f"trainer {fitting.trainer_id}", fitting.start, fitting.end),)
+    return (Stay(worded("trainer {trainer_id}", trainer_id=fitting.trainer_id), fitting.start, fitting.end),)
 
 
 def rides_now(part: Part) -> str:
@@ -277,7 +284,7 @@ def _gone(host: int, *, to: str) -> QuerySet[Fitting]:
 
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
     """Return where what was said of a bike and its ride files stand beside each other, the newest last."""
-    return counted_of(f"bike {bike.pk}").differences
+    return counted_of(worded("bike {pk}", pk=bike.pk)).differences
 
 
 def week_of(bike: Bike, today: date, rides: str = "") -> WeeklyUse:
@@ -286,7 +293,7 @@ def week_of(bike: Bike, today: date, rides: str = "") -> WeeklyUse:
     `rides`: which of its rides are meant, by the word of `rides_of`; a part's own gives the rate at which that part goes on.
     """
     row = use_row(bike)
-    counted = _counts_for(f"bike {bike.pk} {rides}".strip())
+    counted = _counts_for(worded("bike {pk} {rides}", pk=bike.pk, rides=rides).strip())
     return _week_by(counted, today, bike.km_a_week or row.km_a_week, row.spread)
 
 

@@ -16,6 +16,7 @@ from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.values.about import shown_words as words_of_ends
 from pinchbolt.values.normal import Z80
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -95,7 +96,11 @@ def note_finding(request: FindingRequest, *, by: int, key: str, now: datetime) -
         job = job_by_id(request.job)
         still_open(job)
         if request.verdict not in [verdict.value for verdict in Verdict]:
-            sentence = f'The verdict is "{request.verdict[:40]}": {", ".join(Verdict)}. Choose one.'
+            sentence = worded(
+                'The verdict is "{verdict}": {verdict2}. Choose one.',
+                verdict=request.verdict[:40],
+                verdict2=", ".join(Verdict),
+            )
             raise InputRefused(sentence, {"verdict": sentence})
         finding = Finding.objects.create(
             event=this.write(job=job),
@@ -267,7 +272,9 @@ def _forecast_of(finding: Finding) -> tuple[KeptForecast | None, tuple[str, ...]
     try:
         return kept_forecast(finding.forecast, finding.pk), ()
     except ValueError as lost:
-        return None, (f"The forecast of that day can't be shown: {lost}. Take the reading again.",)
+        return None, (
+            worded("The forecast of that day can't be shown: {lost}. Take the reading again.", lost=lost),
+        )
 
 
 @once_a_look

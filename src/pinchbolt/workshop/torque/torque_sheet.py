@@ -22,6 +22,7 @@ from pinchbolt.errors import NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, Job, Line, Marking
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Reason
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
@@ -88,7 +89,7 @@ class DoneView:
         return self.inside and not self.doubt
 
 
-BY_HAND = "By hand, with its clip or lock in place: no torque tool goes this low."
+BY_HAND = worded("By hand, with its clip or lock in place: no torque tool goes this low.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +188,7 @@ def add_joint(request: AddJointRequest, *, by: int, key: str, now: datetime) -> 
         still_open(job)
         row = joint_row(request.joint)
         if request.joint in joints_of(job):
-            raise NotPossibleNow(f'"{row.name}" is on the torque sheet already.')
+            raise NotPossibleNow(worded('"{name}" is on the torque sheet already.', name=row.name))
         this.write(job=job)
 
 
@@ -305,8 +306,8 @@ def undone_joints(job: Job, build: Build | None = None) -> dict[str, str]:
 
 def _undone_words(value: DoneView | None) -> str:
     if value is None:
-        return "torque not saved yet."
-    return "torque saved outside its range." if not value.inside else value.doubt
+        return worded("torque not saved yet.")
+    return worded("torque saved outside its range.") if not value.inside else value.doubt
 
 
 def joint_view(name: str, bike: Bike, job: Job | None, today: date) -> JointView:
@@ -459,7 +460,7 @@ def done_view(row: DoneValue, doubt: str = "") -> DoneView:
         row.done_n_m,
         row.inside,
         row.words,
-        row.tool.name if row.tool else "by hand",
+        row.tool.name if row.tool else worded("by hand"),
         row.event.by.name,
         row.event.at,
         doubt,
@@ -469,13 +470,13 @@ def done_view(row: DoneValue, doubt: str = "") -> DoneView:
 
 def _in_no_table(name: str, done: DoneView | None) -> JointView:
     """A joint whose row was taken out of the tables: it stays on the sheet, open, and nothing is made up for it."""
-    said = "as its maker says"
+    said = worded("as its maker says")
     return JointView(
         joint=name,
         name=joint_name(name),
         place=ELSEWHERE,
         count=1,
-        drive=("as found",),
+        drive=(worded("as found"),),
         hand=said,
         preparation=said,
         pattern=said,
@@ -486,7 +487,11 @@ def _in_no_table(name: str, done: DoneView | None) -> JointView:
         window=None,
         setting=None,
         tool_name="",
-        refused=f'"{name}" is in no table of joints any more: nothing is known of its torque. Put its row back into the tables.',
+        refused=worded(
+            '"{name}" is in no table of joints any more: nothing is known of its torque. Put its '
+            "row back into the tables.",
+            name=name,
+        ),
         by_hand=False,
         new_setting=True,
         reasons=(),
