@@ -52,7 +52,8 @@ def list_bills(
         _write(bills_csv(found, names=names), output)
         return
     lines = [
-        f"{one.number}  {one.issued}  {one.tag}  {one.total} {one.currency}  {one.paid_how}{(worded('  takes back {reverses}', reverses=one.reverses) if one.reverses else '')}"
+        f"{one.number}  {one.issued}  {one.tag}  {one.total} {one.currency}  {one.paid_how}"
+        + (worded("  takes back {reverses}", reverses=one.reverses) if one.reverses else "")
         for one in found
     ]
     answer(

@@ -16,6 +16,7 @@ from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.values import Json
+    from pinchbolt.workshop.rides.part_over_time import PartUsed
     from pinchbolt.workshop.rides.ride_files import FileRead
     from pinchbolt.workshop.rides.ride_report import RidesTaken
 
@@ -202,16 +203,11 @@ def _taken_lines(taken: "RidesTaken") -> list[str]:
             else ""
         )
     ]
-    if taken.known_before:
-        one = taken.known_before == 1
-        lines.append(
-            worded(
-                "{known_before} file{one} taken in before: nothing new in {one2}",
-                known_before=figure_text(taken.known_before),
-                one=worded(" was") if one else worded("s were"),
-                one2="it" if one else worded("them"),
-            )
-        )
+    if taken.known_before == 1:
+        lines.append(worded("1 file was taken in before: nothing new in it"))
+    elif taken.known_before:
+        many = figure_text(taken.known_before)
+        lines.append(worded("{many} files were taken in before: nothing new in them", many=many))
     if taken.by_habit and taken.least_sure is not None:
         lines.append(
             worded(
@@ -236,10 +232,10 @@ def _taken_lines(taken: "RidesTaken") -> list[str]:
             )
         )
     for words, files in (
-        ("asked", taken.asked),
-        ("double", taken.doubled),
-        ("damaged", taken.damaged),
-        ("refused", taken.refused),
+        (worded("asked"), taken.asked),
+        (worded("double"), taken.doubled),
+        (worded("damaged"), taken.damaged),
+        (worded("refused"), taken.refused),
         (worded("left out"), taken.left_out),
     ):
         lines += [f"{words}: {one.name}: {one.words}" for one in files]
@@ -251,6 +247,39 @@ def _taken_lines(taken: "RidesTaken") -> list[str]:
             )
         )
     return [*lines, taken.privacy] if taken.came_in else lines
+
+
+def _part_lines(used: "PartUsed") -> list[str]:
+    lines = [
+        worded(
+            "{day}: {km} km give or take {km_sd}",
+            day=one.day,
+            km=figure_text(one.km, 0),
+            km_sd=figure_text(one.km_sd, 0),
+        )
+        for one in used.points
+    ]
+    lines += (
+        [
+            worded(
+                "{hours} hours of riding by {hours_known}",
+                hours=figure_text(used.hours, 0),
+                hours_known=used.hours_known,
+            )
+        ]
+        if used.hours
+        else []
+    )
+    lines += [
+        worded(
+            "reading of {day} at {km} km: {words}",
+            day=one.day,
+            km=figure_text(one.km, 0),
+            words=one.words,
+        )
+        for one in used.readings
+    ]
+    return lines
 
 
 @rides.command("of")
@@ -271,36 +300,7 @@ def of(
 
     if part is not None:
         used = part_used(tag, part, now())
-        lines = [
-            worded(
-                "{day}: {km} km give or take {km_sd}",
-                day=one.day,
-                km=figure_text(one.km, 0),
-                km_sd=figure_text(one.km_sd, 0),
-            )
-            for one in used.points
-        ]
-        lines += (
-            [
-                worded(
-                    "{hours} hours of riding by {hours_known}",
-                    hours=figure_text(used.hours, 0),
-                    hours_known=used.hours_known,
-                )
-            ]
-            if used.hours
-            else []
-        )
-        lines += [
-            worded(
-                "reading of {day} at {km} km: {words}",
-                day=one.day,
-                km=figure_text(one.km, 0),
-                words=one.words,
-            )
-            for one in used.readings
-        ]
-        answer(plain(used), lines, as_json=as_json)
+        answer(plain(used), _part_lines(used), as_json=as_json)
         return
     seen = bike_ridden(tag, now())
     lines = [

@@ -49,4 +49,8 @@ def kept_promises(bands: Sequence[tuple[float, float, float, float, int]], ink: 
         worded("told {told}, kept {kept} of {count}", told=percent(told), kept=percent(kept), count=count)
         for told, kept, _, _, count in bands
     )
-    return f'''<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE:.0f} {_HIGH:.0f}" role="img" aria-label="{words or worded("nothing yet")}">{"".join(pieces)}</svg>'''
+    words = words or worded("nothing yet")
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE:.0f} {_HIGH:.0f}" role="img" aria-label="{words}">'
+        f"{''.join(pieces)}</svg>"
+    )

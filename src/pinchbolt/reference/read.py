@@ -21,6 +21,13 @@ from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.condition import ALLOWED, Condition, condition
 from pinchbolt.values.wording import worded
 
+# Fields that say something to a person, in the language of this process; what a program goes by stays as it is.
+SAID = frozenset(
+    (
+        "also", "ask", "because", "care", "caution", "check", "checks", "conflict", "do", "how", "name", "next", "note",
+        "pattern", "plain", "source", "steps", "stop", "unclear", "words",
+    )
+)  # fmt: skip
 NOT_IN_FILES = frozenset({"from_shop", "instead_of"})
 PRICE = re.compile(r"[0-9]{1,6}(\.[0-9]{2})?")
 MISSING = object()
@@ -83,7 +90,7 @@ def _number(value: object) -> float:
             return float(value)
     except OverflowError:
         pass
-    raise Wrong(value, "a number")
+    raise Wrong(value, worded("a number"))
 
 
 def _money(value: object) -> Decimal:
@@ -259,6 +266,12 @@ def _plan(kind: type) -> dict[str, _Field]:
     return plan
 
 
+def _said(value: object) -> object:
+    if isinstance(value, str):
+        return worded(value)
+    return tuple(_said(one) for one in value) if isinstance(value, tuple) else value
+
+
 def _fields(kind: type, raw: Raw) -> tuple[dict[str, Any], list[Wrong]]:
     plan = _plan(kind)
     values: dict[str, Any] = {}
@@ -274,7 +287,8 @@ def _fields(kind: type, raw: Raw) -> tuple[dict[str, Any], list[Wrong]]:
             wrongs.append(Wrong(UNKNOWN_FIELD, hint, f".{name}"))
             continue
         try:
-            values[plan[name].attribute] = plan[name].check(value)
+            read = plan[name].check(value)
+            values[plan[name].attribute] = _said(read) if name in SAID else read
         except Wrong as wrong:
             wrongs.append(Wrong(wrong.value, wrong.allowed, f".{name}{wrong.at}"))
     for name, field in plan.items():
@@ -325,7 +339,7 @@ def _fault(wrong: Wrong, kind: type[Row], raw: Raw, file: str, name: str) -> Fau
     allowed = wrong.allowed
     unit = raw.get("unit")
     if field in kind.in_unit and isinstance(unit, str) and unit:
-        allowed = allowed.replace("a number", f"a number in {unit}")
+        allowed = allowed.replace(worded("a number"), worded("a number in {unit}", unit=unit))
     return Fault(
         file,
         name,

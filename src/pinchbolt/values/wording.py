@@ -1,7 +1,7 @@
-"""Every sentence for people, in the one language that this process speaks: English, or what a catalogue says in its place.
+"""Every sentence for people, in the one language that this process speaks: English, or what a translation says in its place.
 
-A sentence stands in the source in English, inside `worded(...)`; its English text is its name in the catalogue (a gettext .po file,
-`python -m desk.words` draws an empty one). The language is chosen once, when the process starts, by the environment variable
+A sentence stands in the source in English, inside `worded(...)`; that text is its name in the translation (a gettext .po file, which
+`python -m desk.words` draws). The language is chosen once, when the process starts, by the environment variable
 `PINCHBOLT_LANGUAGE`: a code such as de, whose file lies in `pinchbolt/words/`, or the path of a .po file. Nothing is set: English.
 """
 
@@ -21,12 +21,12 @@ _ESCAPED = re.compile(r"\\(.)")
 
 
 class LanguageRefused(SystemExit):
-    """The catalogue can't be used. Nothing is said in half a language: the program ends before it begins, with this sentence."""
+    """A translation that can't be used. Nothing is said in half a language: the program ends before it begins, with this sentence."""
 
 
 @dataclass(frozen=True, slots=True)
 class Translated:
-    """One message of a catalogue: the English text, what is said instead ("" = not translated yet), the line of the file."""
+    """One message of a translation: the English text, what is said instead ("" = not translated yet), the line of the file."""
 
     english: str
     instead: str
@@ -56,7 +56,7 @@ def speaks_english() -> bool:
     return not _INSTEAD
 
 
-def read_catalogue(text: str) -> Iterator[Translated]:
+def read_translation(text: str) -> Iterator[Translated]:
     """Read a .po file: each message that is not marked fuzzy; contexts and plurals of the format are not used here.
 
     Source: GNU gettext manual, "The Format of PO Files".
@@ -108,7 +108,7 @@ def instead_of(messages: Iterator[Translated], file: str) -> dict[str, str]:
 
 
 def loaded(around: Mapping[str, str]) -> dict[str, str]:
-    """Return the catalogue that the environment asks for; nothing where the program speaks English.
+    """Return the translation that the environment asks for; nothing where the program speaks English.
 
     Raises:
         LanguageRefused: There is no such file, or it can't be used.
@@ -123,7 +123,7 @@ def loaded(around: Mapping[str, str]) -> dict[str, str]:
         raise LanguageRefused(
             f"{CHOSEN_BY} is {asked}: {file} can't be read ({error}). Leave it out for English."
         ) from error
-    return instead_of(read_catalogue(text), file.name)
+    return instead_of(read_translation(text), file.name)
 
 
 _INSTEAD = loaded(os.environ)

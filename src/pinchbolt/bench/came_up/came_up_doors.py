@@ -241,10 +241,13 @@ def _together(form: forms.TogetherForm, job: int, mark: ActMark) -> HttpResponse
 
 DOORS: Mapping[str, WayDoor] = {
     "found": WayDoor(worded("Another fault found"), forms.FoundOnStandForm, "save", _found, worded("Agreed work goes on.")),
-    "own-line": WayDoor(worded("A line of our own"), forms.OwnLineForm, worded("put it on"), _own_line, worded("Words, then minutes or a price.")),
+    "own-line": WayDoor(
+        worded("A line of our own"), forms.OwnLineForm, worded("put it on"), _own_line, worded("Words, then minutes or a price.")
+    ),
     "minutes": WayDoor(worded("Labour minutes of a line"), forms.MinutesForm, worded("set them"), _minutes),
     "work-price": WayDoor(
-        worded("The price of a line's work"), forms.WorkPriceForm, worded("set it"), _work_price, worded("With tax, without its parts; its minutes stay.")
+        worded("The price of a line's work"), forms.WorkPriceForm, worded("set it"), _work_price,
+        worded("With tax, without its parts; its minutes stay."),
     ),
     "not-done": WayDoor(worded("I did not do it after all"), forms.LineForm, worded("not done"), _not_done),
     "split": WayDoor(
@@ -284,5 +287,7 @@ DOORS: Mapping[str, WayDoor] = {
         worded("The owner takes it back unfinished"), forms.UnfinishedForm, worded("end the open lines"), _unfinished,
         worded("The safety list still asks; what is open is closed, or the bike leaves as unsafe."),
     ),
-    "call-off": WayDoor(worded("Call the job off"), forms.CallOffForm, worded("call it off"), _call_off, worded("No bill, no call-back; the stand is free.")),
+    "call-off": WayDoor(
+        worded("Call the job off"), forms.CallOffForm, worded("call it off"), _call_off, worded("No bill, no call-back; the stand is free.")
+    ),
 }  # fmt: skip

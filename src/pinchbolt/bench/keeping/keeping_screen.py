@@ -72,7 +72,7 @@ def list_file(request: HttpRequest) -> HttpResponse:
                 worded(
                     "This list has {size} bytes: on this page {most_on_a_page} are taken. Take it in on "
                     "the workshop's computer with: pinchbolt list take",
-                    size=figure_text(sent.size),
+                    size=figure_text(sent.size or 0),
                     most_on_a_page=figure_text(_MOST_ON_A_PAGE),
                 )
             )

@@ -251,11 +251,11 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
     reasons = [
         Reason(
             worded(
-                "{minutes:.0f} minutes of work, {job_minutes:.0f} to {job_minutes2:.0f}; here such "
+                "{usual:.0f} minutes of work, {low:.0f} to {high:.0f}; here such "
                 "work takes {times:.1f} times its minutes on the stand, {by_whom}.",
-                minutes=job.minutes[1],
-                job_minutes=job.minutes[0],
-                job_minutes2=job.minutes[2],
+                usual=job.minutes[1],
+                low=job.minutes[0],
+                high=job.minutes[2],
                 times=times,
                 by_whom=_by_whom(known.jobs),
             )
@@ -274,6 +274,12 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
             )
         )
     )
+    return [*reasons, *_waited(ahead, job), *_hindered(ahead, job, ready)]
+
+
+def _waited(ahead: ShopAhead, job: JobAhead) -> list[Reason]:
+    """What it waits for, and what cures."""
+    reasons = []
     for wait in job.waits:
         whom = (
             worded("the owner's answer")
@@ -312,6 +318,12 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
                 )
             )
         )
+    return reasons
+
+
+def _hindered(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
+    """Why no day can be told."""
+    reasons = []
     if not any(any(one.days) for one in ahead.hands):
         reasons.append(
             Reason(worded("Nobody is in on any of the days that were looked at: it can't be told."))

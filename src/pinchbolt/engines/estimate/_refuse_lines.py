@@ -128,15 +128,20 @@ def _check_operation(operation: OperationToPrice, blocks: Mapping[str, Block], c
             least=0,
             most=_MOST_MINUTES,
         )
+    _check_inside(operation, blocks, named)
+
+
+def _check_inside(operation: OperationToPrice, blocks: Mapping[str, Block], named: str) -> None:
+    """Blocks are part of an operation."""
     inside = sum(blocks[name].minutes for name in operation.shares)
-    if inside > minutes.usual:
+    if inside > operation.minutes.usual:
         _refuse(
             "shares",
             worded(
                 "{named} usually takes {usual} minutes and its blocks {inside}: blocks are part of "
                 "the operation and must fit inside it. Correct the minutes of one or the other.",
                 named=named,
-                usual=minutes.usual,
+                usual=operation.minutes.usual,
                 inside=inside,
             ),
         )

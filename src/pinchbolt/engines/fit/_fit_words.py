@@ -130,9 +130,9 @@ def _paired(_run: Looking, pairs: object, one: object, other: object) -> bool:
 
 def _nearest(_run: Looking, held: object, value: float) -> object:
     numbers = [item for item in items_of(held) if is_number(item)]
-    return (
-        min(numbers, key=lambda item: abs(item - value)) if numbers else Absent(worded("no width is listed"))
-    )  # type: ignore[operator]
+    if not numbers:
+        return Absent(worded("no width is listed"))
+    return min(numbers, key=lambda item: abs(item - value))  # type: ignore[operator]
 
 
 def _least(_run: Looking, held: object) -> object:

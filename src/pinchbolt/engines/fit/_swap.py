@@ -366,6 +366,14 @@ def _refuse(
                 most_plans=MOST_PLANS,
             )
         )
+    _refuse_offers(catalogue, items)
+    if not isinstance(labour, Decimal) or not labour.is_finite() or labour < 0:
+        raise InputRefused(
+            worded("labour is {labour!r} an hour: a price, not below 0. Correct it.", labour=labour)
+        )
+
+
+def _refuse_offers(catalogue: Sequence[Offer], items: Sequence[ItemPrice]) -> None:
     seen: set[str] = set()
     priced: list[Offer | ItemPrice] = [*catalogue, *items]
     for offer in priced:
@@ -395,7 +403,3 @@ def _refuse(
                     )
                 )
             seen.add(name)
-    if not isinstance(labour, Decimal) or not labour.is_finite() or labour < 0:
-        raise InputRefused(
-            worded("labour is {labour!r} an hour: a price, not below 0. Correct it.", labour=labour)
-        )

@@ -136,19 +136,15 @@ def chain_length(
     wrap = taut_loop(longest, ring, sprocket)
     pitches = 2 * ceil((wrap + spare_least) / 2 - _SLACK)
     least = wrap + spare_least
-    loop = worded(
-        "taut loop on {ring}/{sprocket} at {longest:g} mm: {wrap:.2f} pitches",
-        ring=ring,
-        sprocket=sprocket,
-        longest=longest,
-        wrap=wrap,
-    )
     reasons = [
         Reason(
             worded(
-                "{loop}; with {spare_least} spare {least:.2f}",
-                loop=loop,
-                spare_least=spare_least,
+                "taut loop on {ring}/{sprocket} at {longest:g} mm: {wrap:.2f} pitches; with {spare} spare {least:.2f}",
+                ring=ring,
+                sprocket=sprocket,
+                longest=longest,
+                wrap=wrap,
+                spare=spare_least,
                 least=least,
             ),
             "",
@@ -176,16 +172,10 @@ def chain_length(
             )
         slack = wrap - taut_loop(stay_mm, low_ring, small_sprocket)
         slack_teeth = 2 * slack
-        pairs = worded(
-            "from {ring}/{sprocket} to {low_ring}/{small_sprocket}",
-            ring=ring,
-            sprocket=sprocket,
-            low_ring=low_ring,
-            small_sprocket=small_sprocket,
-        )
         words = worded(
-            "{pairs} the cage takes up {slack:.1f} pitches, {slack_teeth:.1f} teeth",
-            pairs=pairs,
+            "from {big} to {small} the cage takes up {slack:.1f} pitches, {slack_teeth:.1f} teeth",
+            big=f"{ring}/{sprocket}",
+            small=f"{low_ring}/{small_sprocket}",
             slack=slack,
             slack_teeth=slack_teeth,
         )

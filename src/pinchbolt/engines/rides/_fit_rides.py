@@ -32,8 +32,11 @@ _DEGREES = 180 / 2**31
 _KJ_PER_KCAL = 4.184
 _A_DAY_S = 86400.0
 # Kinds of FIT file by number in file_id; 4 is an activity.
-_KINDS = {1: worded("a device"), 2: "settings", 3: worded("a sport"), 5: worded("a workout"), 6: worded("a course"), 7: "schedules", 9: "weights",
-          10: "totals", 11: "goals", 15: "days", 28: worded("a summary of days"), 32: "monitoring", 34: "segments"}  # fmt: skip
+_KINDS = {
+    1: worded("a device"), 2: worded("settings"), 3: worded("a sport"), 5: worded("a workout"), 6: worded("a course"),
+    7: worded("schedules"), 9: worded("weights"), 10: worded("totals"), 11: worded("goals"), 15: worded("days"),
+    28: worded("a summary of days"), 32: worded("monitoring"), 34: worded("segments"),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

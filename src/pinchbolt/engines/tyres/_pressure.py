@@ -185,15 +185,21 @@ def pressure_guide(
         ),
     )
     too_narrow = _too_narrow(load, guide, low, ceiling)
-    if not CHART_LOADS[0] <= load <= CHART_LOADS[1] or stands < 20:
-        outside = worded(
-            "{load:g} kg on {stands:g} mm stands outside the chart (25 to 75 kg, 20 mm and "
-            "more): less sure than it looks",
-            load=load,
-            stands=stands,
-        )
-        reasons = (*reasons, Reason(outside, "", worded("validity of the guide")))
+    reasons = (*reasons, *_outside_chart(load, stands))
     return PressureGuide(start, floor, ceiling, by, held, guide, too_narrow, reasons)
+
+
+def _outside_chart(load: float, stands: float) -> tuple[Reason, ...]:
+    """What is said of a load or a width that the chart does not have."""
+    if CHART_LOADS[0] <= load <= CHART_LOADS[1] and stands >= 20:
+        return ()
+    outside = worded(
+        "{load:g} kg on {stands:g} mm stands outside the chart (25 to 75 kg, 20 mm and "
+        "more): less sure than it looks",
+        load=load,
+        stands=stands,
+    )
+    return (Reason(outside, "", worded("validity of the guide")),)
 
 
 def _too_narrow(load: float, wanted: float, low: float, ceiling: float) -> str:

@@ -57,6 +57,24 @@ class LimitLike(Protocol):
     source: str
 
 
+def _refuse_law(use_class: str, school: str) -> None:
+    if use_class not in USE_CLASSES:
+        raise InputRefused(
+            worded(
+                "use class {use_class!r} is not known: it is one of {use_classes}. Pick the nearest.",
+                use_class=use_class,
+                use_classes=", ".join(USE_CLASSES),
+            )
+        )
+    if school not in ("early", "late"):
+        raise InputRefused(
+            worded(
+                "school {school!r} is not known: it is early or late. Pick one in the settings.",
+                school=school,
+            )
+        )
+
+
 def law_for(
     limit_row: "LimitRow | LimitLike",
     priors: JsonRead,
@@ -98,21 +116,7 @@ def law_for(
 
     Source: Lives: wear-priors.toml, row by row. Schools: common practice, no source.
     """
-    if use_class not in USE_CLASSES:
-        raise InputRefused(
-            worded(
-                "use class {use_class!r} is not known: it is one of {use_classes}. Pick the nearest.",
-                use_class=use_class,
-                use_classes=", ".join(USE_CLASSES),
-            )
-        )
-    if school not in ("early", "late"):
-        raise InputRefused(
-            worded(
-                "school {school!r} is not known: it is early or late. Pick one in the settings.",
-                school=school,
-            )
-        )
+    _refuse_law(use_class, school)
     prior = _prior_of(limit_row.id, priors)
     new, limit = getattr(limit_row, "new", None), getattr(limit_row, "limit", None)
     if (

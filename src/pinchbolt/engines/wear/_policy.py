@@ -1,6 +1,6 @@
 """When chains are best changed: cost per 1,000 km of each way of doing it, by renewal and reward."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import exp, isfinite
@@ -141,20 +141,34 @@ def compare_policies(
     ways.append(_run_out(bikes, float(rings_price or 0), bool(rings_price)))
     table = _ranked(ways, unpriced=frozenset() if rings_price else frozenset({"run-out"}))
     best, by_reading = _near_best(marks, cost[:, len(change_at) :], weight)
+    first = _prices_said(law, chain_price, cassette_price, seen_every_km)
     reasons = (
-        Reason(
-            worded(
-                "Chain {chain_price}, cassette {cassette_price}; a chain lasts about {amount} to "
-                "{law_amount}; seen every {amount2}.",
-                chain_price=chain_price,
-                cassette_price=cassette_price,
-                amount=amount(law.median_life, "km"),
-                law_amount=amount(law.limit, law.unit),
-                amount2=amount(seen_every_km, "km"),
-            ),
-            law.prior_row,
-            law.prior_source,
+        first,
+        *_read_off(best, by_reading, seen_every_km),
+        Reason(_run_out_words(table), source="computed"),
+    )
+    return PolicyTable(table, best, reasons)
+
+
+def _prices_said(law: WearLaw, chain_price: Decimal, cassette_price: Decimal, seen_every_km: float) -> Reason:
+    return Reason(
+        worded(
+            "Chain {chain_price}, cassette {cassette_price}; a chain lasts about {life} to "
+            "{limit}; seen every {seen}.",
+            chain_price=chain_price,
+            cassette_price=cassette_price,
+            life=amount(law.median_life, "km"),
+            limit=amount(law.limit, law.unit),
+            seen=amount(seen_every_km, "km"),
         ),
+        law.prior_row,
+        law.prior_source,
+    )
+
+
+def _read_off(best: Interval, by_reading: Collection[float], seen_every_km: float) -> tuple[Reason, ...]:
+    """How sure the best mark is, and what a chain that is run out takes."""
+    return (
         Reason(
             worded(
                 "A chain run to 1 % takes its cassette, four timely chains take one; what timely "
@@ -165,13 +179,13 @@ def compare_policies(
         Reason(
             worded(
                 "Changing between {low:.2f} and {high:.2f} % costs within 5 % of the best: a range, "
-                "not a point. That is for a bike seen every {amount}. By one reading of these facts "
-                "alone the best lies between {by_reading:.2f} and {by_reading2:.2f} %.",
+                "not a point. That is for a bike seen every {seen}. By one reading of these facts "
+                "alone the best lies between {least:.2f} and {most:.2f} %.",
                 low=best.low,
                 high=best.high,
-                amount=amount(seen_every_km, "km"),
-                by_reading=min(by_reading),
-                by_reading2=max(by_reading),
+                seen=amount(seen_every_km, "km"),
+                least=min(by_reading),
+                most=max(by_reading),
             ),
             source="computed",
         ),
@@ -179,9 +193,7 @@ def compare_policies(
             worded("Running out means slipping at about {run_out_at:g} %.", run_out_at=RUN_OUT_AT),
             source=worded("from memory"),
         ),
-        Reason(_run_out_words(table), source="computed"),
     )
-    return PolicyTable(table, best, reasons)
 
 
 def _run_out_words(table: Sequence[PolicyCost]) -> str:

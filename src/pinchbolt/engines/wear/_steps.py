@@ -97,16 +97,16 @@ def _stretch(
 
 
 def _stated(law: WearLaw, here: _Stop, before: _Stop, doubts: list[str]) -> tuple[float, float, bool]:
-    dx = (here.exposure or 0.0) - (before.exposure or 0.0)
+    reached, passed = here.exposure or 0.0, before.exposure or 0.0
+    dx = reached - passed
     if dx < 0:
-        unit = law.driver
         doubts.append(
             worded(
-                "The use goes down from {exposure} to {here_exposure} {unit}: it can only grow. It "
+                "The use goes down from {passed} to {reached} {unit}: it can only grow. It "
                 "was taken as unchanged; check the distances.",
-                exposure=figure_text(before.exposure, 0),
-                here_exposure=figure_text(here.exposure, 0),
-                unit=unit,
+                passed=figure_text(passed, 0),
+                reached=figure_text(reached, 0),
+                unit=law.driver,
             )
         )
         return 0.0, 0.0, True

@@ -41,7 +41,8 @@ def declined_by_name(job: Job) -> tuple[str, ...]:
     stand = standing_of(job)
     later, no = _put_off(job, stand), _declined(stand)
     return tuple(
-        f"{line.words}: {(line.finding.words if line.finding else line.verdict)}{(worded(' Put off to another day.') if line.pk in later else '')}"
+        f"{line.words}: {line.finding.words if line.finding else line.verdict}"
+        + (worded(" Put off to another day.") if line.pk in later else "")
         for line in open_lines(job)
         if line.pk in later | no and is_read_out(line.safety, line.verdict)
     )

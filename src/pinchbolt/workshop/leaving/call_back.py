@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from math import ceil
 from typing import NamedTuple, Self
 
@@ -13,6 +14,7 @@ from pinchbolt.records.models import Bike, BikeCallBack, DoneValue, Event, Job, 
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Json
 from pinchbolt.values.about import unit_words
+from pinchbolt.values.money import figure_text
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
@@ -123,9 +125,9 @@ def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) ->
                 CallBack(
                     day,
                     worded(
-                        "{big}: check it before it reaches its limit of {limit:,g} {unit}.",
+                        "{big}: check it before it reaches its limit of {limit} {unit}.",
                         big=_big(str(part)),
-                        limit=law.limit,
+                        limit=figure_text(Decimal(f"{law.limit:g}")),
                         unit=unit_words(law.unit),
                     ),
                     str(part),

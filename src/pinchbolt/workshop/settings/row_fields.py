@@ -75,7 +75,8 @@ TABLES: Mapping[str, RowTable] = {
             RowField("check_every_months", worded("checked every, months"), "whole", "up"),
         ), ("name",)),
         RowTable("operation", "operations", "operations", (
-            RowField("minutes", worded("minutes, low, usual, high"), "minutes"), RowField("fixed_price", worded("fixed price of the labour"), "money"),
+            RowField("minutes", worded("minutes, low, usual, high"), "minutes"),
+            RowField("fixed_price", worded("fixed price of the labour"), "money"),
             RowField("offered", worded("we offer this"), "yes"), RowField("nights", worded("nights until it can be checked"), "whole", "down"),
             RowField("name", worded("name on papers"), "words"),
             RowField("steps", worded("steps, one a line"), "lines"),

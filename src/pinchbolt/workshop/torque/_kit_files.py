@@ -151,11 +151,16 @@ def _rows(path: Path, what: str) -> list[Raw]:
         if isinstance(read, dict)
         else read
     )
+    return _sound_rows(rows, path.name, what)
+
+
+def _sound_rows(rows: object, name: str, what: str) -> list[Raw]:
+    """Rows of a file, without their empty fields."""
     if not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
         raise InputRefused(
             worded(
                 '{name}: a list of {what}s is needed, or one named "{what}s". Correct the file.',
-                name=path.name,
+                name=name,
                 what=what,
             )
         )
@@ -163,13 +168,13 @@ def _rows(path: Path, what: str) -> list[Raw]:
         raise InputRefused(
             worded(
                 "{name}: {rows} {what}s: {most_rows} at most. Send fewer.",
-                name=path.name,
+                name=name,
                 rows=figure_text(len(rows)),
                 what=what,
                 most_rows=figure_text(MOST_ROWS),
             )
         )
-    return [{name: value for name, value in row.items() if value not in ("", None)} for row in rows]
+    return [{key: value for key, value in row.items() if value not in ("", None)} for row in rows]
 
 
 def _joint(raw: Raw) -> KitJoint:
