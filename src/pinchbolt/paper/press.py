@@ -15,7 +15,6 @@ import typst
 from pinchbolt.drawing import FACES, FONTS, STANDS_IN, letters
 from pinchbolt.values.sheet_words import reworded_sheet
 from pinchbolt.values.wording import speaks_english, worded
-from pinchbolt.values.wording import worded
 
 _HERE = Path(__file__).parent
 # One compiler used by two threads at once fails; a sheet takes some tens of milliseconds, so they queue.
@@ -37,7 +36,9 @@ def _sheets() -> Path:
     for sheet in _HERE.rglob("*.typ"):
         said = folder / sheet.relative_to(_HERE)
         said.parent.mkdir(parents=True, exist_ok=True)
-        said.write_text(reworded_sheet(sheet.read_text(encoding="utf-8"), lambda text, _: worded(text)), encoding="utf-8")
+        said.write_text(
+            reworded_sheet(sheet.read_text(encoding="utf-8"), lambda text, _: worded(text)), encoding="utf-8"
+        )
     return folder
 
 

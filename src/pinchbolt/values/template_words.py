@@ -22,7 +22,9 @@ _TOKEN = re.compile(
     re.DOTALL,
 )
 # Tags of a page that a sentence runs through, and tags of the template that print a value in the middle of one.
-_INLINE = frozenset(("a", "abbr", "b", "code", "em", "i", "kbd", "small", "span", "strong", "sub", "sup", "time"))
+_INLINE = frozenset(
+    ("a", "abbr", "b", "code", "em", "i", "kbd", "small", "span", "strong", "sub", "sup", "time")
+)
 _PRINTS = frozenset(("money", "guess", "firstof", "fact_value", "fact_plain", "widthratio"))
 _ATTRIBUTE = re.compile(
     rf"(?<=\s)(aria-label|title|placeholder|alt|data-says)=\"((?:{_IN_TAG}|[^\"])*)\"", re.DOTALL
@@ -242,7 +244,11 @@ def _message(source: str, run: Sequence[_Token], say: Say) -> str:
     if said == message:
         said = whole.strip()
     before, after = whole[: len(whole) - len(whole.lstrip())], whole[len(whole.rstrip()) :]
-    return before + re.sub(r"\{[^{}]*\}|</?\w+>", lambda found: gaps.get(found.group(0), found.group(0)), said) + after
+    return (
+        before
+        + re.sub(r"\{[^{}]*\}|</?\w+>", lambda found: gaps.get(found.group(0), found.group(0)), said)
+        + after
+    )
 
 
 def _gap(token: _Token) -> str:

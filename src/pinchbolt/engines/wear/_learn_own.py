@@ -106,12 +106,7 @@ def learn_own(priors: JsonRead, lives: Sequence[PartLife], *, today: date) -> Le
     biases: list[LearnedBias] = []
     if mine:
         told, biases = _learned(table, mine)
-    version = worded(
-        "{version}+{told} parts to {today}",
-        version=priors.get("version", "?"),
-        told=sum(one.parts for one in told),
-        today=today.isoformat(),
-    )
+    version = f"{priors.get('version', '?')}+{sum(one.parts for one in told)} parts to {today.isoformat()}"
     table["version"] = version
     reasons = tuple(_bias_reason(one) for one in biases)
     return LearnedPriors(version, table, tuple(told), reasons, tuple(biases))

@@ -149,7 +149,7 @@ def begun_by(person: int) -> tuple[str, ...]:
 def _set_active(this: Act, person: Person, *, active: bool) -> None:
     person.is_active = active
     person.save(update_fields=["is_active"])
-    field = worded("{sign_in} works here", sign_in=person.sign_in)
+    field = f"{person.sign_in} works here"
     this.said = {"was": {field: not active}, "now": {field: active}, "sign_in": person.sign_in}
     this.write()
 

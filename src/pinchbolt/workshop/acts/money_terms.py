@@ -104,9 +104,7 @@ def set_tax(request: TaxRequest, *, by: int, key: str, now: datetime) -> BillTer
                     ),
                 )
             before = tax_on_day(request.from_day).get(request.tax_class)
-            name = worded(
-                "tax {tax_class} from {from_day}", tax_class=request.tax_class, from_day=request.from_day
-            )
+            name = f"tax {request.tax_class} from {request.from_day}"
             this.said = {
                 "was": {name: None if before is None else f"{before:f}"},
                 "now": {name: f"{percent:f}"},

@@ -65,7 +65,7 @@ def host(named: str) -> Host:
     if isinstance(found, Trainer):
         return _of_trainer(found)
     if isinstance(found, Peg):
-        return _with(worded("peg {pk}", pk=found.pk), found.words, {}, build_on_peg(found))
+        return _with(f"peg {found.pk}", found.words, {}, build_on_peg(found))
     known = ", ".join(
         f"{what} {one}" for one in model.objects.order_by("pk").values_list("pk", flat=True)[:10]
     )
@@ -92,9 +92,7 @@ def _of_bikes(bikes: Iterable[Bike]) -> tuple[Host, ...]:
 
 def _of_trainer(trainer: Trainer) -> Host:
     # What stands on the trainer now tells more than what it was bought with.
-    return _with(
-        worded("trainer {pk}", pk=trainer.pk), trainer.name, trainer.facts, build_on_trainer(trainer)
-    )
+    return _with(f"trainer {trainer.pk}", trainer.name, trainer.facts, build_on_trainer(trainer))
 
 
 def _with(name: str, words: str, facts: Mapping[str, object], build: Build, owner: int | None = None) -> Host:

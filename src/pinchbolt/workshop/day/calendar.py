@@ -71,9 +71,7 @@ def feed_mark(whose: str) -> str:
 def _signer() -> Signer:
     """Signs by this workshop's own secret; each change of the addresses makes other marks."""
     newest = Event.objects.filter(kind="calendar addresses changed").order_by("pk").last()
-    return Signer(
-        salt=worded("calendar feed") if newest is None else worded("calendar feed {pk}", pk=newest.pk)
-    )
+    return Signer(salt="calendar feed" if newest is None else f"calendar feed {newest.pk}")
 
 
 def whose_feed(whose: str, mark: str) -> str:

@@ -97,7 +97,7 @@ def set_hours(request: HoursRequest, *, by: int, key: str, now: datetime) -> Non
             raise InputRefused(sentence, {"leaves": sentence})
         was = _said_of(person.sign_in)
         said = {"days": days, "leaves": list(request.leaves)}
-        name = worded("{sign_in} hours", sign_in=person.sign_in)
+        name = f"{person.sign_in} hours"
         this.said = {"sign_in": person.sign_in, "was": {name: was}, "now": {name: said}, **said}
         this.write()
 
@@ -128,7 +128,7 @@ def be_away(request: DaysOffRequest, *, by: int, key: str, now: datetime) -> Non
             )
             raise InputRefused(sentence, {"last": sentence})
         said = {"first": request.first.isoformat(), "last": request.last.isoformat(), "words": words}
-        name = worded("{sign_in} away {first}", sign_in=person.sign_in, first=request.first)
+        name = f"{person.sign_in} away {request.first}"
         this.said = {"sign_in": person.sign_in, "was": {name: None}, "now": {name: said}, **said}
         this.write()
 

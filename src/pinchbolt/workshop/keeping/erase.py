@@ -356,7 +356,7 @@ def _sum_up_rides(this: Act, one: tuple[int, ...], bikes: list[int]) -> None:
 def _by_year(bike: int) -> list[tuple[date, date, float]]:
     """What counts for a bike, summed up by calendar year: first day, last day, km."""
     years: dict[int, tuple[date, date, float]] = {}
-    for stretch in counted_of(worded("bike {bike}", bike=bike)).stretches:
+    for stretch in counted_of(f"bike {bike}").stretches:
         days = max((stretch.end - stretch.start).days, 1)
         for year in range(stretch.start.year, stretch.end.year + 1):
             first, last = max(stretch.start, date(year, 1, 1)), min(stretch.end, date(year, 12, 31))

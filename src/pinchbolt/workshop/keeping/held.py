@@ -208,7 +208,7 @@ def everything_held(owner: int, now: datetime) -> Json:
 def papers_of(owner: int) -> list[Paper]:
     """Return the sheets that were handed out for this owner's bikes, as they were pressed: each bill, estimate and handover."""
     jobs = list(stays_of(owner).values_list("pk", flat=True))
-    bills = [worded("bill {bill}", bill=bill) for bill in Bill.objects.filter(job__in=jobs)]
+    bills = [f"bill {bill}" for bill in Bill.objects.filter(job__in=jobs)]
     sheets = Q(name__in=[*bills, *(f"handover {job}" for job in jobs)])
     # A bill may be a strip as well; a handover that was made again has a sheet of its own.
     begin = [f"{bill} " for bill in bills]

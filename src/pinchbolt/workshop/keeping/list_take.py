@@ -262,7 +262,7 @@ class _Known:
                 self.by_way.setdefault(way, []).append(owner)
 
     def _add_bike(self, owner: Owner, frame: str, words: str) -> None:
-        self.bikes.add((id(owner), run_together(frame) or worded("words {plain}", plain=plain(words))))
+        self.bikes.add((id(owner), run_together(frame) or f"words {plain(words)}"))
         if frame:
             self.frames.setdefault(run_together(frame), []).append(owner)
 
@@ -282,10 +282,7 @@ class _Known:
 
     def has_bike(self, owner: Owner, row: ListRow) -> bool:
         """Whether the owner has this bike; if not, they have it from here on."""
-        mark = (
-            id(owner),
-            run_together(row.frame_number) or worded("words {plain}", plain=plain(row.bike_words)),
-        )
+        mark = (id(owner), run_together(row.frame_number) or f"words {plain(row.bike_words)}")
         if mark in self.bikes:
             return True
         self._add_bike(owner, row.frame_number, row.bike_words)

@@ -56,11 +56,7 @@ def print_bill(number: str, now: datetime, form: str = BILL_FORMS[0], by: int | 
     if by is not None:
         refuse_erased(number, by)
     press = cast(Callable[[str, str], bytes], import_string(settings.BILL_PRESS))
-    kept = worded(
-        "bill {number}{form}",
-        number=number.strip()[:20],
-        form="" if form == BILL_FORMS[0] else f" {form[:20]}",
-    )
+    kept = f"bill {number.strip()[:20]}{'' if form == BILL_FORMS[0] else f' {form[:20]}'}"
     return _kept(kept, now, lambda: press(number, form))
 
 
@@ -100,18 +96,14 @@ def _final_name(sheet: str, job: Job) -> str:
         )
         # A line that was not asked yet still moves with the shop's prices.
         if last is not None and last[1] not in ("proposed", "work price set", "withdrawn"):
-            return worded("estimate {pk}/{last}", pk=job.pk, last=last[0])
+            return f"estimate {job.pk}/{last[0]}"
     return ""
 
 
 def _handover_name(job: Job) -> str:
     """The sheet of a handover; one that was taken back keeps its own, and the next is pressed anew."""
     made = Event.objects.filter(job=job, kind="handed over").order_by("pk").values_list("pk", flat=True)
-    return (
-        worded("handover {pk}", pk=job.pk)
-        if len(made) == 1
-        else worded("handover {pk}/{made}", pk=job.pk, made=made[len(made) - 1])
-    )
+    return f"handover {job.pk}" if len(made) == 1 else f"handover {job.pk}/{made[len(made) - 1]}"
 
 
 def _kept(name: str, now: datetime, press: Callable[[], bytes]) -> bytes:

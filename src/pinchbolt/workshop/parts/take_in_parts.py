@@ -255,9 +255,5 @@ def _refusal(read: PartsFileRead) -> InputRefused:
         some=some,
         first=first.rstrip("."),
     )
-    errors = {
-        worded("line {line}, {name}", line=one.line, name=name): why
-        for one in read.refused[:100]
-        for name, why in one.why.items()
-    }
+    errors = {f"line {one.line}, {name}": why for one in read.refused[:100] for name, why in one.why.items()}
     return InputRefused(sentence, errors)

@@ -126,14 +126,14 @@ def by_odometer(bike: int) -> tuple[Stretch, ...]:
     """Return the distances between the days on which the odometer was read, from when the bike was new where that is known."""
     shown = _shown(bike, "odometer")
     # Nearly no bike has one: then nothing more is looked up.
-    return odometer_stretches(shown, _born(bike), worded("bike {bike}", bike=bike)) if shown else ()
+    return odometer_stretches(shown, _born(bike), f"bike {bike}") if shown else ()
 
 
 @once_a_look
 def by_motor(bike: int) -> tuple[Stretch, ...]:
     """Return the hours between the days on which the motor's own hours were read, as stretches of hours in place of kilometres. [h]"""
     shown = _shown(bike, "motor hours")
-    return odometer_stretches(shown, _born(bike), worded("bike {bike}", bike=bike)) if shown else ()
+    return odometer_stretches(shown, _born(bike), f"bike {bike}") if shown else ()
 
 
 @prepared

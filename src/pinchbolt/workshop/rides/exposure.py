@@ -121,7 +121,7 @@ def stays_of(part: Part) -> tuple[Stay, ...]:
             continue
         of_wheel = fittings_of(fitting.wheel) if fitting.wheel is not None else ()
         wheel_stays = tuple(stay for one in of_wheel for stay in _stays(one, rides))
-        on_wheel = (Stay(worded("part {wheel_id}", wheel_id=fitting.wheel_id), fitting.start, fitting.end),)
+        on_wheel = (Stay(f"part {fitting.wheel_id}", fitting.start, fitting.end),)
         direct.extend(resolve_stays(on_wheel, {f"part {fitting.wheel_id}": wheel_stays}))
     return tuple(direct)
 
@@ -129,16 +129,10 @@ def stays_of(part: Part) -> tuple[Stay, ...]:
 def _stays(fitting: Fitting, rides: str) -> tuple[Stay, ...]:
     """One stay on a bike or a trainer; what moves on the road alone stands still on a trainer, and has none there."""
     if fitting.bike_id is not None:
-        return (
-            Stay(
-                worded("bike {bike_id} {rides}", bike_id=fitting.bike_id, rides=rides).strip(),
-                fitting.start,
-                fitting.end,
-            ),
-        )
+        return (Stay(f"bike {fitting.bike_id} {rides}".strip(), fitting.start, fitting.end),)
     if fitting.trainer_id is None or rides == OUTDOORS:
         return ()
-    return (Stay(worded("trainer {trainer_id}", trainer_id=fitting.trainer_id), fitting.start, fitting.end),)
+    return (Stay(f"trainer {fitting.trainer_id}", fitting.start, fitting.end),)
 
 
 def rides_now(part: Part) -> str:
@@ -284,7 +278,7 @@ def _gone(host: int, *, to: str) -> QuerySet[Fitting]:
 
 def differences_of(bike: Bike) -> tuple[Difference, ...]:
     """Return where what was said of a bike and its ride files stand beside each other, the newest last."""
-    return counted_of(worded("bike {pk}", pk=bike.pk)).differences
+    return counted_of(f"bike {bike.pk}").differences
 
 
 def week_of(bike: Bike, today: date, rides: str = "") -> WeeklyUse:
@@ -293,7 +287,7 @@ def week_of(bike: Bike, today: date, rides: str = "") -> WeeklyUse:
     `rides`: which of its rides are meant, by the word of `rides_of`; a part's own gives the rate at which that part goes on.
     """
     row = use_row(bike)
-    counted = _counts_for(worded("bike {pk} {rides}", pk=bike.pk, rides=rides).strip())
+    counted = _counts_for(f"bike {bike.pk} {rides}".strip())
     return _week_by(counted, today, bike.km_a_week or row.km_a_week, row.spread)
 
 

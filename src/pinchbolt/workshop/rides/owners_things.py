@@ -84,9 +84,7 @@ def things_of(owner: Owner) -> OwnersThings:
         tuple(owner.bikes.order_by("tag").values_list("tag", "words")),
         trainers_of(owner),
         tuple(
-            OnTheWall(
-                worded("peg {pk}", pk=peg.pk), peg.words, tuple(str(part) for part in parts_at(peg=peg))
-            )
+            OnTheWall(f"peg {peg.pk}", peg.words, tuple(str(part) for part in parts_at(peg=peg)))
             for peg in Peg.objects.filter(owner__in=all_of(owner.pk)).order_by("pk")
         ),
     )
@@ -158,7 +156,7 @@ def add_own_trainer(request: OwnTrainerRequest, *, by: int, key: str, now: datet
             for kind in [kind for kind in kinds if kind.swaps][:1]:
                 part = Part.objects.create(kind=kind.id)
                 Fitting.objects.create(part=part, trainer=trainer, start=local_day(now), start_known=False)
-        made = ThingMade(worded("trainer {pk}", pk=trainer.pk), words)
+        made = ThingMade(f"trainer {trainer.pk}", words)
         this.said = {"tag": bike.tag, "name": made.name, "words": words, "sprockets": request.sprockets}
         this.write(bike=bike)
         return made
@@ -191,7 +189,7 @@ def add_own_wheels(request: OwnWheelsRequest, *, by: int, key: str, now: datetim
                 row = kind_row(part.kind)
                 if row.fitted_to == "wheel" and (part.place or row.end or "rear") == wheel.place:
                     _like(part, local_day(now), wheel=new)
-        made = ThingMade(worded("peg {pk}", pk=peg.pk), words)
+        made = ThingMade(f"peg {peg.pk}", words)
         this.said = {"tag": bike.tag, "name": made.name, "words": words}
         this.write(bike=bike)
         return made

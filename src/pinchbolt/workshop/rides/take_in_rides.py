@@ -43,7 +43,7 @@ class RidesRequest:
 
 def digest_of(seen: Iterable[FileRead]) -> str:
     """Return one digest for all files together, whatever their order."""
-    each = sorted(one.read.digest if one.read else worded("refused {name}", name=one.name) for one in seen)
+    each = sorted(one.read.digest if one.read else f"refused {one.name}" for one in seen)
     return sha256("\n".join(each).encode()).hexdigest()
 
 

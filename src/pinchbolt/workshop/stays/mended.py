@@ -9,7 +9,6 @@ from pinchbolt.engines.build import end_of
 from pinchbolt.records.models import Bike, Event, Finding, Line
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Verdict
-from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.trade_tables import tables
@@ -29,7 +28,7 @@ class Found:
 
 def about(part: int | None, limit: str, finding: int) -> tuple[object, str]:
     """Return what a finding is about: a part's limit, of which the newest counts, or what an eye found, each for itself."""
-    return (part, limit) if limit else (worded("eye {finding}", finding=finding), "")
+    return (part, limit) if limit else (f"eye {finding}", "")
 
 
 def puts_right(operation: str, limit: str) -> bool:

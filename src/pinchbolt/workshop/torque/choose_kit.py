@@ -252,9 +252,7 @@ def heads_of(drives: Sequence[str]) -> tuple[tuple[str, ...], ...]:
     found: dict[str, list[str]] = {}
     for drive in drives:
         kind, _, size = drive.rpartition("-")
-        found.setdefault(worded("flats {size}", size=size) if kind.endswith(_ON_FLATS) else drive, []).append(
-            drive
-        )
+        found.setdefault(f"flats {size}" if kind.endswith(_ON_FLATS) else drive, []).append(drive)
     return tuple(tuple(one) for one in found.values())
 
 

@@ -13,7 +13,6 @@ from django.db.models import QuerySet
 from pinchbolt.records.models import Event
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values import JsonRead
-from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
@@ -54,7 +53,7 @@ def trade_version() -> str:
 @lru_cache(maxsize=4)
 def _version_of(rows: "Tables") -> str:
     text = json.dumps(as_json(rows.wear_priors), sort_keys=True)
-    return worded("trade {hexdigest}", hexdigest=sha256(text.encode()).hexdigest()[:8])
+    return f"trade {sha256(text.encode()).hexdigest()[:8]}"
 
 
 @prepared
