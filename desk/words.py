@@ -11,6 +11,7 @@ import re
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 from pinchbolt.reference.read import SAID
@@ -20,6 +21,8 @@ from pinchbolt.values.wording import read_translation
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "pinchbolt"
+# A word or a few; what stands together by a point or a line below is a name of the program's own.
+_CODE = re.compile(r"[a-z][a-z'’-]+(?: [a-z0-9'’-]+){0,3}")
 _HEAD = """# Sentences of pinchbolt. Written by: python -m desk.words
 msgid ""
 msgstr ""
@@ -29,6 +32,7 @@ msgstr ""
 """
 
 
+@cache
 def every_message(source: Path = SOURCE) -> dict[str, list[str]]:
     """Return each English text with the places that say it, as src/file:line, in the order of the files."""
     found: dict[str, list[str]] = {}
@@ -63,6 +67,53 @@ def _said_by_code(tree: ast.Module, commands: bool) -> Iterator[tuple[int, str]]
                 yield node.lineno, inspect.cleandoc(told)
 
 
+@cache
+def every_code(source: Path = SOURCE) -> dict[str, list[str]]:
+    """Return each word that is kept in the records and shown as it is, with the places that name it."""
+    found: dict[str, list[str]] = {}
+    for path in sorted(source.rglob("*")):
+        if path.suffix == ".py" and path.parent.name not in ("migrations", "demo"):
+            told = _codes_of_code(ast.parse(path.read_text(encoding="utf-8")))
+        elif path.suffix == ".toml" and path.parent.name == "tables":
+            told = ((1, code) for code in _codes_of_rows(tomllib.loads(path.read_text(encoding="utf-8"))))
+        else:
+            continue
+        for line, code in told:
+            if _CODE.fullmatch(code):
+                found.setdefault(code, []).append(f"{path.relative_to(source.parents[1]).as_posix()}:{line}")
+    return found
+
+
+def _codes_of_code(tree: ast.Module) -> Iterator[tuple[int, str]]:
+    """Members of enumerations, and words that a constant lists: what may be chosen, and where it leads."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ClassDef) and any(
+            ast.unparse(base).endswith(("Enum", "Choices")) for base in node.bases
+        ):
+            yield from _words_in(node)
+    for node in tree.body:
+        value = node.value if isinstance(node, ast.Assign | ast.AnnAssign) else None
+        if isinstance(value, ast.Tuple | ast.List | ast.Dict | ast.Set | ast.Call):
+            yield from _words_in(value)
+
+
+def _words_in(node: ast.AST) -> Iterator[tuple[int, str]]:
+    for one in ast.walk(node):
+        if isinstance(one, ast.Call) and isinstance(one.func, ast.Name) and one.func.id == "worded":
+            continue
+        if isinstance(one, ast.Constant) and isinstance(one.value, str):
+            yield one.lineno, one.value
+
+
+def _codes_of_rows(table: dict[str, object]) -> Iterator[str]:
+    """Names of kinds and states that have no other name, and the answers of a fact."""
+    for name, rows in table.items():
+        for row in rows if isinstance(rows, list) else ():
+            if isinstance(row, dict) and name in ("kind", "feature", "use", "bike_kind", "fact"):
+                yield str(row["id"]) if name != "fact" else ""
+                yield from (one for one in row.get("one_of", ()) if isinstance(one, str))
+
+
 def _said_by_rows(text: str) -> Iterator[tuple[int, str]]:
     at = 0
     for told in _of_rows(tomllib.loads(text)):
@@ -82,16 +133,23 @@ def _of_rows(value: object, said: bool = False) -> Iterator[str]:
         yield value
 
 
-def drawn(kept: dict[str, str]) -> str:
-    """Return the text of a .po file; *kept* is what is translated already, by its English text."""
-    told = [_HEAD]
-    for text, places in every_message().items():
-        rooms = dict.fromkeys(place.split("/")[2] for place in places)
-        lines = [f"#. {', '.join(rooms)}", *(f"#: {place}" for place in places[:6])]
-        if re.search(r"\{\w", text):
-            lines.append("#, python-brace-format")
-        told.append("\n".join([*lines, f"msgid {_quoted(text)}", f"msgstr {_quoted(kept.get(text, ''))}"]) + "\n")
-    return "\n".join(told)
+def drawn(kept: dict[str, str], kept_codes: dict[str, str] | None = None) -> str:
+    """Return the text of a .po file; *kept* and *kept_codes* are what is translated already, by the English text."""
+    told = [_entry(text, places, kept.get(text, "")) for text, places in every_message().items()]
+    codes = every_code().items()
+    told += [
+        _entry(code, places, (kept_codes or {}).get(code, ""), 'msgctxt "code"') for code, places in codes
+    ]
+    return "\n".join([_HEAD, *told])
+
+
+def _entry(text: str, places: list[str], instead: str, context: str = "") -> str:
+    rooms = dict.fromkeys(place.split("/")[2] for place in places)
+    lines = [f"#. {', '.join(rooms)}", *(f"#: {place}" for place in places[:6])]
+    if re.search(r"\{\w", text):
+        lines.append("#, python-brace-format")
+    lines += [context, f"msgid {_quoted(text)}", f"msgstr {_quoted(instead)}"]
+    return "\n".join(line for line in lines if line) + "\n"
 
 
 def _quoted(text: str) -> str:
@@ -107,11 +165,17 @@ def main() -> None:
     if file is None:
         sys.stdout.write(drawn({}))
         return
-    there = file.read_text(encoding="utf-8") if file.exists() else ""
-    kept = {one.english: one.instead for one in read_translation(there)}
-    file.write_text(drawn(kept), encoding="utf-8")
-    left = sum(not kept.get(text) for text in every_message())
-    sys.stdout.write(f"{file}: {len(every_message()):,} sentences, {left:,} still to translate\n")
+    there = list(read_translation(file.read_text(encoding="utf-8") if file.exists() else ""))
+    kept, codes = (
+        {one.english: one.instead for one in there if one.is_code is code} for code in (False, True)
+    )
+    file.write_text(drawn(kept, codes), encoding="utf-8")
+    left = sum(not kept.get(text) for text in every_message()) + sum(
+        not codes.get(code) for code in every_code()
+    )
+    sys.stdout.write(
+        f"{file}: {len(every_message()) + len(every_code()):,} texts, {left:,} still to translate\n"
+    )
 
 
 if __name__ == "__main__":

@@ -90,7 +90,10 @@ TEMPLATES = [
         "APP_DIRS": speaks_english(),
         "OPTIONS": {
             **({} if speaks_english() else {"loaders": SAID_PAGES}),
-            "builtins": ["pinchbolt.bench.templatetags.kept"],
+            "builtins": [
+                "pinchbolt.bench.templatetags.kept",
+                *([] if speaks_english() else ["pinchbolt.bench.said_pages"]),
+            ],
             "context_processors": [
                 "django.template.context_processors.request",
                 "pinchbolt.bench.shared.on_every_page",

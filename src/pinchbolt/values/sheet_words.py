@@ -185,8 +185,8 @@ def reworded_sheet(source: str, say: Say) -> str:
         The template. [-]
 
     Example:
-        >>> reworded_sheet("#if data.many [Ask #data.owner first.]", lambda text, line: text.upper())
-        '#if data.many [ASK #data.owner FIRST.]'
+        >>> reworded_sheet("#if data.many [Ask #data.owner first.]", lambda text, line: "First {owner}.")
+        '#if data.many [First #data.owner;.]'
     """
     read = _Sheet(source, say)
     read.text("")

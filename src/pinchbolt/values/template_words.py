@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 Say = Callable[[str, int], str]
 """What is said in the place of a message that begins at a line of the template."""
+Value = Callable[[str], str]
+"""What stands in the place of a value that is read: `{{ ... }}`."""
 
 _IN_TAG = r"\{%.*?%\}|\{\{.*?\}\}|\{#.*?#\}"
 _TOKEN = re.compile(
@@ -34,6 +36,7 @@ _BUTTON_VALUE = re.compile(rf"(?<=\s)(value)=\"((?:{_IN_TAG}|[^\"])*)\"", re.DOT
 _HANDED = re.compile(r"\b(?:note|words|nothing|heading|back|ending|label|title|says|what)=\"([^\"{}]*)\"")
 _BARE = re.compile(r"(?<=\s)\"([^\"{}]* [^\"{}]*)\"")
 _FILTERED = re.compile(r"\|(?:default|join|yesno|default_if_none):\"([^\"{}]*)\"")
+_NAMED = re.compile(r"(\{\{\s*(?:\"[^\"]*\"|'[^']*'|[^\s|}]+))")
 _LETTERS = re.compile(r"[^\W\d_]{2}")
 _HANDS_ON = frozenset(("include", "keypad", "firstof", "with"))
 
@@ -53,30 +56,54 @@ class _Token:
         return self.text.startswith("</")
 
 
-def reworded(source: str, say: Say) -> str:
+@dataclass(frozen=True, slots=True)
+class _How:
+    """A template, and what is said of it."""
+
+    source: str
+    say: Say
+    value: Value
+
+
+def reworded(source: str, say: Say, value: Value = str) -> str:
     """Return a template in which every message is what *say* answers; a message that it returns unchanged stays as it stands.
 
     Args:
         source: A template of a page. [-]
         say: Asked with each message and its line. [-]
+        value: Asked with each value that a person reads. [-]
 
     Returns:
         The template. [-]
 
     Example:
-        >>> reworded("<p>Ask <b>{{ job.owner }}</b> first.</p>{% if x %}no{% endif %}", lambda text, line: text.upper())
-        '<p>ASK <b>{{ job.owner }}</b> FIRST.</p>{% if x %}NO{% endif %}'
+        >>> reworded("<p>Ask <b>{{ job.owner }}</b> first.</p>{% if x %}no{% endif %}", lambda text, line: text[::2] if text == "no" else "{owner}?")
+        '<p>{{ job.owner }}?</p>{% if x %}n{% endif %}'
     """
+    return _whole(_How(source, say, value))
+
+
+def _whole(how: _How) -> str:
     told: list[str] = []
     run: list[_Token] = []
-    for token in _tokens(source):
+    for token in _tokens(how.source):
         if _goes_on(token):
             run.append(token)
             continue
-        told += [_run(source, run, say), _outside(source, token, say)]
+        told += [_run(how, run), _outside(how, token)]
         run = []
-    told.append(_run(source, run, say))
+    told.append(_run(how, run))
     return "".join(told)
+
+
+def with_filter(value: str, name: str) -> str:
+    """Return a value of a template with a filter put before all others.
+
+    Example:
+        >>> with_filter("{{ line.answer|capfirst }}", "said")
+        '{{ line.answer|said|capfirst }}'
+    """
+    return _NAMED.sub(rf"\1|{name}", value, count=1)
 
 
 def messages(source: str) -> Iterator[tuple[int, str]]:
@@ -118,25 +145,27 @@ def _goes_on(token: _Token) -> bool:
     return token.sort in ("text", "value") or (token.sort == "block" and token.name in _PRINTS)
 
 
-def _outside(source: str, token: _Token, say: Say) -> str:
+def _outside(how: _How, token: _Token) -> str:
     """A token that is no part of a run, its own words said."""
     if token.sort == "tag":
-        return _tag(source, token, say)
-    return _block(source, token, say) if token.sort == "block" else token.text
+        return _tag(how, token)
+    return _block(how, token) if token.sort == "block" else token.text
 
 
 def _line(source: str, at: int) -> int:
     return source.count("\n", 0, at) + 1
 
 
-def _tag(source: str, token: _Token, say: Say) -> str:
+def _tag(how: _How, token: _Token) -> str:
     """A tag of the page with its spoken attributes said; what a submit button is called is one of them."""
     if token.closes:
         return token.text
 
     def attribute(found: re.Match[str]) -> str:
-        line = _line(source, token.start + found.start())
-        said = reworded_attribute(found.group(2), lambda text, more: say(text, line + more - 1))
+        line = _line(how.source, token.start + found.start())
+        said = _attribute(
+            found.group(2), _How("", lambda text, more: how.say(text, line + more - 1), how.value)
+        )
         return f'{found.group(1)}="{said}"'
 
     text = _ATTRIBUTE.sub(attribute, token.text)
@@ -145,35 +174,37 @@ def _tag(source: str, token: _Token, say: Say) -> str:
     return text
 
 
-def reworded_attribute(text: str, say: Say) -> str:
-    """Return what an attribute says, said: quotes in it stay signs of text."""
-    return reworded(text, lambda one, line: _quoted(one, say(one, line)))
+def _attribute(text: str, how: _How) -> str:
+    """What an attribute says, said: quotes in it stay signs of text."""
+    return _whole(_How(text, lambda one, line: _quoted(one, how.say(one, line)), how.value))
 
 
 def _quoted(before: str, after: str) -> str:
     return after if after == before else after.replace('"', "&quot;")
 
 
-def _block(source: str, token: _Token, say: Say) -> str:
+def _block(how: _How, token: _Token) -> str:
     """A tag or a value of the template with the words said that it hands on."""
 
     def words(found: re.Match[str]) -> str:
         text = found.group(1)
         if not _LETTERS.search(text):
             return found.group(0)
-        said = " ".join(say(" ".join(text.split()), _line(source, token.start)).split())
+        said = " ".join(how.say(" ".join(text.split()), _line(how.source, token.start)).split())
         kept = text[: len(text) - len(text.lstrip())] + said + text[len(text.rstrip()) :]
         return found.group(0).replace(f'"{text}"', '"' + kept.replace('"', "”") + '"')
 
     text = _FILTERED.sub(words, token.text)
-    if token.sort == "block" and token.name in _HANDS_ON:
+    if token.sort == "value":
+        return how.value(text)
+    if token.name in _HANDS_ON:
         text = _HANDED.sub(words, text)
         if token.name != "include":
             text = _BARE.sub(words, text)
     return text
 
 
-def _run(source: str, run: Sequence[_Token], say: Say) -> str:
+def _run(how: _How, run: Sequence[_Token]) -> str:
     """A run of text, values and inline tags: one message, or one for each element where no text stands between them."""
     if not run:
         return ""
@@ -181,7 +212,7 @@ def _run(source: str, run: Sequence[_Token], say: Say) -> str:
     for at, token in enumerate(run):
         # A tag that opens or closes elsewhere ends the run.
         if token.sort == "tag" and at not in pairs:
-            return _run(source, run[:at], say) + _tag(source, token, say) + _run(source, run[at + 1 :], say)
+            return _run(how, run[:at]) + _tag(how, token) + _run(how, run[at + 1 :])
     inner, at, said = [], 0, False
     while at < len(run):
         end = pairs.get(at, at)
@@ -189,14 +220,14 @@ def _run(source: str, run: Sequence[_Token], say: Say) -> str:
         said = said or (run[at].sort == "text" and _LETTERS.search(run[at].text) is not None)
         at = end + 1
     if said:
-        return _message(source, run, say)
+        return _message(how, run)
     told = []
     for start, end in inner:
         one = run[start]
         if start == end:
-            told.append(_block(source, one, say) if one.sort in ("value", "block") else one.text)
+            told.append(_block(how, one) if one.sort in ("value", "block") else one.text)
         else:
-            told += [_tag(source, one, say), _run(source, run[start + 1 : end], say), run[end].text]
+            told += [_tag(how, one), _run(how, run[start + 1 : end]), run[end].text]
     return "".join(told)
 
 
@@ -215,7 +246,7 @@ def _pairs(run: Sequence[_Token]) -> dict[int, int]:
     return found
 
 
-def _message(source: str, run: Sequence[_Token], say: Say) -> str:
+def _message(how: _How, run: Sequence[_Token]) -> str:
     """One message: its text with gaps, asked for, and put back with what stands in the gaps."""
     gaps: dict[str, str] = {}
     names: dict[str, str] = {}
@@ -230,17 +261,17 @@ def _message(source: str, run: Sequence[_Token], say: Say) -> str:
             gaps[closing[at]] = token.text
         elif token.sort == "tag":
             name = _free(token.name, [gap[1:-1] for gap in gaps])
-            gaps[f"<{name}>"] = _tag(source, token, say)
+            gaps[f"<{name}>"] = _tag(how, token)
             closing[pairs[at]] = f"</{name}>"
             text.append(f"<{name}>")
         else:
             if token.text not in names:
                 names[token.text] = f"{{{_free(_gap(token), [gap[1:-1] for gap in gaps])}}}"
-                gaps[names[token.text]] = _block(source, token, say)
+                gaps[names[token.text]] = _block(how, token)
             text.append(names[token.text])
     whole = "".join(text)
     message = " ".join(whole.split())
-    said = say(message, _line(source, run[0].start + len(whole) - len(whole.lstrip())))
+    said = how.say(message, _line(how.source, run[0].start + len(whole) - len(whole.lstrip())))
     if said == message:
         said = whole.strip()
     before, after = whole[: len(whole) - len(whole.lstrip())], whole[len(whole.rstrip()) :]

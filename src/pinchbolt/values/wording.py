@@ -7,7 +7,7 @@ A sentence stands in the source in English, inside `worded(...)`; that text is i
 
 import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -26,11 +26,15 @@ class LanguageRefused(SystemExit):
 
 @dataclass(frozen=True, slots=True)
 class Translated:
-    """One message of a translation: the English text, what is said instead ("" = not translated yet), the line of the file."""
+    """One message: the English text, what is said instead ("" = not translated yet), the line of the file, whether it is a code.
+
+    A code is a word that is kept in the records and that a page shows as it is, such as agreed.
+    """
 
     english: str
     instead: str
     line: int
+    is_code: bool = False
 
 
 def worded(text: str, /, **values: object) -> str:
@@ -51,13 +55,23 @@ def worded(text: str, /, **values: object) -> str:
     return said.format(**values) if values else said
 
 
+def coded(code: str) -> str:
+    """Return a word of the records, such as agreed, as it is shown; in English as it is kept.
+
+    Example:
+        >>> coded("agreed")
+        'agreed'
+    """
+    return _CODES.get(code, code)
+
+
 def speaks_english() -> bool:
     """Return whether this process says every sentence as it stands in the source."""
-    return not _INSTEAD
+    return not (_INSTEAD or _CODES)
 
 
 def read_translation(text: str) -> Iterator[Translated]:
-    """Read a .po file: each message that is not marked fuzzy; contexts and plurals of the format are not used here.
+    """Read a .po file: each message that is not marked fuzzy; of contexts one is known, "code", and plurals are not used.
 
     Source: GNU gettext manual, "The Format of PO Files".
     """
@@ -65,12 +79,12 @@ def read_translation(text: str) -> Iterator[Translated]:
     at, fuzzy, began = "", False, 0
     for number, line in enumerate([*text.splitlines(), ""], start=1):
         told = line.strip()
-        if told.startswith(("msgid ", "msgstr ")):
+        if told.startswith(("msgid ", "msgstr ", "msgctxt ")):
             at = told.split(" ", 1)[0]
             began = number if at == "msgid" else began
         elif not told.startswith('"'):
             if "msgstr" in parts and parts.get("msgid") and not fuzzy:
-                yield Translated(parts["msgid"], parts["msgstr"], began)
+                yield Translated(parts["msgid"], parts["msgstr"], began, parts.get("msgctxt") == "code")
             if "msgstr" in parts:
                 parts, fuzzy = {}, False
             fuzzy = fuzzy or (told.startswith("#,") and "fuzzy" in told)
@@ -90,8 +104,8 @@ def gaps_of(text: str) -> tuple[frozenset[str], tuple[str, ...]]:
     return gaps, tuple(sorted(one for one in kept if one[0] == "<"))
 
 
-def instead_of(messages: Iterator[Translated], file: str) -> dict[str, str]:
-    """Return what is said in the place of each English text that is translated.
+def instead_of(messages: Iterable[Translated], file: str) -> dict[str, str]:
+    """Return what is said in the place of each English text that is translated, with the blanks at its ends.
 
     Raises:
         LanguageRefused: A translation has other gaps or tags than its English text; the sentence names both.
@@ -103,19 +117,21 @@ def instead_of(messages: Iterator[Translated], file: str) -> dict[str, str]:
                 raise LanguageRefused(
                     f'{file}, line {one.line}: "{one.instead}" has other gaps or tags than "{one.english}". Put them right.'
                 )
-            found[one.english] = one.instead
+            bare = one.english.strip()
+            before, _, after = one.english.partition(bare)
+            found[one.english] = before + one.instead.strip() + after
     return found
 
 
-def loaded(around: Mapping[str, str]) -> dict[str, str]:
-    """Return the translation that the environment asks for; nothing where the program speaks English.
+def loaded(around: Mapping[str, str]) -> tuple[dict[str, str], dict[str, str]]:
+    """Return the sentences and the codes of the translation that the environment asks for; nothing where the program speaks English.
 
     Raises:
         LanguageRefused: There is no such file, or it can't be used.
     """
     asked = around.get(CHOSEN_BY, "")
     if asked in ("", "en"):
-        return {}
+        return {}, {}
     file = Path(asked) if asked.endswith(".po") else _FOLDER / f"{asked}.po"
     try:
         text = file.read_text(encoding="utf-8")
@@ -123,7 +139,9 @@ def loaded(around: Mapping[str, str]) -> dict[str, str]:
         raise LanguageRefused(
             f"{CHOSEN_BY} is {asked}: {file} can't be read ({error}). Leave it out for English."
         ) from error
-    return instead_of(read_translation(text), file.name)
+    read = list(read_translation(text))
+    sentences = instead_of((one for one in read if not one.is_code), file.name)
+    return sentences, instead_of((one for one in read if one.is_code), file.name)
 
 
-_INSTEAD = loaded(os.environ)
+_INSTEAD, _CODES = loaded(os.environ)
