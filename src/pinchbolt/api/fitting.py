@@ -77,7 +77,9 @@ class WordsBody(Schema):
     words: Annotated[str, Field(min_length=1, max_length=200), AfterValidator(writable)]
 
 
-@router.get("/fit/rules", response=ANSWERED, operation_id="see_fit_rules", summary="Every fit rule in words.")
+@router.get(
+    "/fit/rules", response=ANSWERED, operation_id="see_fit_rules", summary=worded("Every fit rule in words.")
+)
 def fit_rules(request: HttpRequest) -> object:
     """What each says, and what it needs to be told."""
     return as_json(fit_list())
@@ -105,7 +107,9 @@ def fit_which(request: HttpRequest, tag: Tag, asked: WordsBody) -> object:
     return as_json(which_part(tag, asked.words))
 
 
-@router.get("/bins", response=ANSWERED, operation_id="see_bins", summary="Parts in the bins and to order.")
+@router.get(
+    "/bins", response=ANSWERED, operation_id="see_bins", summary=worded("Parts in the bins and to order.")
+)
 def see_bins(
     request: HttpRequest, kind: Annotated[str, Query(max_length=60), AfterValidator(writable)] = ""
 ) -> object:

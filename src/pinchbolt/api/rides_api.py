@@ -37,7 +37,7 @@ router = Router(tags=["rides"])
 def _opened(files: list[UploadedFile]) -> Iterator[tuple[str, IO[bytes], bool]]:
     for one in files:
         if one.file is not None:
-            yield one.name or "a file without a name", one.file, True
+            yield one.name or worded("a file without a name"), one.file, True
 
 
 @router.post(
@@ -84,7 +84,10 @@ def take_in(
 
 
 @router.get(
-    "/bike/{tag}/rides", response=ANSWERED, operation_id="see_rides", summary="What ride files say of a bike."
+    "/bike/{tag}/rides",
+    response=ANSWERED,
+    operation_id="see_rides",
+    summary=worded("What ride files say of a bike."),
 )
 def rides(request: HttpRequest, tag: Tag) -> object:
     """Sums, weeks, season, rides that need a bike, files beside statements."""
@@ -95,7 +98,7 @@ def rides(request: HttpRequest, tag: Tag) -> object:
     "/bike/{tag}/part/{part}/use",
     response=ANSWERED,
     operation_id="see_part_use",
-    summary="One part's use over time.",
+    summary=worded("One part's use over time."),
 )
 def use(request: HttpRequest, tag: Tag, part: Part) -> object:
     """Kilometres by day with their spread, fittings and readings."""

@@ -31,7 +31,7 @@ Number = Annotated[int, Path(ge=1, le=MOST_INT)]
     "/job/{job}/wheels",
     response=ANSWERED,
     operation_id="see_job_wheels",
-    summary="The wheels on a job's bike, each with how it stands.",
+    summary=worded("The wheels on a job's bike, each with how it stands."),
 )
 def wheels(request: HttpRequest, job: Number) -> object:
     """By the build sheet, as it stands now."""
@@ -42,7 +42,7 @@ def wheels(request: HttpRequest, job: Number) -> object:
     "/job/{job}/wheels/{part}",
     response=ANSWERED,
     operation_id="see_wheel_sheet",
-    summary="A wheel's sheet: spokes as last read, next turns in order, rounds, its past.",
+    summary=worded("A wheel's sheet: spokes as last read, next turns in order, rounds, its past."),
 )
 def sheet(request: HttpRequest, job: Number, part: Number) -> object:
     """Without a plan it says why, and what to do."""
@@ -53,7 +53,7 @@ def sheet(request: HttpRequest, job: Number, part: Number) -> object:
     "/job/{job}/wheels/{part}/sheet",
     response=ANSWERED,
     operation_id="print_wheel",
-    summary="A wheel's sheet as PDF.",
+    summary=worded("A wheel's sheet as PDF."),
 )
 def on_paper(request: HttpRequest, job: Number, part: Number) -> HttpResponse:
     """To stay with the wheel."""
@@ -78,7 +78,7 @@ router.post(
     "/meters",
     response=ANSWERED,
     operation_id="see_meters",
-    summary="Tension meters with their tables and checks.",
+    summary=worded("Tension meters with their tables and checks."),
 )
 def tension_meters(request: HttpRequest) -> object:
     """Those that hang on the board."""

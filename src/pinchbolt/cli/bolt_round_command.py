@@ -63,7 +63,7 @@ def _lines(one: "RoundJoint") -> Iterable[str]:
         )
     ticked = one.tick.words if one.tick else ("due" if one.is_due else worded("due {due}", due=one.due))
     yield f"  {seen.joint}: {seen.name}, {any_of(seen.drive)}, {how}. {ticked}"
-    yield from (f"    warning: {words}" for words in one.warnings)
+    yield from (worded("    warning: {words}", words=words) for words in one.warnings)
 
 
 @bolt_round.command("tick")

@@ -79,13 +79,28 @@ def _part(part: "BuildPartView") -> Iterator[str]:
     )
     seen = "" if part.confirmed else worded(", not looked at")
     odd = "" if part.in_table else worded(", its kind is in no table: it is shown and not read")
-    yield f"  part {part.id}  {part.words}, {since}{seen}{odd}"
+    yield worded(
+        "  part {id}  {words}, {since}{seen}{odd}",
+        id=part.id,
+        words=part.words,
+        since=since,
+        seen=seen,
+        odd=odd,
+    )
     yield from (f"    {_fact(fact)}" for fact in part.known)
-    yield from (f"    asked: {fact.words}? [{fact.fact}]" for fact in part.asked)
+    yield from (
+        worded("    asked: {words}? [{fact}]", words=fact.words, fact=fact.fact) for fact in part.asked
+    )
     for marked in part.markings:
-        yield f"    marked: {marked.words} {marked.how} {marked.value:g} {marked.unit}".rstrip()
+        yield worded(
+            "    marked: {words} {how} {value:g} {unit}",
+            words=marked.words,
+            how=marked.how,
+            value=marked.value,
+            unit=marked.unit,
+        ).rstrip()
     if part.joints:
-        yield f"    joints: {', '.join(part.joints)}"
+        yield worded("    joints: {joints}", joints=", ".join(part.joints))
 
 
 def _fact(fact: "FactView") -> str:

@@ -101,6 +101,14 @@ def _column(words: str) -> tuple[str, str]:
 def _lines(found: "PartsTaken") -> Iterator[str]:
     yield found.words
     for one in found.refused:
-        yield from (f"  line {one.line} ({one.number or 'no number'}): {why}" for why in one.why.values())
+        yield from (
+            worded(
+                "  line {line} ({number}): {why}",
+                line=one.line,
+                number=one.number or worded("no number"),
+                why=why,
+            )
+            for why in one.why.values()
+        )
     if found.unused:
-        yield f"columns not used: {', '.join(found.unused)}"
+        yield worded("columns not used: {unused}", unused=", ".join(found.unused))

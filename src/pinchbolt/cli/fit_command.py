@@ -120,41 +120,48 @@ def of_bike(
 def _of_bike(tag: str, told: "Json", open_too: bool) -> "Iterator[str]":
     """What is known leads; what nobody changed and nobody asked about is one line."""
     yield f"{tag.upper()}: {told['known_verdict']}" + (
-        "" if told["known_verdict"] == told["verdict"] else ", by what is known"
+        "" if told["known_verdict"] == told["verdict"] else worded(", by what is known")
     )
     for check in told["checks"]:
         if check["verdict"] != "cannot tell" or open_too:
             yield from (f"  {line}" for line in _lines(check))
     if open_too:
-        yield from (f"  to find out: {ask}" for ask in told["cannot_tell"])
+        yield from (worded("  to find out: {ask}", ask=ask) for ask in told["cannot_tell"])
     elif told["not_known"]:
-        yield f"  to find out: {told['not_known']} See them: pinchbolt fit bike {tag.upper()} --all"
-    yield from (f"  needed: {item}" for item in told["shopping"])
+        yield worded(
+            "  to find out: {told} See them: pinchbolt fit bike {tag} --all",
+            told=told["not_known"],
+            tag=tag.upper(),
+        )
+    yield from (worded("  needed: {item}", item=item) for item in told["shopping"])
 
 
 def _listed(found: "tuple[RuleListed, ...]") -> "Iterator[str]":
-    yield 'Ask in words: pinchbolt fit find "11 speed cassette on 10 speed body". Or by a rule: pinchbolt fit rule CODE --given ...'
+    yield worded(
+        'Ask in words: pinchbolt fit find "11 speed cassette on 10 speed body". Or by a '
+        "rule: pinchbolt fit rule CODE --given ..."
+    )
     for one in found:
         yield f"{one.name} ({one.rule})"
         yield f"  {one.words}"
-        yield f"  needs: {'; '.join(one.needs)}"
+        yield worded("  needs: {needs}", needs="; ".join(one.needs))
 
 
 def _which(found: "tuple[WhichView, ...]", currency: str) -> "Iterator[str]":
     for one in found:
-        yield f"{one.name}{f' ({one.place})' if one.place else ''}: {' and '.join(one.sought)}"
+        yield f"{one.name}{(f' ({one.place})' if one.place else '')}: {worded(' and ').join(one.sought)}"
         yield from (f"  {known}" for known in one.known)
         for each in one.answers:
             needs = f" {worded(' and ').join(each.needs)}" if each.needs else ""
-            yield f"  {each.verdict}: {' with '.join(each.words)}{needs if each.words != each.needs else ''}"
+            yield f"  {each.verdict}: {worded(' with ').join(each.words)}{(needs if each.words != each.needs else '')}"
             yield from (
                 f"    {part.words} ({part.number}, {part.lies}): {part.price} {currency}"
                 for part in each.to_buy
             )
         if not one.answers:
-            yield "  nothing of the tables fits there"
+            yield worded("  nothing of the tables fits there")
         if one.lacking:
-            yield f"  not known, and it decides as well: {'; '.join(one.lacking)}"
+            yield worded("  not known, and it decides as well: {lacking}", lacking="; ".join(one.lacking))
 
 
 def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
@@ -172,11 +179,13 @@ def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
     if not first.open_leads:
         yield from would_fit
     if first.needs:
-        yield f"  say also: {'; '.join(first.needs)}"
+        yield worded("  say also: {needs}", needs="; ".join(first.needs))
     if first.not_heard:
-        yield f"  not understood: {', '.join(first.not_heard)}"
+        yield worded("  not understood: {not_heard}", not_heard=", ".join(first.not_heard))
     if others:
-        yield f"or was this meant? {'; '.join(f'{one.name} ({one.rule})' for one in others)}"
+        yield worded(
+            "or was this meant? {others}", others="; ".join(f"{one.name} ({one.rule})" for one in others)
+        )
 
 
 def _would_fit(left: "OpenView") -> "Iterator[str]":
@@ -188,7 +197,7 @@ def _would_fit(left: "OpenView") -> "Iterator[str]":
         if found:
             yield f"  {left.name}, {words}: {'; '.join(found)}"
     if left.unless:
-        yield f"    where these stand in no way: {', '.join(left.unless)}"
+        yield worded("    where these stand in no way: {unless}", unless=", ".join(left.unless))
 
 
 @fit.command("note")

@@ -115,20 +115,37 @@ def _line(
 
 
 def _lines(found: "GearsView", cadence: float) -> Iterator[str]:
-    yield f"Rolls {found.circumference_m * 1000:.0f} mm a turn; speed at {cadence:g} rpm."
+    yield worded(
+        "Rolls {circumference_m:.0f} mm a turn; speed at {cadence:g} rpm.",
+        circumference_m=found.circumference_m * 1000,
+        cadence=cadence,
+    )
     yield from _drive(found.now)
     if found.after is not None:
-        yield "After the swap:"
+        yield worded("After the swap:")
         yield from _drive(found.after)
     if found.compared is not None:
-        yield f"What it does: {'; '.join(found.compared.words)}."
+        yield worded("What it does: {words}.", words="; ".join(found.compared.words))
     for when, hill in (("", found.hill), (worded("after the swap: "), found.hill_after)):
         if hill is not None:
             low, high = hill.in_lowest.power_w.low, hill.in_lowest.power_w.high
-            yield f"Hill: {when}{hill.words}; in that gear {hill.in_lowest.speed_km_h:.1f} km/h and {low:.0f} to {high:.0f} W."
+            yield worded(
+                "Hill: {when}{words}; in that gear {speed_km_h:.1f} km/h and {low:.0f} to {high:.0f} W.",
+                when=when,
+                words=hill.words,
+                speed_km_h=hill.in_lowest.speed_km_h,
+                low=low,
+                high=high,
+            )
     for slant in found.slants:
-        yield f"  {slant.ring}/{slant.sprocket}: {slant.off_mm:+.1f} mm off line, {slant.degrees:+.1f} degrees"
-    yield from (f"not known: {words}" for words in found.doubts)
+        yield worded(
+            "  {ring}/{sprocket}: {off_mm:+.1f} mm off line, {degrees:+.1f} degrees",
+            ring=slant.ring,
+            sprocket=slant.sprocket,
+            off_mm=slant.off_mm,
+            degrees=slant.degrees,
+        )
+    yield from (worded("not known: {words}", words=words) for words in found.doubts)
 
 
 def _drive(drive: "Gears") -> Iterator[str]:
@@ -145,8 +162,15 @@ def _drive(drive: "Gears") -> Iterator[str]:
         else worded("no steps")
     )
     yield (
-        f"  range {drive.range:.2f}, {drive.distinct} distinct gears of {len(drive.gears)}, {step}, "
-        f"overlap of the rings {percent(drive.overlap)}"
+        worded(
+            "  range {range:.2f}, {distinct} distinct gears of {gears}, {step}, overlap of the "
+            "rings {overlap}",
+            range=drive.range,
+            distinct=drive.distinct,
+            gears=len(drive.gears),
+            step=step,
+            overlap=percent(drive.overlap),
+        )
     )
 
 

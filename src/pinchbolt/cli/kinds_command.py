@@ -47,18 +47,36 @@ def _whole(one: "KindView") -> Iterator[str]:
         answers = ", ".join(fact.choices) or worded(
             "a value{unit}", unit=f" in {fact.unit}" if fact.unit else ""
         )
-        yield f"  fact {fact.fact}: {fact.words}? {answers}. {fact.ask}"
-    yield from (f"  always {name}: {value}" for name, value in one.settled.items())
-    if one.read_as:
-        yield f"  read as {', '.join(one.read_as)} too, where none stands apart"
-    for limit in one.limits:
-        yield f"  limit {limit.limit}: {limit.words}, {_bounds(limit)}{_when(limit.when)}"
-    for joint in one.joints:
-        yield f"  joint {joint.joint}: {joint.words}, {joint.low_n_m:g} to {joint.high_n_m:g} N·m" + _when(
-            joint.when
+        yield worded(
+            "  fact {fact}: {words}? {answers}. {ask}",
+            fact=fact.fact,
+            words=fact.words,
+            answers=answers,
+            ask=fact.ask,
         )
+    yield from (
+        worded("  always {name}: {value}", name=name, value=value) for name, value in one.settled.items()
+    )
+    if one.read_as:
+        yield worded("  read as {read_as} too, where none stands apart", read_as=", ".join(one.read_as))
+    for limit in one.limits:
+        yield worded(
+            "  limit {limit}: {words}, {bounds}{when}",
+            limit=limit.limit,
+            words=limit.words,
+            bounds=_bounds(limit),
+            when=_when(limit.when),
+        )
+    for joint in one.joints:
+        yield worded(
+            "  joint {joint}: {words}, {low_n_m:g} to {high_n_m:g} N·m",
+            joint=joint.joint,
+            words=joint.words,
+            low_n_m=joint.low_n_m,
+            high_n_m=joint.high_n_m,
+        ) + _when(joint.when)
     if one.joints:
-        yield "The marking on the part and its maker's instructions win."
+        yield worded("The marking on the part and its maker's instructions win.")
 
 
 def _bounds(limit: "LimitOfKind") -> str:

@@ -121,22 +121,40 @@ def _lines(found: "KitView") -> Iterable[str]:
 
     price = f", {found.price}" if found.price is not None else ""
     joints = worded("1 joint") if found.joints == 1 else worded("{joints} joints", joints=found.joints)
-    yield f"{tools_counted(found.count)}, {found.grams:g} g{price}, for {joints}. {found.proof}"
+    yield worded(
+        "{tools_counted}, {grams:g} g{price}, for {joints}. {proof}",
+        tools_counted=tools_counted(found.count),
+        grams=found.grams,
+        price=price,
+        joints=joints,
+        proof=found.proof,
+    )
     for tool in found.tools:
         yield _tool_line(tool)
     if found.torque_needed:
-        yield f"A torque tool for {found.torque_kept} of {found.torque_needed} joints that need one."
-    yield from (f"open: {words}" for words in found.missing)
-    yield from (f"cannot tell: {words}" for words in found.cannot_tell)
-    yield from (f"head not read, every usual one is covered: {words}" for words in found.not_read)
+        yield worded(
+            "A torque tool for {torque_kept} of {torque_needed} joints that need one.",
+            torque_kept=found.torque_kept,
+            torque_needed=found.torque_needed,
+        )
+    yield from (worded("open: {words}", words=words) for words in found.missing)
+    yield from (worded("cannot tell: {words}", words=words) for words in found.cannot_tell)
+    yield from (
+        worded("head not read, every usual one is covered: {words}", words=words) for words in found.not_read
+    )
     if found.by_hand:
-        yield f"By hand, no tool: {', '.join(found.by_hand)}."
-    yield from (f"as good: {words}" for words in found.ties)
+        yield worded("By hand, no tool: {by_hand}.", by_hand=", ".join(found.by_hand))
+    yield from (worded("as good: {words}", words=words) for words in found.ties)
     if found.more_ties:
-        yield "as good: and more sets like these"
+        yield worded("as good: and more sets like these")
     if found.without is not None:
         lost = "; ".join(found.without.loses) or "nothing"
-        yield f"Without {found.without.tool} this kit can no longer: {lost}. {found.without.instead}"
+        yield worded(
+            "Without {tool} this kit can no longer: {lost}. {instead}",
+            tool=found.without.tool,
+            lost=lost,
+            instead=found.without.instead,
+        )
     yield _WINS
 
 

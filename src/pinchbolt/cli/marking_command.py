@@ -81,12 +81,19 @@ def score(
 def _lines(found: "MarkingPhotoView") -> Iterator[str]:
     yield f"{found.sureness}. {found.words}"
     for one in found.candidates:
-        yield f"  {one.words}: printed {one.printed!r}"
+        yield worded("  {words}: printed {printed!r}", words=one.words, printed=one.printed)
         yield from (f"    {words}" for words in one.why)
-        yield from (f"    look: {words}" for words in one.doubts)
+        yield from (worded("    look: {words}", words=words) for words in one.doubts)
 
 
 def _score_lines(found: "FolderScore") -> Iterator[str]:
     yield found.words
     for one in found.photos:
-        yield f"  {one.file}: marked {one.marked or 'nothing'}, {one.sureness}: {one.read or 'nothing'} ({one.verdict})"
+        yield worded(
+            "  {file}: marked {marked}, {sureness}: {read} ({verdict})",
+            file=one.file,
+            marked=one.marked or worded("nothing"),
+            sureness=one.sureness,
+            read=one.read or worded("nothing"),
+            verdict=one.verdict,
+        )

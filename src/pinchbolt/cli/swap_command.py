@@ -100,7 +100,7 @@ def _lines_by_hand(found: "Json") -> Iterator[str]:
     yield found["words"]
     for number, plan in enumerate(found["plans"], start=1):
         yield f"{number}. {plan['cost']}: {'; '.join(plan['words']) or 'nothing'} ({plan['verdict']})"
-        yield from (f"   needed: {item}" for item in plan["needs"])
+        yield from (worded("   needed: {item}", item=item) for item in plan["needs"])
     yield from (
         f"  {one['name']} {one['place']}: {one['because']}".replace(" :", ":") for one in found["clash"]
     )
@@ -108,11 +108,13 @@ def _lines_by_hand(found: "Json") -> Iterator[str]:
 
 def _lines(seen: "SwapView") -> Iterator[str]:
     yield f"{seen.into}: {seen.what}. {seen.words}"
-    yield from (f"understood: {words}" for words in seen.understood)
+    yield from (worded("understood: {words}", words=words) for words in seen.understood)
     if seen.passed_over:
-        yield f"not understood, and not looked for: {', '.join(seen.passed_over)}"
+        yield worded(
+            "not understood, and not looked for: {passed_over}", passed_over=", ".join(seen.passed_over)
+        )
     if seen.standing is not None:
-        yield f"As it stands, with that alone: {seen.standing['verdict']}."
+        yield worded("As it stands, with that alone: {standing}.", standing=seen.standing["verdict"])
         if seen.standing["as_before"]:
             yield f"  {seen.standing['as_before']}"
         for check in seen.standing["checks"]:
@@ -121,14 +123,32 @@ def _lines(seen: "SwapView") -> Iterator[str]:
                 yield f"  {check['name']} ({check['place']}): {check['verdict']}{needs}. {check['because']}"
         yield from filter(None, (seen.left_behind,))
     for number, plan in enumerate(seen.plans, start=1):
-        yield f"{number}. {plan.cost} {seen.currency} ({plan.price} and {plan.minutes} min): {plan.verdict}"
+        yield worded(
+            "{number}. {cost} {currency} ({price} and {minutes} min): {verdict}",
+            number=number,
+            cost=plan.cost,
+            currency=seen.currency,
+            price=plan.price,
+            minutes=plan.minutes,
+            verdict=plan.verdict,
+        )
         for part in plan.parts:
-            yield f"   fit: {part.words}, {part.price} {seen.currency}, {part.minutes} min"
+            yield worded(
+                "   fit: {words}, {price} {currency}, {minutes} min",
+                words=part.words,
+                price=part.price,
+                currency=seen.currency,
+                minutes=part.minutes,
+            )
         for need in plan.needs:
-            yield f"   needed: {need}{' (price not known)' if need in plan.unpriced else ''}"
-        yield from (f"   to find out: {ask}" for ask in plan.check["cannot_tell"])
+            yield worded(
+                "   needed: {need}{need2}",
+                need=need,
+                need2=worded(" (price not known)") if need in plan.unpriced else "",
+            )
+        yield from (worded("   to find out: {ask}", ask=ask) for ask in plan.check["cannot_tell"])
         if plan.compared is not None:
-            yield f"   gears: {'; '.join(plan.compared.words)}"
+            yield worded("   gears: {words}", words="; ".join(plan.compared.words))
     for clash in seen.clash:
         yield f"  {clash.name}{f' ({clash.place})' if clash.place else ''}: {clash.because}"
-    yield from (f"taken for granted: {words}" for words in seen.assumed)
+    yield from (worded("taken for granted: {words}", words=words) for words in seen.assumed)

@@ -43,10 +43,16 @@ def _lines(one: "JointView") -> Iterable[str]:
     yield f"{one.joint}: {one.name}, {one.count} x {any_of(one.drive)}{against}, {one.preparation}{hand}; {how}"
     yield f"  {one.pattern}"
     if one.done is not None:
-        yield f"  done: {one.done.words}{f' {one.done.doubt}' if one.done.doubt else ''}"
-    yield from (f"  warning: {words}" for words in one.warnings)
-    yield from (f"  warning: {words}" for words in (one.bolt.warnings if one.bolt else ()))
-    yield from (f"  caution: {words}" for words in (one.caution, *one.cautions) if words)
+        yield worded(
+            "  done: {words}{doubt}",
+            words=one.done.words,
+            doubt=f" {one.done.doubt}" if one.done.doubt else "",
+        )
+    yield from (worded("  warning: {words}", words=words) for words in one.warnings)
+    yield from (
+        worded("  warning: {words}", words=words) for words in (one.bolt.warnings if one.bolt else ())
+    )
+    yield from (worded("  caution: {words}", words=words) for words in (one.caution, *one.cautions) if words)
 
 
 def write_done(

@@ -94,26 +94,48 @@ def _lines(found: "TyreView") -> Iterator[str]:
     misfits = [check for check in checks if check.verdict.value == "does not fit"]
     yield from (f"{check.name}: {check.verdict.value}. {check.because}" for check in misfits)
     yield (
-        f"{found.size.width:g} mm on a seat of {found.size.bead_seat:g} mm; rolls "
-        f"{found.circumference.nominal * 1000:.0f} mm a turn ({rolling.low * 1000:.0f} to {rolling.high * 1000:.0f} under a rider)."
+        worded(
+            "{width:g} mm on a seat of {bead_seat:g} mm; rolls {nominal:.0f} mm a turn "
+            "({low:.0f} to {high:.0f} under a rider).",
+            width=found.size.width,
+            bead_seat=found.size.bead_seat,
+            nominal=found.circumference.nominal * 1000,
+            low=rolling.low * 1000,
+            high=rolling.high * 1000,
+        )
     )
     for check in checks[len(misfits) :]:
         needs = f" {worded(' and ').join(check.with_items)}" if check.with_items else ""
         yield f"{check.name}: {check.verdict.value}{needs}. {check.because}"
-        yield from (f"  ask: {ask}" for ask in check.ask)
+        yield from (worded("  ask: {ask}", ask=ask) for ask in check.ask)
     if found.mounted is not None:
-        yield f"Stands {found.mounted.width.low:.1f} to {found.mounted.width.high:.1f} mm wide on this rim."
+        yield worded(
+            "Stands {low:.1f} to {high:.1f} mm wide on this rim.",
+            low=found.mounted.width.low,
+            high=found.mounted.width.high,
+        )
     if found.room is not None:
         word = {True: "enough", False: worded("too little"), None: worded("cannot tell: measure it mounted")}[
             found.room.enough
         ]
-        yield f"Room: {word}. {'; '.join(reason.words for reason in found.room.reasons)}."
+        yield worded(
+            "Room: {word}. {reasons}.",
+            word=word,
+            reasons="; ".join(reason.words for reason in found.room.reasons),
+        )
     if found.pressure is not None:
         start = found.pressure.start
         yield (
-            f"Start from {start.low:.1f} to {start.high:.1f} bar; never above {found.pressure.ceiling:.1f} "
-            f"({found.pressure.ceiling_by}), never below {found.pressure.floor:.1f}."
+            worded(
+                "Start from {low:.1f} to {high:.1f} bar; never above {ceiling:.1f} ({ceiling_by}), "
+                "never below {floor:.1f}.",
+                low=start.low,
+                high=start.high,
+                ceiling=found.pressure.ceiling,
+                ceiling_by=found.pressure.ceiling_by,
+                floor=found.pressure.floor,
+            )
         )
         yield from filter(None, (found.pressure.too_narrow,))
-    yield from (f"not known: {words}" for words in found.doubts)
+    yield from (worded("not known: {words}", words=words) for words in found.doubts)
     yield WINS

@@ -52,19 +52,36 @@ def _readings(places: "tuple[PlaceDue, ...]") -> Iterator[str]:
                 if due.last
                 else worded("not read")
             )
-            yield f"  part {due.part}  {due.part_words}, {due.quantity} [{due.limit}, {due.unit}]: {state}"
+            yield worded(
+                "  part {part}  {part_words}, {quantity} [{limit}, {unit}]: {state}",
+                part=due.part,
+                part_words=due.part_words,
+                quantity=due.quantity,
+                limit=due.limit,
+                unit=due.unit,
+                state=state,
+            )
 
 
 def _looks(chosen: "WalkList") -> Iterator[str]:
     for told in chosen.complaints:
         yield told.sentence
-    yield f"{chosen.count.sentence}; {sum(len(card.looks) for card in chosen.cards)} to go, about {chosen.seconds / 60:.0f} min"
+    yield worded(
+        "{sentence}; {cards} to go, about {seconds:.0f} min",
+        sentence=chosen.count.sentence,
+        cards=sum(len(card.looks) for card in chosen.cards),
+        seconds=chosen.seconds / 60,
+    )
     for card in chosen.cards:
         yield f"{card.words}, {card.seconds:.0f} s"
         for one in card.looks:
             opens = worded(" (first: {opens})", opens=", ".join(one.opens)) if one.opens else ""
             yield f"  {one.look}  {one.words}{opens}: {one.reason}"
     if chosen.enough:
-        yield "The next look is worth less than its minute on the bench; you decide."
+        yield worded("The next look is worth less than its minute on the bench; you decide.")
     if chosen.left:
-        yield f"not in these minutes: {len(chosen.left)}, among them {'; '.join(one.words for one in chosen.left[:3])}"
+        yield worded(
+            "not in these minutes: {left}, among them {left2}",
+            left=len(chosen.left),
+            left2="; ".join(one.words for one in chosen.left[:3]),
+        )

@@ -198,10 +198,12 @@ def _length_lines(found: "WheelLengthView") -> Iterator[str]:
     yield found.words
     yield from map(_stocked_line, found.stocked[:4])
     if found.other_length_mm is not None:
-        yield f"  the other way in a pair, {found.other_length_mm:.1f} mm:"
+        yield worded(
+            "  the other way in a pair, {other_length_mm:.1f} mm:", other_length_mm=found.other_length_mm
+        )
         yield from map(_stocked_line, found.other_stocked[:4])
     yield from (f"  {words}" for words in found.working)
-    yield from (f"  look: {words}" for words in found.doubts)
+    yield from (worded("  look: {words}", words=words) for words in found.doubts)
 
 
 def _stocked_line(one: "StockedView") -> str:
@@ -217,13 +219,19 @@ def _stocked_line(one: "StockedView") -> str:
 def _sound_lines(found: "WheelSoundView") -> Iterator[str]:
     yield from (f"{one.name}: {one.words}" for one in found.plucks)
     yield from (f"  {words}" for words in found.working)
-    yield from (f"  look: {words}" for words in found.doubts)
+    yield from (worded("  look: {words}", words=words) for words in found.doubts)
 
 
 def _plan_lines(found: "WheelPlanView") -> Iterator[str]:
     yield found.words
     for place, one in enumerate(found.turns, 1):
-        yield f"  {place:>2}. spoke {one.spoke:>2} ({one.side}): {one.words}"
+        yield worded(
+            "  {place:>2}. spoke {spoke:>2} ({side}): {words}",
+            place=place,
+            spoke=one.spoke,
+            side=one.side,
+            words=one.words,
+        )
     for when, true in (
         ("now", found.now),
         (worded("after this round"), found.foreseen),
@@ -231,8 +239,17 @@ def _plan_lines(found: "WheelPlanView") -> Iterator[str]:
     ):
         dish = "" if true.dish_mm is None else worded(", dish {dish_mm:+.2f} mm", dish_mm=true.dish_mm)
         yield (
-            f"  {when}: side {true.side_mm:.2f} mm, up {true.up_mm:.2f} mm{dish}, {true.spread_percent:.0f} % off the side's mean, "
-            f"{true.least_n:.0f} to {true.greatest_n:.0f} N"
+            worded(
+                "  {when}: side {side_mm:.2f} mm, up {up_mm:.2f} mm{dish}, {spread_percent:.0f} % "
+                "off the side's mean, {least_n:.0f} to {greatest_n:.0f} N",
+                when=when,
+                side_mm=true.side_mm,
+                up_mm=true.up_mm,
+                dish=dish,
+                spread_percent=true.spread_percent,
+                least_n=true.least_n,
+                greatest_n=true.greatest_n,
+            )
         )
     yield from (f"  {words}" for words in found.working)
-    yield from (f"  look: {words}" for words in found.cautions)
+    yield from (worded("  look: {words}", words=words) for words in found.cautions)

@@ -139,8 +139,8 @@ def _told(spokes: Sequence[SpokeMark], spread: float) -> str:
         spokes=len(spokes),
         known=known,
         spread=spread * 100,
-        out=", ".join(out) or "none",
-        turns=", ".join(turns) or "none",
+        out=", ".join(out) or worded("none"),
+        turns=", ".join(turns) or worded("none"),
     )
 
 

@@ -134,7 +134,7 @@ def _strangers(folder: Path, label: str) -> Iterable[Fault]:
                 if near
                 else worded("the tables are {names}", names=", ".join(sorted(names)))
             )
-            yield Fault(label + name, "", "", "is no table that is known here", hint)
+            yield Fault(label + name, "", "", worded("is no table that is known here"), hint)
 
 
 def _gather_content(

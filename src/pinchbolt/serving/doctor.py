@@ -148,7 +148,7 @@ def _database(_: datetime) -> Looked:
     words = worded(
         "integrity {found}, {astray} rows point nowhere, journal {found2}",
         found=found["integrity_check"],
-        astray=astray or "no",
+        astray=astray or worded("no"),
         found2=found["journal_mode"],
     )
     held = "on" if found["foreign_keys"] == "1" else "OFF"

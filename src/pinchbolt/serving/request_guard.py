@@ -209,7 +209,7 @@ class JsonRefusals:
             response = JsonResponse(records_away(RuntimeError()).envelope(), status=status)
             response.headers["Retry-After"] = "2"
             return response
-        sentence = _SENTENCES.get(status, "The request was refused. See {described}.")
+        sentence = _SENTENCES.get(status, worded("The request was refused. See {described}."))
         sentence = sentence.format(described=reverse("api:openapi-json"))
         told = JsonResponse({"error": sentence, "errors": {}, "status": status}, status=status)
         if "Allow" in response.headers:

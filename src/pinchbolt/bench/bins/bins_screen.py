@@ -69,7 +69,7 @@ class BinsPage(Page):
 def _shown(request: HttpRequest, form: PartsForm) -> HttpResponse:
     figures = [request.GET.get(name, "") for name in ("new", "put_right", "refused")]
     done = (
-        "{} new, {} put right, {} refused.".format(*figures)
+        worded("{} new, {} put right, {} refused.").format(*figures)
         if all(one.isdecimal() for one in figures)
         else ""
     )

@@ -32,7 +32,9 @@ def _day(label: str) -> forms.DateField:
     return forms.DateField(
         label=label,
         required=False,
-        error_messages={"invalid": f"{label} can't be read: a date such as 2026-03-14 is expected."},
+        error_messages={
+            "invalid": worded("{label} can't be read: a date such as 2026-03-14 is expected.", label=label)
+        },
     )
 
 

@@ -375,7 +375,7 @@ class SplitForm(CameUpForm):
         label=worded("about when it should be back"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"invalid": "That is no day: choose one ahead; about is enough."},
+        error_messages={"invalid": worded("That is no day: choose one ahead; about is enough.")},
     )
     words = Words(worded("why they wait"))
     untouched = forms.BooleanField(label=worded("nothing of them was started"), required=False)

@@ -63,7 +63,7 @@ class VisitForm(BenchForm):
     day = forms.DateField(
         label=worded("On"),
         required=False,
-        error_messages={"invalid": "The day can't be read: a date such as 2027-03-14 is expected."},
+        error_messages={"invalid": worded("The day can't be read: a date such as 2027-03-14 is expected.")},
     )
 
     def asked(self, job: int, today: date) -> VisitRequest:

@@ -34,7 +34,7 @@ class GiveOverForm(BenchForm):
     day = forms.DateField(
         label=worded("theirs from"),
         required=False,
-        error_messages={"invalid": "A day is needed here. Choose it in the calendar."},
+        error_messages={"invalid": worded("A day is needed here. Choose it in the calendar.")},
     )
 
     def asked(self, tag: str) -> GiveOverRequest:

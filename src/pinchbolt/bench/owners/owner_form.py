@@ -90,7 +90,7 @@ class ConsentForm(BenchForm):
     day = forms.DateField(
         label=worded("on"),
         required=False,
-        error_messages={"invalid": "A day is needed here. Choose it in the calendar."},
+        error_messages={"invalid": worded("A day is needed here. Choose it in the calendar.")},
     )
 
     def asked(self, owner: int) -> ConsentRequest:

@@ -84,7 +84,7 @@ def consent(act: SentAct[ConsentForm], owner: int) -> HttpResponse:
         "Saved: {about} by {by_way}, {yes}.",
         about=asked.about,
         by_way=asked.by_way,
-        yes="yes" if asked.yes else "no",
+        yes=worded("yes") if asked.yes else worded("no"),
     )
     return see("owner", owner=owner, at="consent", query={"done": said})
 

@@ -136,7 +136,7 @@ def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:
     for field, alone in (("files", True), ("folder", False)):
         for one in request.FILES.getlist(field):
             if one.file is not None:
-                yield one.name or "a file without a name", one.file, alone
+                yield one.name or worded("a file without a name"), one.file, alone
 
 
 @dataclass(frozen=True, slots=True)

@@ -172,7 +172,7 @@ def sure(chance: float) -> str:
 @register.filter
 def figure(value: float | None, places: int = 0) -> str:
     """A number with thousands set apart."""
-    return "" if value is None else f"{f'{value:,.{places}f}'}"
+    return "" if value is None else f"""{f"{f'{value:,.{places}f}'}"}"""
 
 
 @register.filter
@@ -239,7 +239,11 @@ def percent_off(share: float) -> str:
     """By how much of the truth something reads high or low, in words."""
     if abs(share) < 0.00005:
         return worded("reads true")
-    return worded("reads {share} {share2}", share=percent(abs(share)), share2="high" if share > 0 else "low")
+    return worded(
+        "reads {share} {share2}",
+        share=percent(abs(share)),
+        share2=worded("high") if share > 0 else worded("low"),
+    )
 
 
 @register.filter

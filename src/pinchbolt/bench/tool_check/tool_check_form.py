@@ -83,7 +83,7 @@ class CalibrationForm(BenchForm):
         label=worded("next calibration, if it is not in twelve months"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"invalid": "The next calibration is no day: choose one, or leave it empty."},
+        error_messages={"invalid": worded("The next calibration is no day: choose one, or leave it empty.")},
     )
 
     def asked(self, tool: int, at: Sequence[float]) -> ToolCheckRequest:

@@ -49,7 +49,9 @@ class ReadingForm(BenchForm):
         label=worded("The day of the reading"),
         required=False,
         error_messages={
-            "invalid": "The day of the reading can't be read: a date such as 2026-03-14 is expected. Pick it again."
+            "invalid": worded(
+                "The day of the reading can't be read: a date such as 2026-03-14 is expected. Pick it again."
+            )
         },
     )
     day_is_guess = forms.BooleanField(label=worded("about then"), required=False)

@@ -180,7 +180,9 @@ class Field:
         # What is to be chosen here is not asked for besides: a choice that wants another cassette has the wrong one.
         wanted = tuple(need.words for need in sorted(items) if need.words in check.parts)
         forbidden = check.verdict is FitWord.DOES_NOT_FIT or doubt or bool(wanted)
-        because = "; ".join(filter(None, (check.because, *(f"{words} is wanted" for words in wanted))))
+        because = "; ".join(
+            filter(None, (check.because, *(worded("{words} is wanted", words=words) for words in wanted)))
+        )
         return Saying(forbidden, items, because)
 
     def clash_of(self, number: int, chosen: Chosen) -> Clash:

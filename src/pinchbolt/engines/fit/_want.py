@@ -161,14 +161,20 @@ def _clause(clause: str, asked: Mapping[str, Question], view: FitTables) -> Iter
     if (marking := _TYRE.search(clause)) and "tyre" in pieces:
         for end in ends_said:
             yield Wanted(
-                f'tyre_{end} == "{marking[1]}-{marking[2]}"', f"the tyre {end} {marking[1]}-{marking[2]}"
+                f'tyre_{end} == "{marking[1]}-{marking[2]}"',
+                worded(
+                    "the tyre {end} {marking}-{marking2}", end=end, marking=marking[1], marking2=marking[2]
+                ),
             )
         pieces = tuple(one for one in pieces if one not in marking.groups())
         if not set(pieces) - {*SMALL, *_ENDS, "x", "tyre"}:
             return
     if hooks := {"hookless", "hooked"} & set(pieces):
         flag = "false" if "hookless" in hooks else "true"
-        yield from (Wanted(f"hook_{end} == {flag}", f"a {end} rim that is {max(hooks)}") for end in ends_said)
+        yield from (
+            Wanted(f"hook_{end} == {flag}", worded("a {end} rim that is {hooks}", end=end, hooks=max(hooks)))
+            for end in ends_said
+        )
         pieces = tuple(one for one in pieces if one not in hooks)
         if not any(map(is_figure, pieces)):
             return

@@ -153,7 +153,7 @@ def lost_without(
             worded(
                 "{tool} is not in the kit: it holds {kit}. Choose one of these.",
                 tool=tool,
-                kit=", ".join(kit) or "nothing",
+                kit=", ".join(kit) or worded("nothing"),
             )
         )
     left = frozenset(kit) - {tool}

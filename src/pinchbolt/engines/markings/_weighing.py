@@ -162,7 +162,7 @@ def _candidate(one: _Reading, doubts: Sequence[DoubtKind]) -> MarkingCandidate:
     count = worded(
         "{copies} {copies2} of the photo show it",
         copies=len(copies),
-        copies2="copy" if len(copies) == 1 else worded("copies"),
+        copies2=worded("copy") if len(copies) == 1 else worded("copies"),
     )
     return MarkingCandidate(
         best.parsed.words,

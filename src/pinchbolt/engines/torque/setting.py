@@ -312,23 +312,41 @@ def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
 def _warnings(window: JointWindow, one: _Candidate, today: date) -> Iterable[str]:
     if one.short_by:
         yield (
-            f"The lower limit is not sure: the bolt may get {figure(float(one.short_by))} N·m less than the least, "
-            f"{figure(window.floor)} N·m. Check for slip by hand, and use a finer tool if there is one."
+            worded(
+                "The lower limit is not sure: the bolt may get {figure} N·m less than the least, "
+                "{window_figure} N·m. Check for slip by hand, and use a finer tool if there is one.",
+                figure=figure(float(one.short_by)),
+                window_figure=figure(window.floor),
+            )
         )
     if is_overdue(one.tool, today):
         yield (
-            f"{one.tool.name} should have been recalibrated by {one.tool.due}. We allow for {percent(one.deviation)}, "
-            f"at least {percent(DEVIATION_WHEN_UNTESTED)}. Have it recalibrated."
+            worded(
+                "{name} should have been recalibrated by {due}. We allow for {deviation}, at least "
+                "{deviation_when_untested}. Have it recalibrated.",
+                name=one.tool.name,
+                due=one.tool.due,
+                deviation=percent(one.deviation),
+                deviation_when_untested=percent(DEVIATION_WHEN_UNTESTED),
+            )
         )
     elif one.untested:
         yield (
-            f"No calibration of {one.tool.name} is on record. We allow for {percent(one.deviation)} until it is done. "
-            "Have it calibrated."
+            worded(
+                "No calibration of {name} is on record. We allow for {deviation} until it is done. "
+                "Have it calibrated.",
+                name=one.tool.name,
+                deviation=percent(one.deviation),
+            )
         )
     elif one.tool.due is None:
-        yield f"No recalibration date is on record for {one.tool.name}: we trust its {percent(one.deviation)}."
+        yield worded(
+            "No recalibration date is on record for {name}: we trust its {deviation}.",
+            name=one.tool.name,
+            deviation=percent(one.deviation),
+        )
     elif one.tool.due == today:
-        yield f"{one.tool.name} is due for recalibration today."
+        yield worded("{name} is due for recalibration today.", name=one.tool.name)
 
 
 def _nothing_fits(window: JointWindow, tools: Sequence[ToolSpec], today: date) -> NoSafeSetting:

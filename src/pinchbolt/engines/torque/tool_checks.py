@@ -303,8 +303,14 @@ def _weak(
         if greatest > bears:
             end = worded("ball end of the ") if ball_end else ""
             yield (
-                f"The {end}{tool_words(drive)} is the weak part: it may have to bear "
-                f"{greatest:.1f} N·m, and should bear at most {bears:.1f}. Use a new key of full size, and stop if it twists."
+                worded(
+                    "The {end}{drive} is the weak part: it may have to bear {greatest:.1f} N·m, and "
+                    "should bear at most {bears:.1f}. Use a new key of full size, and stop if it twists.",
+                    end=end,
+                    drive=tool_words(drive),
+                    greatest=greatest,
+                    bears=bears,
+                )
             )
 
 
@@ -413,8 +419,12 @@ def bench_check(mass_kg: float, arm_mm: float, clicked_at: float, permitted: flo
 
 def _tool_reasons(tool: TorqueToolRecord, worst: float, drift: float | None) -> Iterable[Reason]:
     yield Reason(
-        f"Due after {RECALIBRATION_MONTHS} months or {RECALIBRATION_CYCLES} cycles, whichever comes first, and after an "
-        "overload.",
+        worded(
+            "Due after {recalibration_months} months or {recalibration_cycles} cycles, whichever "
+            "comes first, and after an overload.",
+            recalibration_months=RECALIBRATION_MONTHS,
+            recalibration_cycles=RECALIBRATION_CYCLES,
+        ),
         "recalibrate",
         "ISO 6789",
     )
@@ -428,18 +438,18 @@ def _tool_reasons(tool: TorqueToolRecord, worst: float, drift: float | None) -> 
         moved = worded(
             "The deviation has moved by up to {drift} since the last calibration.", drift=percent(drift, 1)
         )
-        yield Reason(moved, "", "own arithmetic")
+        yield Reason(moved, "", worded("own arithmetic"))
 
 
 def _why_due(tool: TorqueToolRecord, due: date | None, today: date) -> Iterable[str]:
     if due is None:
-        yield "no calibration is on record"
+        yield worded("no calibration is on record")
     elif today > due:
-        yield f"the date was {due}"
+        yield worded("the date was {due}", due=due)
     if tool.cycles is not None and tool.cycles >= RECALIBRATION_CYCLES:
-        yield f"{tool.cycles} cycles are done"
+        yield worded("{cycles} cycles are done", cycles=tool.cycles)
     if tool.overloaded:
-        yield "it was overloaded or fell"
+        yield worded("it was overloaded or fell")
 
 
 def _drift(tool: TorqueToolRecord) -> float | None:

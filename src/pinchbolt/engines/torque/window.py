@@ -232,9 +232,9 @@ def _conflict(joint: JointSpec, floor: Governs, cap: Governs) -> ConflictInJoint
 def _reasons(joint: JointSpec, floor: Governs, cap: Governs, aim: float) -> Iterable[Reason]:
     table, kind = _table(joint), _table_kind(joint)
     for marking in joint.markings:
-        yield Reason(_words_of(marking), joint.id, f"marking on the {marking.part}")
+        yield Reason(_words_of(marking), joint.id, worded("marking on the {part}", part=marking.part))
     if joint.table_is_no_default:
-        yield Reason("No table stands in for the maker's sheet on this joint.", joint.id, BY_CUSTOM)
+        yield Reason(worded("No table stands in for the maker's sheet on this joint."), joint.id, BY_CUSTOM)
     else:
         span = worded(
             "{figure} to {table_figure} N·m, usually {table_figure2} N·m",
@@ -243,14 +243,28 @@ def _reasons(joint: JointSpec, floor: Governs, cap: Governs, aim: float) -> Iter
             table_figure2=figure(table.typical),
         )
         yield Reason(
-            f"The {kind} gives {span}; that is what would hold without markings.", joint.id, table.source
+            worded(
+                "The {kind} gives {span}; that is what would hold without markings.", kind=kind, span=span
+            ),
+            joint.id,
+            table.source,
         )
     yield Reason(
-        f"Highest {figure(cap.value)} N·m by {cap.named}; lowest {figure(floor.value)} N·m by {floor.named}: {RULE}."
+        worded(
+            "Highest {figure} N·m by {named}; lowest {floor_figure} N·m by {floor_named}: {rule}.",
+            figure=figure(cap.value),
+            named=cap.named,
+            floor_figure=figure(floor.value),
+            floor_named=floor.named,
+            rule=RULE,
+        )
     )
     yield from _what_the_table_still_does(joint, floor, cap)
     yield Reason(
-        f"Aim {figure(aim)} N·m: near the usual torque, a tenth off either end where there is room.",
+        worded(
+            "Aim {figure} N·m: near the usual torque, a tenth off either end where there is room.",
+            figure=figure(aim),
+        ),
         "",
         BY_CUSTOM,
     )
@@ -264,20 +278,34 @@ def _what_the_table_still_does(joint: JointSpec, floor: Governs, cap: Governs) -
     unmarked = _unmarked(joint)
     if unmarked:
         yield Reason(
-            f"No greatest value is known for: {', '.join(unmarked)}. The {kind}'s {figure(table.greatest)} N·m stands "
-            "in for it; a marking on another part does not lift it.",
+            worded(
+                "No greatest value is known for: {unmarked}. The {kind}'s {figure} N·m stands in for "
+                "it; a marking on another part does not lift it.",
+                unmarked=", ".join(unmarked),
+                kind=kind,
+                figure=figure(table.greatest),
+            ),
             joint.id,
             table.source,
         )
     elif cap.kind == "marking" and cap.value > table.greatest:
         yield Reason(
-            f"Every clamped part is marked, so the {kind}'s greatest, {figure(table.greatest)} N·m, no longer counts.",
+            worded(
+                "Every clamped part is marked, so the {kind}'s greatest, {figure} N·m, no longer counts.",
+                kind=kind,
+                figure=figure(table.greatest),
+            ),
             joint.id,
             table.source,
         )
     if floor.kind == "marking" and floor.value < table.least:
         yield Reason(
-            f"{floor.named.capitalize()} is content with less than the {kind}'s least, {figure(table.least)} N·m.",
+            worded(
+                "{named} is content with less than the {kind}'s least, {figure} N·m.",
+                named=floor.named.capitalize(),
+                kind=kind,
+                figure=figure(table.least),
+            ),
             joint.id,
             table.source,
         )
@@ -314,12 +342,21 @@ def _slips(joint: JointSpec) -> Iterable[str]:
         figures = sorted({marking.greatest for marking in several})
         if len(figures) > 1:
             told = worded(" and ").join(figure(one) for one in figures)
-            yield f"The {several[0].part} has markings of {told} N·m: the smallest counts. Read it again."
+            yield worded(
+                "The {part} has markings of {told} N·m: the smallest counts. Read it again.",
+                part=several[0].part,
+                told=told,
+            )
     for marking in joint.markings:
         if marking.greatest > SLIP_OF_THE_KEYPAD * top:
             yield (
-                f"The {marking.part}'s marking is {figure(marking.greatest)} N·m: such a joint usually takes at most "
-                f"{figure(top)} N·m. Was another value meant, or another unit? Read it again."
+                worded(
+                    "The {part}'s marking is {figure} N·m: such a joint usually takes at most {figure2} "
+                    "N·m. Was another value meant, or another unit? Read it again.",
+                    part=marking.part,
+                    figure=figure(marking.greatest),
+                    figure2=figure(top),
+                )
             )
 
 

@@ -190,7 +190,7 @@ def _trend_words(trend: float | None) -> str:
     return worded(
         " That is {trend} {trend2} than in the year before.",
         trend=percent(abs(trend)),
-        trend2="more" if trend > 0 else worded("less"),
+        trend2=worded("more") if trend > 0 else worded("less"),
     )
 
 

@@ -49,10 +49,10 @@ class Outside(Enum):
     """Why a wheel stays outside its limits, as it is said: nothing known against it, the rim, or the spokes' own ends."""
 
     NOT = ""
-    BENT = "The rim is bent: it cannot be brought inside its limits by nipples. "
-    FAR = (
-        "Not inside within two turns a spoke, or not with what the spokes may bear: look for a rim that is bent, "
-        "or a spoke that is wrong. "
+    BENT = worded("The rim is bent: it cannot be brought inside its limits by nipples. ")
+    FAR = worded(
+        "Not inside within two turns a spoke, or not with what the spokes may bear: look for "
+        "a rim that is bent, or a spoke that is wrong. "
     )
 
 

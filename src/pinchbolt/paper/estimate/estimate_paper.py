@@ -40,7 +40,15 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
         "footer": terms().foot_words,
         "told": wrapped(found.owner_words),
         "seen": wrapped(
-            " ".join(filter(None, (found.seen_words, found.left_with and f"Left with it: {found.left_with}")))
+            " ".join(
+                filter(
+                    None,
+                    (
+                        found.seen_words,
+                        found.left_with and worded("Left with it: {left_with}", left_with=found.left_with),
+                    ),
+                )
+            )
         ),
         "many": many,
         "lines": [_line(line, same) for line in priced.lines],

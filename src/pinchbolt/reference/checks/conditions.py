@@ -57,25 +57,36 @@ def _condition(tables: Tables, known: Known, row: Row, field: str, one: Conditio
     if one.what == "bike":
         yield from dangling(known, row, field, one.words, "bike_kind")
         if not BIKE_KINDS_IN_CONDITIONS.issuperset(one.words):
-            yield Complaint(row, field, said, "kids or tandem; everything else is asked of the parts")
+            yield Complaint(row, field, said, worded("kids or tandem; everything else is asked of the parts"))
         return
     if one.what == "" and isinstance(row, SignoffItem | Caution | HomeCheck | BlockRow | ExtraMinutes):
-        yield Complaint(row, field, said, "a kind of part before the dot: it is read on no part of its own")
+        yield Complaint(
+            row, field, said, worded("a kind of part before the dot: it is read on no part of its own")
+        )
     if one.what not in ("", "*") and known.missing([one.what], "kind", "feature"):
-        yield Complaint(row, field, said, "a kind of part or a feature that is there")
+        yield Complaint(row, field, said, worded("a kind of part or a feature that is there"))
         return
     if not one.fact:
         return
     fact = tables.facts.get(one.fact)
     if fact is None:
         if known.missing([one.fact], "fact"):
-            yield Complaint(row, field, said, "a fact that stands under [[fact]]")
+            yield Complaint(row, field, said, worded("a fact that stands under [[fact]]"))
         return
     kinds = _read_on(tables, row) if one.what == "" else () if one.what == "*" else (one.what,)
     for name in kinds:
         kind = tables.kinds.get(name)
         if kind is not None and one.fact not in kind.facts:
-            yield Complaint(row, field, said, f'a fact of "{name}": {", ".join(kind.facts) or "it has none"}')
+            yield Complaint(
+                row,
+                field,
+                said,
+                worded(
+                    'a fact of "{name}": {facts}',
+                    name=name,
+                    facts=", ".join(kind.facts) or worded("it has none"),
+                ),
+            )
 
 
 def _read_on(tables: Tables, row: Row) -> tuple[str, ...]:
@@ -94,7 +105,7 @@ def _words(known: Known, row: Row, field: str, one: Condition, fact: PartFact) -
     for word in one.words:
         if allowed and word not in allowed:
             can = worded('words of "{id}": {allowed}', id=fact.id, allowed=", ".join(sorted(allowed)))
-            yield Complaint(row, field, f'says "{one.text}"', can)
+            yield Complaint(row, field, worded('says "{text}"', text=one.text), can)
         if span is not None and not _is_figure(word, span, whole=fact.whole is not None):
             sort = worded("whole numbers") if fact.whole else "numbers"
             can = worded(
@@ -104,7 +115,7 @@ def _words(known: Known, row: Row, field: str, one: Condition, fact: PartFact) -
                 span2=span[1],
                 unit=fact.unit,
             ).rstrip() + worded(' for "{id}", in their shortest form', id=fact.id)
-            yield Complaint(row, field, f'says "{one.text}"', can)
+            yield Complaint(row, field, worded('says "{text}"', text=one.text), can)
 
 
 def _is_figure(word: str, span: tuple[float, float], *, whole: bool) -> bool:

@@ -175,7 +175,7 @@ def _person(sign_in: str, *, active: bool = True) -> Person:
     if person is None:
         sentence = worded(
             'Nobody {active} signs in as "{sign_in}": choose a name from the list.',
-            active="here" if active else worded("who left"),
+            active=worded("here") if active else worded("who left"),
             sign_in=sign_in[:40],
         )
         raise NotFound(sentence)

@@ -54,7 +54,7 @@ def into_the_bins(event: Event, part: Part, price: Decimal) -> None:
         defaults={
             "kind": part.kind,
             "place": part.place,
-            "words": f"{PartOn(part.pk, kind_row(part.kind), part.place).words}, used",
+            "words": worded("{words}, used", words=PartOn(part.pk, kind_row(part.kind), part.place).words),
             "facts": {name: known.value for name, known in facts_of_part(part).items()},
             "price": price.quantize(Decimal("0.01")),
             "used_part": part,

@@ -199,7 +199,7 @@ def _proposed(event: Event) -> str:
 
 def _reading(event: Event) -> str:
     found = _said_of_reading.first(event.pk)
-    return "{} Verdict: {}.".format(*found) if found is not None else "reading taken"
+    return worded("{} Verdict: {}.").format(*found) if found is not None else "reading taken"
 
 
 @prepared

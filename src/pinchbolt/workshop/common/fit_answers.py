@@ -43,7 +43,7 @@ def build_json(found: BuildVerdict) -> Json:
         "not_known": worded(
             "{count} {count2} of other parts {count3} not known.",
             count=count,
-            count2="fact" if count == 1 else "facts",
+            count2=worded("fact") if count == 1 else worded("facts"),
             count3="is" if count == 1 else worded("are"),
         )
         if count

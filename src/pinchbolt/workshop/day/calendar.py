@@ -94,7 +94,7 @@ def _promises(now: datetime) -> Iterator[CalendarEntry]:
             yield _promise(
                 one.job.pk,
                 one.promise.at,
-                f"{one.job.bike.tag} promised",
+                worded("{tag} promised", tag=one.job.bike.tag),
                 _words(one),
                 one.promise.said_at or one.job.opened_at,
             )
@@ -134,7 +134,7 @@ def _plan(now: datetime, name: str) -> Iterator[CalendarEntry]:
                 moment_of(odds.start, today),
                 moment_of(odds.end, today),
                 f"{job.job.bike.tag} {job.job.bike.words}",
-                "planned: the book's guess of today, by the promises; it moves",
+                worded("planned: the book's guess of today, by the promises; it moves"),
                 now,
                 int(now.timestamp()) - 946_684_800,
             )
@@ -148,7 +148,7 @@ def _closed(now: datetime) -> Iterator[CalendarEntry]:
             one.first,
             one.last + timedelta(days=1),
             words,
-            "the workshop is closed",
+            worded("the workshop is closed"),
             now,
         )
 
@@ -162,7 +162,7 @@ def _off(now: datetime, sign_in: str) -> Iterator[CalendarEntry]:
                 f"off-{off.id}@pinchbolt",
                 off.first,
                 off.last + timedelta(days=1),
-                f"{one.name} away",
+                worded("{name} away", name=one.name),
                 words,
                 now,
             )

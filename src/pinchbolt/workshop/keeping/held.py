@@ -95,7 +95,7 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
             worded("{one} by {one2}", one=one["about"], one2=one["by_way"]),
             worded(
                 "{one}, said on {one2} {one3}",
-                one="yes" if one["yes"] else "no",
+                one=worded("yes") if one["yes"] else worded("no"),
                 one2=one["day"],
                 one3=one["how"],
             ),

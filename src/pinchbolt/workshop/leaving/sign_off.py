@@ -176,7 +176,9 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> N
                 met=met,
                 unseen=request.unseen,
                 second=request.second,
-                words=f"same person, after a break. {words}".strip() if request.after_break else words,
+                words=worded("same person, after a break. {words}", words=words).strip()
+                if request.after_break
+                else words,
             )
             for item, event in this.also_each("item looked at", job, each, old).items()
         )

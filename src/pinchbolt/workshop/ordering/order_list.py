@@ -306,7 +306,7 @@ def _on_no_order(
     for number, (one, _) in stocked.items():
         lacking = one.sure - max(0, one.have) - ordered.get(number, 0)
         if lacking > 0:
-            whose = ", ".join(dict.fromkeys(need.tag or "the bins" for need in one.needs))
+            whose = ", ".join(dict.fromkeys(need.tag or worded("the bins") for need in one.needs))
             said.append(
                 worded(
                     "{lacking} × {words} ({number}) for {whose}: no order of tonight holds it, since its "

@@ -203,7 +203,7 @@ def _after(merge: Event, kept: Owner) -> tuple[str, ...]:
             "consent, {about} by {by_way}: {yes}, {day:%d %b %Y}",
             about=row.about,
             by_way=row.by_way,
-            yes="yes" if row.yes else "no",
+            yes=worded("yes") if row.yes else worded("no"),
             day=row.day,
         )
         for row in Consent.objects.filter(owner=kept, event__gt=merge)

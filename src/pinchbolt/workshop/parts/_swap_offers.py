@@ -95,11 +95,13 @@ def moved_offers(
     """Parts of other bikes, and those of the bike itself that a wheel moved in has displaced (*own*)."""
     for one in hosts:
         for what in movable():
-            yield from _moved(one, what, build, f"{what} of {one.name}, which is then without")
+            yield from _moved(
+                one, what, build, worded("{what} of {name}, which is then without", what=what, name=one.name)
+            )
     if own is not None:
         carried = {what for end in ENDS for wheel in _wheels(end) for what in with_what_it_carries(wheel)[1:]}
         for what in (one for one in movable() if one in carried):
-            yield from _moved(own, what, build, f"{what} of its own, moved across")
+            yield from _moved(own, what, build, worded("{what} of its own, moved across", what=what))
 
 
 def _wheels(end: str) -> tuple[str, ...]:
@@ -113,7 +115,16 @@ def _moved(one: Host, what: str, build: Mapping[str, object], words: str) -> Ite
     changed = any(build.get(name) != value for name, value in facts.items())
     if facts and changed:
         sets = {**_forgotten(what, build, facts), **facts}
-        yield _offered(Offer(f"moved {one.name} {what}", words, what, sets, Decimal(0), minutes_to_fit(what)))
+        yield _offered(
+            Offer(
+                worded("moved {name} {what}", name=one.name, what=what),
+                words,
+                what,
+                sets,
+                Decimal(0),
+                minutes_to_fit(what),
+            )
+        )
 
 
 def _forgotten(what: str, build: Mapping[str, object], facts: Mapping[str, object]) -> dict[str, object]:

@@ -132,7 +132,7 @@ def want_part(request: WantRequest, *, by: int, key: str, now: datetime) -> int:
             part=request.part,
             words=words,
             count=count,
-            number=short(request.number, "number", "The supplier's number", 60),
+            number=short(request.number, "number", worded("The supplier's number"), 60),
             bin_part=_bin_of(request.bin_number) if request.bin_number.strip() else None,
         )
         return int(row.pk)

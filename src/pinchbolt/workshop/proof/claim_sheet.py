@@ -205,7 +205,9 @@ def _readings(part: Part) -> tuple[str, ...]:
         check = checks.get(row.instrument_id or 0)
         checked = (
             worded(
-                ", checked {day}: {good}", day=_day(check.day), good="good" if check.good else worded("out")
+                ", checked {day}: {good}",
+                day=_day(check.day),
+                good=worded("good") if check.good else worded("out"),
             )
             if check
             else ""
@@ -278,7 +280,11 @@ def _checked_before(checks: Sequence[ToolCheck], day: date) -> str:
     """What the last check of a tool said before it was used."""
     check = next((one for one in reversed(checks) if one.day <= day), None)
     return (
-        worded(", checked {day}: {good}", day=_day(check.day), good="good" if check.good else worded("out"))
+        worded(
+            ", checked {day}: {good}",
+            day=_day(check.day),
+            good=worded("good") if check.good else worded("out"),
+        )
         if check
         else worded(", never checked here")
     )

@@ -92,7 +92,15 @@ def _at_joint(job: Job, build: Build, joint: str) -> Iterator[MarkTarget]:
     usual = None if figures.makers_figure_only else (_UNDER * figures.low, _OVER * figures.high)
     named = joint_name(joint)
     for word in kinds_clamped(on, build, row):
-        yield MarkTarget(TORQUE, joint, word, f"{named}: torque on the {word}", "torque", "N·m", usual)
+        yield MarkTarget(
+            TORQUE,
+            joint,
+            word,
+            worded("{named}: torque on the {word}", named=named, word=word),
+            "torque",
+            "N·m",
+            usual,
+        )
     if row.thread:
         words = worded("{named}: class on the bolt's head", named=named)
         yield MarkTarget(CLASS, joint, "", words, "bolt-class", "", None, True, property_classes())

@@ -310,7 +310,7 @@ def _refusal(path: Path, faults: dict[int, str], count: int) -> InputRefused:
             path=path,
             faults=figure_text(len(faults)),
             count=figure_text(count),
-            count2="line" if count == 1 else "lines",
+            count2=worded("line") if count == 1 else worded("lines"),
             verb=verb,
             numbers=numbers,
             told=told,

@@ -227,7 +227,10 @@ def _member(name: str, archive: zipfile.ZipFile, member: zipfile.ZipInfo, depth:
         return
     if member.flag_bits & 0x1:
         yield Held(
-            inner, refused=f"{inner} is locked by a pass phrase: nothing of it was read. Unlock it first."
+            inner,
+            refused=worded(
+                "{inner} is locked by a pass phrase: nothing of it was read. Unlock it first.", inner=inner
+            ),
         )
         return
     try:
@@ -235,7 +238,10 @@ def _member(name: str, archive: zipfile.ZipFile, member: zipfile.ZipInfo, depth:
             data = opened.read(MOST_FILE + 1)
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, RuntimeError, ValueError):
         yield Held(
-            inner, refused=f"{inner} is damaged inside the zip: nothing of it was read. Fetch it again."
+            inner,
+            refused=worded(
+                "{inner} is damaged inside the zip: nothing of it was read. Fetch it again.", inner=inner
+            ),
         )
         return
     if len(data) > MOST_FILE:
@@ -246,7 +252,10 @@ def _member(name: str, archive: zipfile.ZipFile, member: zipfile.ZipInfo, depth:
         if depth:
             yield Held(
                 inner,
-                refused=f"{inner} is a zip in a zip in a zip: one zip in another is read. Unpack it first.",
+                refused=worded(
+                    "{inner} is a zip in a zip in a zip: one zip in another is read. Unpack it first.",
+                    inner=inner,
+                ),
             )
             return
         try:

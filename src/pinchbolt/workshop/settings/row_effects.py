@@ -126,7 +126,14 @@ def _readings(before: LimitRow, after: LimitRow) -> Iterator[str]:
         was, now = standing_by(before, low, high), standing_by(after, low, high)
         if was != now:
             shown = f"{low:g}" if low == high and low is not None else _interval(low, high)
-            yield f"{tag}, {shown} {unit_words(before.unit)}: {was} becomes {now}"
+            yield worded(
+                "{tag}, {shown} {unit}: {was} becomes {now}",
+                tag=tag,
+                shown=shown,
+                unit=unit_words(before.unit),
+                was=was,
+                now=now,
+            )
 
 
 def _interval(low: float | None, high: float | None) -> str:

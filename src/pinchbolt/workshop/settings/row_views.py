@@ -201,7 +201,11 @@ def _past(table: str, id: str) -> Iterator[PastView]:
         fields = event.said["now"].get(f"{table}/{id}") or {}
         words = ", ".join(f"{name.replace('_', ' ')} {as_typed(value)}" for name, value in fields.items())
         yield PastView(
-            event.pk, event.at, event.by.name, words or "as the trade table", str(event.said.get("why", ""))
+            event.pk,
+            event.at,
+            event.by.name,
+            words or worded("as the trade table"),
+            str(event.said.get("why", "")),
         )
 
 

@@ -82,9 +82,9 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
                 line=lines[line],
                 agreed=agreed,
                 how=limit_words(job) if request.how == WITHIN_LIMIT else request.how,
-                words=short(request.words, "words", "What the owner said", 200),
+                words=short(request.words, "words", worded("What the owner said"), 200),
                 asking=asked.asking.number,
-                said_by=short(request.said_by, "said_by", "Who said it", 120) or None,
+                said_by=short(request.said_by, "said_by", worded("Who said it"), 120) or None,
             )
         return estimate(job, local_day(now))
 

@@ -95,9 +95,9 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
         job = Job.objects.create(
             bike=bike,
             opened_at=now,
-            owner_words=short(request.owner_words, "owner_words", "What the owner says", 2000),
-            seen_words=short(request.seen_words, "seen_words", "What is seen", 2000),
-            left_with=short(request.left_with, "left_with", "What is left with the bike", 200),
+            owner_words=short(request.owner_words, "owner_words", worded("What the owner says"), 2000),
+            seen_words=short(request.seen_words, "seen_words", worded("What is seen"), 2000),
+            left_with=short(request.left_with, "left_with", worded("What is left with the bike"), 200),
             promise=_promise(request, now),
             spend_limit=_spend_limit(request.spend_limit, new or bike.owner),
         )
@@ -169,8 +169,8 @@ def _new_owner(request: CheckInRequest) -> Owner:
     name = short(request.owner_name, "owner_name", worded("The owner's name"), 120, needed=True)
     return Owner.objects.create(
         name=name,
-        phone=short(request.owner_phone, "owner_phone", "The phone number", 40),
-        reach=short(request.owner_reach, "owner_reach", "How to reach the owner", 200),
+        phone=short(request.owner_phone, "owner_phone", worded("The phone number"), 40),
+        reach=short(request.owner_reach, "owner_reach", worded("How to reach the owner"), 200),
         spend_limit=limit_without_a_call(request.spend_limit),
     )
 

@@ -114,7 +114,7 @@ def write_not_seen(request: NotSeenRequest, this: Act, job: Job, name: str = "")
         part=part,
         limit=limit.id,
         why=request.why,
-        words=short(request.words, "words", "Why it was not seen", 200),
+        words=short(request.words, "words", worded("Why it was not seen"), 200),
     )
     return _view(row)
 

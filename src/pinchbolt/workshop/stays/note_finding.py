@@ -108,8 +108,8 @@ def note_finding(request: FindingRequest, *, by: int, key: str, now: datetime) -
             part=part_by_id(request.part) if request.part is not None else None,
             verdict=request.verdict,
             safety=request.safety or request.verdict == Verdict.UNSAFE,
-            words=short(request.words, "words", "What was found", 400, needed=True),
-            reasons=[as_json(Reason(f"Seen and judged by {this.person.name}."))],
+            words=short(request.words, "words", worded("What was found"), 400, needed=True),
+            reasons=[as_json(Reason(worded("Seen and judged by {name}.", name=this.person.name)))],
         )
         return finding_view(finding)
 
@@ -149,7 +149,12 @@ def write_by_eye(
         words=words[:400],
         reasons=[
             as_json(
-                Reason(f"Seen by {this.person.name}; a look may be wrong: measure it before it is priced.")
+                Reason(
+                    worded(
+                        "Seen by {name}; a look may be wrong: measure it before it is priced.",
+                        name=this.person.name,
+                    )
+                )
             )
         ],
     )

@@ -199,7 +199,7 @@ def _asking(job: Job, seen: EstimateView, lines: list[LineView]) -> str:
             "{name} about {tag}, your {words}.",
             name=terms().name,
             tag=job.bike.tag,
-            words=job.bike.words or "bike",
+            words=job.bike.words or worded("bike"),
         )
     ]
     said += [worded("Needed before you ride: {named}.", named=_named(must))] if must else []

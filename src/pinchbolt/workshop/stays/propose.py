@@ -123,7 +123,7 @@ def propose(
             job=job,
             finding=finding,
             operation=operation.id,
-            words=short(request.words, "words", "The line", 200) or operation.name,
+            words=short(request.words, "words", worded("The line"), 200) or operation.name,
             verdict=finding.verdict if finding else Verdict.WATCH,
             safety=bool(finding and finding.safety),
             parts=kept,

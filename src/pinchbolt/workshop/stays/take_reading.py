@@ -97,7 +97,7 @@ def write_reading(
         job=job,
         part=part,
         limit=limit.id,
-        place=short(request.place, "place", "The place", 120),
+        place=short(request.place, "place", worded("The place"), 120),
         instrument=_instrument(request.instrument),
         low=low,
         high=high,
@@ -137,7 +137,7 @@ def limit_on_bike(build: Build, part: Part, limit: str, job: Job) -> LimitRow:
             '"{limit}" is not read on this {part}: {readable}. Choose one of these.',
             limit=limit[:60],
             part=part,
-            readable=", ".join(readable) or "nothing",
+            readable=", ".join(readable) or worded("nothing"),
         )
         raise InputRefused(sentence, {"limit": sentence})
     return row

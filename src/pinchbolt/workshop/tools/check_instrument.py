@@ -75,12 +75,12 @@ def check_instrument(request: InstrumentCheckRequest, *, by: int, key: str, now:
         check = InstrumentCheck.objects.create(
             event=this.write(),
             instrument=instrument,
-            against=short(request.against, "against", "What it was tried on", 200, needed=True),
+            against=short(request.against, "against", worded("What it was tried on"), 200, needed=True),
             bias=_bias(shown, known, good),
             unit=unit,
             good=good,
             words=_words(instrument.name, shown, known, unit, good),
-            day=not_in_future(request.day or local_day(now), now, "day", "The day of the check"),
+            day=not_in_future(request.day or local_day(now), now, "day", worded("The day of the check")),
         )
         if instrument.in_use != good:
             instrument.in_use = good

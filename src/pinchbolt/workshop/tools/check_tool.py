@@ -283,7 +283,7 @@ def hang_tool(request: HungRequest, *, by: int, key: str, now: datetime) -> str:
             Tool.objects.create(
                 table_id=request.table_id,
                 name=name,
-                hangs=short(request.hangs, "hangs", "Where it hangs", 60),
+                hangs=short(request.hangs, "hangs", worded("Where it hangs"), 60),
                 arm_mm=arm,
             )
         return name

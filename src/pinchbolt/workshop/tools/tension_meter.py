@@ -191,7 +191,7 @@ def try_meter(request: MeterTriedRequest, *, by: int, key: str, now: datetime) -
             out=found.out,
             good=found.usable,
             words=found.words[:200],
-            day=not_in_future(request.day or local_day(now), now, "day", "The day of the check"),
+            day=not_in_future(request.day or local_day(now), now, "day", worded("The day of the check")),
         )
         if not found.usable:
             tool.in_use = False
