@@ -23,6 +23,9 @@ ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "pinchbolt"
 # A word or a few; what stands together by a point or a line below is a name of the program's own.
 _CODE = re.compile(r"[a-z][a-z'’-]+(?: [a-z0-9'’-]+){0,3}")
+_KEEP_CODES = frozenset(("bench", "engines", "records", "values", "workshop"))
+# Invented data, steps of the past, and kinds of sport that a ride file may name.
+_NO_CODES = frozenset(("migrations", "demo", "rides"))
 _HEAD = """# Sentences of pinchbolt. Written by: python -m desk.words
 msgid ""
 msgstr ""
@@ -72,7 +75,8 @@ def every_code(source: Path = SOURCE) -> dict[str, list[str]]:
     """Return each word that is kept in the records and shown as it is, with the places that name it."""
     found: dict[str, list[str]] = {}
     for path in sorted(source.rglob("*")):
-        if path.suffix == ".py" and path.parent.name not in ("migrations", "demo"):
+        inside = path.relative_to(source).parts
+        if path.suffix == ".py" and inside[0] in _KEEP_CODES and not _NO_CODES & set(inside):
             told = _codes_of_code(ast.parse(path.read_text(encoding="utf-8")))
         elif path.suffix == ".toml" and path.parent.name == "tables":
             told = ((1, code) for code in _codes_of_rows(tomllib.loads(path.read_text(encoding="utf-8"))))
@@ -93,8 +97,15 @@ def _codes_of_code(tree: ast.Module) -> Iterator[tuple[int, str]]:
             yield from _words_in(node)
     for node in tree.body:
         value = node.value if isinstance(node, ast.Assign | ast.AnnAssign) else None
-        if isinstance(value, ast.Tuple | ast.List | ast.Dict | ast.Set | ast.Call):
+        if isinstance(value, ast.Tuple | ast.List) and all(
+            isinstance(one, ast.Constant) for one in value.elts
+        ):
             yield from _words_in(value)
+        elif isinstance(value, ast.Dict):
+            # What stands for a code is said of it: words of a page, or codes again.
+            yield from (
+                told for one in value.values for told in _words_in(one) if isinstance(one, ast.Constant)
+            )
 
 
 def _words_in(node: ast.AST) -> Iterator[tuple[int, str]]:
@@ -125,6 +136,8 @@ def _said_by_rows(text: str) -> Iterator[tuple[int, str]]:
 def _of_rows(value: object, said: bool = False) -> Iterator[str]:
     if isinstance(value, dict):
         for name, inner in value.items():
+            if name == "complaint":
+                yield from (one for row in inner for one in row["said"])
             yield from _of_rows(inner, name in SAID)
     elif isinstance(value, list):
         for inner in value:

@@ -8,6 +8,8 @@ from html.parser import HTMLParser
 _SPOKEN = ("aria-label", "title", "placeholder", "alt")
 _SILENT = ("script", "style", "textarea")
 _MARKS = re.compile(r"[⟦⟧]")
+# Addresses and paths.
+_PLACES = re.compile(r"https?://\S+|(?<!\w)/[\w./-]+|\w+@\w+")
 _WORD = re.compile(r"[^\W\d_](?:[^\W\d_]|['’-](?=[^\W\d_]))+")
 # Units, signs of standards and codes of countries are the same in every language.
 _UNITS = frozenset(
@@ -59,7 +61,7 @@ def read(text: str) -> str:
 def pieces(text: str) -> Iterator[tuple[bool, str]]:
     """Return each piece and whether it stands in brackets."""
     depth = 0
-    for piece in re.split(r"([⟦⟧])", text):
+    for piece in re.split(r"([⟦⟧])", _PLACES.sub(" ", text)):
         if _MARKS.fullmatch(piece):
             depth = max(0, depth + (1 if piece == "⟦" else -1))
         elif piece:

@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.paper.render import SHEETS, bolt_round_sheet, hang_tag, home_tools_sheet, order_sheet, render
-from pinchbolt.records.models import Bike, Instrument, Owner, Part, Person, Tool, Workshop
+from pinchbolt.records.models import Bike, Instrument, Job, Owner, Part, Person, Tool, Workshop
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
 from tests.story import NOW
@@ -25,6 +25,7 @@ _DATA: Mapping[type, tuple[str, ...]] = {
     Part: ("words", "marking"),
     Tool: ("name",),
     Instrument: ("name",),
+    Job: ("owner_words", "seen_words", "left_with"),
     Workshop: ("name", "address", "town", "phone", "mail", "currency"),
 }
 
@@ -82,7 +83,8 @@ def _commands() -> dict[str, str]:
     for words in (
         ["--help"], ["check-in", "--help"], ["torque", "set", "--help"], ["wear", "--help"], ["kinds"], ["tables"], ["due"], ["day"],
         ["gears", "--rings", "50/34", "--sprockets", "11-13-15-18-21-24-28", "--tyre", "28-622"],
-        ["chain-length", "410", "50", "34"], ["fit", "ask", "11 speed cassette on 10 speed body"],
+        ["chain-length", "--stay", "410", "--ring", "50", "--sprocket", "34"],
+        ["fit", "find", "11 speed cassette on 10 speed body"],
     ):  # fmt: skip
         told = CliRunner().invoke(app, words)
         found[f"command/{' '.join(words)}"] = told.output

@@ -1,5 +1,6 @@
 """The commands together, and how a refusal leaves the program: one sentence, one exit code."""
 
+import inspect
 import re
 import sys
 from collections.abc import Sequence
@@ -50,7 +51,7 @@ from pinchbolt.cli.walk_round_command import walk_round
 from pinchbolt.cli.wear_command import learn_own, wear
 from pinchbolt.cli.wheel_command import wheel
 from pinchbolt.errors import InputRefused, NotPossibleNow, PinchboltError
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import speaks_english, worded
 
 app = typer.Typer(
     name="pinchbolt",
@@ -109,6 +110,20 @@ app.add_typer(warranty, name="warranty")
 app.add_typer(marking, name="marking")
 app.add_typer(rides, name="rides")
 app.command("learn")(learn_own)
+
+
+def _say_help(told: typer.Typer) -> None:
+    """Put what each command says of itself, which is its documentation, into the language of this process."""
+    for one in told.registered_commands:
+        if one.callback is not None:
+            one.help = worded(inspect.getdoc(one.callback) or "")
+    for group in told.registered_groups:
+        if group.typer_instance is not None:
+            _say_help(group.typer_instance)
+
+
+if not speaks_english():
+    _say_help(app)
 
 # What the option reader says in its own words, in ours.
 _PLAINER = {

@@ -25,7 +25,7 @@ from pinchbolt.values.wording import worded
 SAID = frozenset(
     (
         "also", "ask", "because", "care", "caution", "check", "checks", "conflict", "do", "how", "name", "next", "note",
-        "pattern", "plain", "source", "steps", "stop", "unclear", "words",
+        "pattern", "plain", "quantity", "source", "steps", "stop", "unclear", "where", "words",
     )
 )  # fmt: skip
 NOT_IN_FILES = frozenset({"from_shop", "instead_of"})
@@ -276,6 +276,7 @@ def _fields(kind: type, raw: Raw) -> tuple[dict[str, Any], list[Wrong]]:
     plan = _plan(kind)
     values: dict[str, Any] = {}
     wrongs: list[Wrong] = []
+    said_too = getattr(kind, "said_too", ())
     for name, value in raw.items():
         if name not in plan:
             near = get_close_matches(name, plan, n=1)
@@ -288,7 +289,7 @@ def _fields(kind: type, raw: Raw) -> tuple[dict[str, Any], list[Wrong]]:
             continue
         try:
             read = plan[name].check(value)
-            values[plan[name].attribute] = _said(read) if name in SAID else read
+            values[plan[name].attribute] = _said(read) if name in SAID or name in said_too else read
         except Wrong as wrong:
             wrongs.append(Wrong(wrong.value, wrong.allowed, f".{name}{wrong.at}"))
     for name, field in plan.items():

@@ -77,8 +77,8 @@ def reworded(source: str, say: Say, value: Value = str) -> str:
         The template. [-]
 
     Example:
-        >>> reworded("<p>Ask <b>{{ job.owner }}</b> first.</p>{% if x %}no{% endif %}", lambda text, line: text[::2] if text == "no" else "{owner}?")
-        '<p>{{ job.owner }}?</p>{% if x %}n{% endif %}'
+        >>> reworded("<p>Ask <b>{{ job.owner }}</b>.</p>", lambda text, line: "<b>{owner}</b> first!")
+        '<p><b>{{ job.owner }}</b> first!</p>'
     """
     return _whole(_How(source, say, value))
 

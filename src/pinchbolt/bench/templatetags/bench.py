@@ -126,13 +126,13 @@ def day_words(when: date | datetime | None) -> str:
 
 def of_moment(iso: str) -> str:
     """A moment as a copy of the book keeps it, in UTC, as people here say it."""
-    return day_words(datetime.fromisoformat(iso).replace(tzinfo=UTC)) if iso else "nothing"
+    return day_words(datetime.fromisoformat(iso).replace(tzinfo=UTC)) if iso else worded("nothing")
 
 
 def day_name(day: date, today: date) -> str:
     """Return how *day* is called on *today*."""
     away = (day - today).days
-    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
+    near = {0: worded("today"), 1: worded("tomorrow"), -1: worded("yesterday")}
     if away in near:
         return near[away]
     if 1 < away < 7:

@@ -156,7 +156,7 @@ def cost_of_waiting(
     )
     gone = float((draws.weight * (now >= WORN_OUT)).sum()) >= 0.5
     words = GONE if gone else _said(result[0], "chain", currency)
-    return CostOfWaiting(*result, words, reasons, gone or _lasts(draws.weight, then))
+    return CostOfWaiting(*result, words, reasons, gone or _lasts(draws.weight, then), gone)
 
 
 def _lasts(weight: Array, then: Array) -> bool:
@@ -253,7 +253,12 @@ def cost_of_waiting_plain(part: str) -> CostOfWaiting:
     zero = Decimal("0.00")
     words = worded("The {part} costs the same later, until it fails.", part=part)
     return CostOfWaiting(
-        zero, zero, zero, words, (Reason(words, source=worded("common practice, no source")),)
+        zero,
+        zero,
+        zero,
+        words,
+        (Reason(words, source=worded("common practice, no source")),),
+        says_more=True,
     )
 
 

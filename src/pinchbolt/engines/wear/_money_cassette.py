@@ -85,7 +85,9 @@ def cost_of_waiting_cassette(
             )
         ),
     )
-    return CostOfWaiting(*summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)
+    return CostOfWaiting(
+        *summed(np.concatenate(extra), np.concatenate(weight)), words, reasons, says_more=True
+    )
 
 
 def cost_of_waiting_both(

@@ -120,7 +120,7 @@ def _words(law: WearLaw, odds: float) -> str:
 def _how_likely(chance: float) -> str:
     if chance < 0.05:
         return worded("It is another one")
-    return f"It {chance_words(chance, 'is')} the one on record".replace("may be is", "may be")
+    return worded("It {is_} the one on record", is_=chance_words(chance, "is").replace("may be is", "may be"))
 
 
 def _reasons(

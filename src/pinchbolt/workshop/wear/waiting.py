@@ -103,7 +103,7 @@ def waiting_for(
     cost, because = found
     short = _does_not_last(forecast, cost, until)
     # What the engine says besides the sum is kept: that a cassette is gone already, that a part has not failed yet.
-    besides = () if cost.words.startswith(("Leaving", "Waiting costs nothing yet")) else (cost.words,)
+    besides = (cost.words,) if cost.says_more else ()
     said = short or _said(forecast, cost, because, until)
     reasons = (said, *besides, *(reason.words for reason in cost.reasons))
     return Waiting(None if short else cost.expected, reasons)
