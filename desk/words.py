@@ -101,6 +101,8 @@ def _codes_of_code(tree: ast.Module) -> Iterator[tuple[int, str]]:
             isinstance(one, ast.Constant) for one in value.elts
         ):
             yield from _words_in(value)
+        elif isinstance(value, ast.Subscript) and ast.unparse(value.value) == "Literal":
+            yield from _words_in(value.slice)
         elif isinstance(value, ast.Dict):
             # What stands for a code is said of it: words of a page, or codes again.
             yield from (

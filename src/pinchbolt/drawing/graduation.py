@@ -24,7 +24,7 @@ def graduations(low: float, high: float, step: float) -> list[float]:
 def figure(value: float, step: float) -> str:
     """Return a graduation's figure with the decimals of its step."""
     decimals = max(0, -floor(log10(step) + 1e-9))
-    return f"""{f"{f'{(0.0 if abs(value) < step / 10 else value):,.{decimals}f}'}"}"""
+    return figure_text(0.0 if abs(value) < step / 10 else value, decimals)
 
 
 def amount(value: float) -> str:

@@ -86,8 +86,8 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
         },
         "owner": {"name": wrapped(seen.owner)},
         "heads": [
-            ["owner", wrapped(seen.owner)],
-            ["printed", time_text(now)],
+            [worded("owner"), wrapped(seen.owner)],
+            [worded("printed"), time_text(now)],
             [
                 "job",
                 worded(
@@ -115,8 +115,8 @@ def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, st
         "bike": {"tag": bike.tag, "words": wrapped(bike.words), "frame_number": wrapped(bike.frame_number)},
         "owner": {"name": wrapped(bike.owner.name)},
         "heads": [
-            ["owner", wrapped(bike.owner.name)],
-            ["printed", time_text(now)],
+            [worded("owner"), wrapped(bike.owner.name)],
+            [worded("printed"), time_text(now)],
             *([label, words] for label, words in heads),
         ],
         "footer": marking_wins(),

@@ -269,7 +269,14 @@ def _plan(kind: type) -> dict[str, _Field]:
 def _said(value: object) -> object:
     if isinstance(value, str):
         return worded(value)
-    return tuple(_said(one) for one in value) if isinstance(value, tuple) else value
+    return type(value)(_said(one) for one in value) if isinstance(value, tuple | list) else value
+
+
+def said_rows(value: Any) -> Any:
+    """Return rows as they stand in a file with what they say to a person said, at any depth."""
+    if isinstance(value, dict):
+        return {name: _said(one) if name in SAID else said_rows(one) for name, one in value.items()}
+    return [said_rows(one) for one in value] if isinstance(value, list) else value
 
 
 def _fields(kind: type, raw: Raw) -> tuple[dict[str, Any], list[Wrong]]:

@@ -22,6 +22,7 @@ from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import unit_words
 from pinchbolt.values.ahead import odds_words, sure_words
+from pinchbolt.values.money import figure_text
 from pinchbolt.values.tool_words import any_of, tool_words
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
@@ -172,14 +173,14 @@ def sure(chance: float) -> str:
 @register.filter
 def figure(value: float | None, places: int = 0) -> str:
     """A number with thousands set apart."""
-    return "" if value is None else f"""{f"{f'{value:,.{places}f}'}"}"""
+    return "" if value is None else figure_text(value, places)
 
 
 @register.filter
 def spoken(value: object) -> str:
     """A fact's name or value without its underlines; yes and no in words, a figure with the decimals that it has."""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return worded("yes") if value else worded("no")
     if isinstance(value, float):
         return as_is(value)
     return str(value).replace("_", " ")

@@ -50,7 +50,9 @@ def needs_of(joints: Sequence[CoverJoint], tools: Sequence[CoverTool]) -> tuple[
                 )
             )
         turned = {tool.id: tool.drives for tool in tools}
-        needs += _each_head(joint, f"turn {joint.name}", joint.heads or (joint.drives,), turned)
+        needs += _each_head(
+            joint, worded("turn {name}", name=joint.name), joint.heads or (joint.drives,), turned
+        )
         if joint.held:
             needs += _each_head(
                 joint, worded("hold the other side of {name}", name=joint.name), (joint.held,), turned

@@ -16,7 +16,7 @@ from pinchbolt.engines.torque.torque_types import (
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Reason
 from pinchbolt.values.about import percent
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import coded, worded
 
 # The aim keeps this far from either end, so that an ordinary tool has room: a little over the 6 % of a tested
 # click wrench. Common practice, no source.
@@ -129,7 +129,7 @@ def _greatest_values(joint: JointSpec) -> list[Governs]:
             Governs(
                 float(_table(joint).greatest),
                 _table_kind(joint),
-                worded("the {table_kind}", table_kind=_table_kind(joint)),
+                worded("the {table}", table=coded(_table_kind(joint))),
             )
         )
     return found
@@ -142,7 +142,7 @@ def _least_values(joint: JointSpec, cap: Governs) -> list[Governs]:
         table = Governs(
             float(_table(joint).least),
             _table_kind(joint),
-            worded("the {table_kind}", table_kind=_table_kind(joint)),
+            worded("the {table}", table=coded(_table_kind(joint))),
         )
         return found or [table]
     found += [_by_target(m, m.greatest * (1 - EITHER_SIDE_OF_A_TARGET)) for m in _targets(joint)]
@@ -244,7 +244,9 @@ def _reasons(joint: JointSpec, floor: Governs, cap: Governs, aim: float) -> Iter
         )
         yield Reason(
             worded(
-                "The {kind} gives {span}; that is what would hold without markings.", kind=kind, span=span
+                "The {kind} gives {span}; that is what would hold without markings.",
+                kind=coded(kind),
+                span=span,
             ),
             joint.id,
             table.source,
@@ -282,7 +284,7 @@ def _what_the_table_still_does(joint: JointSpec, floor: Governs, cap: Governs) -
                 "No greatest value is known for: {unmarked}. The {kind}'s {figure} N·m stands in for "
                 "it; a marking on another part does not lift it.",
                 unmarked=", ".join(unmarked),
-                kind=kind,
+                kind=coded(kind),
                 figure=figure(table.greatest),
             ),
             joint.id,
@@ -292,7 +294,7 @@ def _what_the_table_still_does(joint: JointSpec, floor: Governs, cap: Governs) -
         yield Reason(
             worded(
                 "Every clamped part is marked, so the {kind}'s greatest, {figure} N·m, no longer counts.",
-                kind=kind,
+                kind=coded(kind),
                 figure=figure(table.greatest),
             ),
             joint.id,
@@ -303,7 +305,7 @@ def _what_the_table_still_does(joint: JointSpec, floor: Governs, cap: Governs) -
             worded(
                 "{named} is content with less than the {kind}'s least, {figure} N·m.",
                 named=floor.named.capitalize(),
-                kind=kind,
+                kind=coded(kind),
                 figure=figure(table.least),
             ),
             joint.id,
@@ -371,7 +373,7 @@ def _refuse_bad_values(joint: JointSpec) -> None:
                     "{name}: the {kind}'s row is {least:g}, {typical:g}, {greatest:g} N·m: least, usual "
                     "and greatest rise in that order from above 0. Correct the row.",
                     name=joint.name,
-                    kind=kind,
+                    kind=coded(kind),
                     least=table.least,
                     typical=table.typical,
                     greatest=table.greatest,

@@ -120,7 +120,7 @@ def reasons(
 
 def _limit_line(law: WearLaw) -> Reason:
     by = {
-        "table": "trade table",
+        "table": worded("trade table"),
         "marking": worded("marked on the part"),
         "policy": worded("the workshop's choice"),
     }

@@ -39,8 +39,8 @@ def _order(one: PartsOrderView) -> dict[str, object]:
             for pair in (
                 [worded("our number there"), wrapped(one.our_number)],
                 [worded("how to order"), wrapped(one.how)],
-                ["phone", one.phone],
-                ["expected", day_text(one.due)],
+                [worded("phone"), one.phone],
+                [worded("expected"), day_text(one.due)],
             )
             if pair[1]
         ],

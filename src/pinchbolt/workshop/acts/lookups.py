@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Finding, Job, Line, Owner, Part, Tool, Workshop
 from pinchbolt.records.prepared import prepared
-from pinchbolt.values.money import guess_text, money_text
+from pinchbolt.values.money import guess_text, money_text, written_as_in
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 
@@ -28,6 +28,8 @@ def terms() -> Workshop:
                 "pinchbolt serve."
             )
         )
+    # Figures are written as the shop's country does, whoever writes them.
+    written_as_in(workshop.country)
     return workshop
 
 

@@ -22,7 +22,7 @@ from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.reference.rows.measure import LimitRow
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import coded, worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import job_state
@@ -149,7 +149,7 @@ class BuildPartView:
             if facts:
                 found.append(
                     FactsBySource(
-                        worded("{source}, not looked at", source=source) if open_ones else source,
+                        worded("{source}, not looked at", source=coded(source)) if open_ones else source,
                         open_ones,
                         facts,
                     )

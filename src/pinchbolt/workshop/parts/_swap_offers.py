@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.engines.fit import ItemPrice, Offer
 from pinchbolt.records.models import BinPart
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import coded, worded
 from pinchbolt.workshop.bikes.drive import HUB_RATIOS, RINGS, SPROCKETS
 from pinchbolt.workshop.bikes.hosts import Host
 from pinchbolt.workshop.bikes.movable import (
@@ -69,7 +69,7 @@ def bin_offers(build: Mapping[str, object]) -> Iterator[Offered]:
             if not facts:
                 continue
             lies = f"{row.count} in {row.bin or worded('the bins')}" if row.count else worded("to order")
-            place = f", {kind_and_end(what)[1]}" if len(what_of(row)) > 1 else ""
+            place = f", {coded(kind_and_end(what)[1])}" if len(what_of(row)) > 1 else ""
             offer = Offer(
                 id=f"bin {row.number} {what}",
                 words=f"{row.words}{place} ({row.number}, {lies})",

@@ -22,7 +22,7 @@ from pinchbolt.errors import NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, Job, Line, Marking
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Reason
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import coded, worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
@@ -340,7 +340,7 @@ def joint_name(joint: str) -> str:
     end, row = joint_end(joint), tables().joints.get(joint_id(joint))
     name = joint_id(joint).replace("-", " ") if row is None else row.name
     # A row that is for one end alone says it already.
-    return f"{name}, {end}" if end and end not in name.split() else name
+    return worded("{name}, {end}", name=name, end=coded(end)) if end and end not in name.split() else name
 
 
 def _seen(
