@@ -35,6 +35,7 @@ UNKNOWN_FIELD = object()
 Raw = dict[str, object]
 Checker = Callable[[object], object]
 RowKind = TypeVar("RowKind", bound=Row)
+Rows = TypeVar("Rows")
 
 
 class Wrong(Exception):
@@ -272,11 +273,12 @@ def _said(value: object) -> object:
     return type(value)(_said(one) for one in value) if isinstance(value, tuple | list) else value
 
 
-def said_rows(value: Any) -> Any:
+def said_rows(value: Rows) -> Rows:
     """Return rows as they stand in a file with what they say to a person said, at any depth."""
     if isinstance(value, dict):
-        return {name: _said(one) if name in SAID else said_rows(one) for name, one in value.items()}
-    return [said_rows(one) for one in value] if isinstance(value, list) else value
+        said = {name: _said(one) if name in SAID else said_rows(one) for name, one in value.items()}
+        return cast(Rows, said)
+    return cast(Rows, [said_rows(one) for one in value]) if isinstance(value, list) else value
 
 
 def _fields(kind: type, raw: Raw) -> tuple[dict[str, Any], list[Wrong]]:

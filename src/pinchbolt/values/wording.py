@@ -1,23 +1,20 @@
 """Every sentence for people, in the one language that this process speaks: English, or what a translation says in its place.
 
 A sentence stands in the source in English, inside `worded(...)`; that text is its name in the translation (a gettext .po file, which
-`python -m desk.words` draws). The language is chosen once, when the process starts, by the environment variable
-`PINCHBOLT_LANGUAGE`: a code such as de, whose file lies in `pinchbolt/words/`, or the path of a .po file. Nothing is set: English.
+`python -m desk.words` draws). The language is chosen once, when the process starts (`pinchbolt/language.py`); else it is English.
 """
 
-import os
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from pathlib import Path
 
-CHOSEN_BY = "PINCHBOLT_LANGUAGE"
-_FOLDER = Path(__file__).parents[1] / "words"
 # What a translation must keep: gaps for values, and marks of emphasis and links. The end of an English plural is its own: {s}.
 _KEPT = re.compile(r"\{[^{}]*\}|<[^<>]*>")
 _PLURAL = re.compile(r"\{s\d*\}")
 _SAID = re.compile(r'"(.*)"')
 _ESCAPED = re.compile(r"\\(.)")
+_INSTEAD: dict[str, str] = {}
+_CODES: dict[str, str] = {}
 
 
 class LanguageRefused(SystemExit):
@@ -123,25 +120,12 @@ def instead_of(messages: Iterable[Translated], file: str) -> dict[str, str]:
     return found
 
 
-def loaded(around: Mapping[str, str]) -> tuple[dict[str, str], dict[str, str]]:
-    """Return the sentences and the codes of the translation that the environment asks for; nothing where the program speaks English.
+def speak(messages: Iterable[Translated], file: str) -> None:
+    """Say every sentence from now on as a translation has it; told once, before anything is said.
 
     Raises:
-        LanguageRefused: There is no such file, or it can't be used.
+        LanguageRefused: The translation can't be used.
     """
-    asked = around.get(CHOSEN_BY, "")
-    if asked in ("", "en"):
-        return {}, {}
-    file = Path(asked) if asked.endswith(".po") else _FOLDER / f"{asked}.po"
-    try:
-        text = file.read_text(encoding="utf-8")
-    except (OSError, ValueError) as error:
-        raise LanguageRefused(
-            f"{CHOSEN_BY} is {asked}: {file} can't be read ({error}). Leave it out for English."
-        ) from error
-    read = list(read_translation(text))
-    sentences = instead_of((one for one in read if not one.is_code), file.name)
-    return sentences, instead_of((one for one in read if one.is_code), file.name)
-
-
-_INSTEAD, _CODES = loaded(os.environ)
+    read = list(messages)
+    _INSTEAD.update(instead_of((one for one in read if not one.is_code), file))
+    _CODES.update(instead_of((one for one in read if one.is_code), file))

@@ -5,12 +5,11 @@ An act on a part keeps under `words` how the part is called, so that history nee
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from django.utils import timezone
 
 from pinchbolt.records.models import Event
-from pinchbolt.values.money import figure_text
 from pinchbolt.values.wording import worded
 
 Said = Mapping[str, object]
@@ -71,13 +70,13 @@ def line_done(event: Event, beside: Beside) -> str:
 def measured_off(event: Event, beside: Beside) -> str:
     return worded(
         "{what} measured off the bike over 24 pitches: {percent:.2f} %",
-        what=_what(event),
+        what=part_called(event),
         percent=float(str(event.said.get("percent", 0))),
     )
 
 
 def wheel_measured(event: Event, beside: Beside) -> str:
-    return worded("{what}: rim, hub and lacing measured", what=_what(event))
+    return worded("{what}: rim, hub and lacing measured", what=part_called(event))
 
 
 def wheel_read(event: Event, beside: Beside) -> str:
@@ -89,24 +88,29 @@ def wheel_read(event: Event, beside: Beside) -> str:
         else ""
     )
     return worded(
-        "{what} read at {spokes} spokes: {apart}", what=_what(event), spokes=len(row.spokes), apart=apart
+        "{what} read at {spokes} spokes: {apart}",
+        what=part_called(event),
+        spokes=len(row.spokes),
+        apart=apart,
     )
 
 
 def spokes_plucked(event: Event, beside: Beside) -> str:
     many = len(event.spokesheard.pitches)
-    return worded("{what}: {many} spoke{s} plucked", what=_what(event), many=many, s="" if many == 1 else "s")
+    return worded(
+        "{what}: {many} spoke{s} plucked", what=part_called(event), many=many, s="" if many == 1 else "s"
+    )
 
 
 def nipple_turned(event: Event, beside: Beside) -> str:
     row = event.nippleturn
     if not row.quarters:
-        return worded("{what}, spoke {spoke}: not turned after all", what=_what(event), spoke=row.spoke)
+        return worded("{what}, spoke {spoke}: not turned after all", what=part_called(event), spoke=row.spoke)
     way = "tightened" if row.quarters > 0 else "loosened"
     many = abs(row.quarters)
     return worded(
         "{what}, spoke {spoke}: {way} by {many} quarter turn{s}",
-        what=_what(event),
+        what=part_called(event),
         spoke=row.spoke,
         way=way,
         many=many,
@@ -118,7 +122,7 @@ def spoke_broke(event: Event, beside: Beside) -> str:
     row = event.brokenspoke
     return worded(
         "{what}: {spoke} broke at the {at}",
-        what=_what(event),
+        what=part_called(event),
         spoke=worded("spoke {spoke}", spoke=row.spoke) if row.spoke else worded("a spoke"),
         at=row.at,
     )
@@ -242,16 +246,16 @@ def moved_to(event: Event, beside: Beside) -> str:
     return worded(
         "moved {get}{behind}",
         get=_PLACES.get(str(event.said.get("to")), ""),
-        behind=_behind(event.said.get("words")),
+        behind=behind(event.said.get("words")),
     )
 
 
-def _behind(words: object) -> str:
+def behind(words: object) -> str:
     return f": {words}" if words else ""
 
 
 def swollen(event: Event, beside: Beside) -> str:
-    return worded("battery swollen, outside{behind}", behind=_behind(event.said.get("words")))
+    return worded("battery swollen, outside{behind}", behind=behind(event.said.get("words")))
 
 
 def battery_gone(event: Event, beside: Beside) -> str:
@@ -260,14 +264,14 @@ def battery_gone(event: Event, beside: Beside) -> str:
         if event.said.get("was_sound")
         else worded("swollen battery gone")
     )
-    return f"{what}{_behind(event.said.get('where'))}"
+    return f"{what}{behind(event.said.get('where'))}"
 
 
 def handed_on(event: Event, beside: Beside) -> str:
     return worded(
         "handed on to {to_name}{behind}",
         to_name=event.said.get("to_name"),
-        behind=_behind(event.said.get("note")),
+        behind=behind(event.said.get("note")),
     )
 
 
@@ -275,7 +279,7 @@ def called_off(event: Event, beside: Beside) -> str:
     return worded(
         "called off, {reason}{behind}",
         reason=event.said.get("reason"),
-        behind=_behind(event.said.get("words")),
+        behind=behind(event.said.get("words")),
     )
 
 
@@ -298,7 +302,7 @@ def back_said(event: Event, beside: Beside) -> str:
 
 def not_collected(event: Event, beside: Beside) -> str:
     return worded(
-        "not collected, {end}{behind}", end=event.said.get("end"), behind=_behind(event.said.get("words"))
+        "not collected, {end}{behind}", end=event.said.get("end"), behind=behind(event.said.get("words"))
     )
 
 
@@ -308,7 +312,7 @@ def paid_by(event: Event, beside: Beside) -> str:
         "{line}: paid by {payer}{behind}",
         line=line,
         payer=event.said.get("payer"),
-        behind=_behind(event.said.get("reason")),
+        behind=behind(event.said.get("reason")),
     )
 
 
@@ -318,7 +322,7 @@ def work_price(event: Event, beside: Beside) -> str:
         "{line}: work {price}{behind}",
         line=line,
         price=worded("at {price}", price=price) if price else worded("by the menu again"),
-        behind=_behind(event.said.get("reason")),
+        behind=behind(event.said.get("reason")),
     )
 
 
@@ -327,7 +331,7 @@ def put_off(event: Event, beside: Beside) -> str:
         "{lines} put off to another day, about {day}{behind}",
         lines=_lines(event),
         day=event.said.get("day"),
-        behind=_behind(event.said.get("words")),
+        behind=behind(event.said.get("words")),
     )
 
 
@@ -355,14 +359,14 @@ def part_move(what: str) -> Callable[[Event, Beside], str]:
     def told(event: Event, beside: Beside) -> str:
         due = worded(", due {said}", said=event.said["due"]) if event.said.get("due") else ""
         wanted = event.wantedmove.wanted.words if hasattr(event, "wantedmove") else "part"
-        return f"{wanted}: {what}{due}{_behind(event.said.get('words'))}"
+        return f"{wanted}: {what}{due}{behind(event.said.get('words'))}"
 
     return told
 
 
 def photo(event: Event, beside: Beside) -> str:
     return worded(
-        "photo, {about}{behind}", about=event.said.get("about"), behind=_behind(event.said.get("words"))
+        "photo, {about}{behind}", about=event.said.get("about"), behind=behind(event.said.get("words"))
     )
 
 
@@ -384,114 +388,7 @@ def started(event: Event, beside: Beside) -> str:
     return worded("work started on stand {stand}", stand=event.said.get("stand"))
 
 
-def distance(event: Event, beside: Beside) -> str:
-    """A distance as it was said: since the last stay, between two days, or so much a week."""
-    said = event.said
-    if said.get("km_a_week") is not None:
-        return worded(
-            "about {said} km a week from {start} to {end}",
-            said=figure_text(float(str(said["km_a_week"])), 0),
-            start=said.get("start"),
-            end=said.get("end"),
-        )
-    if "distance_km" in said:
-        return worded(
-            "distance from {start} to {end}: {said} km",
-            start=said.get("start"),
-            end=said.get("end"),
-            said=figure_text(float(str(said["distance_km"])), 0),
-        )
-    return worded("distance since last time: {km} km", km=figure_text(float(str(said.get("km", 0))), 0))
-
-
-def display(event: Event, beside: Beside) -> str:
-    said = event.said
-    return worded(
-        "display on {day}: {what} {value}",
-        day=said.get("day"),
-        what=said.get("what"),
-        value=figure_text(float(str(said.get("value", 0))), 0),
-    )
-
-
-def own(what: str) -> Callable[[Event, Beside], str]:
-    return lambda event, beside: worded(
-        "{what} of its owner written down: {words}", what=what, words=event.said.get("words", "")
-    )
-
-
-def given_over(event: Event, beside: Beside) -> str:
-    """Who it was is said in no event."""
-    return worded(
-        "somebody else's from {fromisoformat:%d %b %Y} on",
-        fromisoformat=date.fromisoformat(event.said["day"]),
-    )
-
-
-def rides(event: Event, beside: Beside) -> str:
-    return worded("ride files taken in: {get} rides", get=figure_text(beside.rides.get(event.pk, 0)))
-
-
-def placed(event: Event, beside: Beside) -> str:
-    many = len(event.said.get("rides", ()))
-    return worded(
-        "{many} ride{s} placed: {tag}",
-        many=figure_text(many),
-        s="s" if many != 1 else "",
-        tag=event.said.get("tag") or worded("count for none"),
-    )
-
-
-def since(event: Event, beside: Beside) -> str:
-    said = event.said
-    since = (
-        worded("as long as the owner has it")
-        if said.get("all_along")
-        else worded("since {day}", day=said.get("day") or worded("nobody knows when"))
-    )
-    return worded(
-        "{part} on the bike {since}, as the owner says",
-        part=worded("a part") if said.get("part") else worded("its parts"),
-        since=since,
-    )
-
-
-def rides_moved(event: Event, beside: Beside) -> str:
-    many = len(event.said.get("rides", ()))
-    return worded(
-        "{many} ride{s} moved to the owner of {tag}",
-        many=figure_text(many),
-        s="s" if many != 1 else "",
-        tag=event.said.get("tag"),
-    )
-
-
-def rides_back(event: Event, beside: Beside) -> str:
-    if event.said.get("whole_import"):
-        return worded("an import of ride files taken back")
-    many = len(event.said.get("rides", ()))
-    return worded("{many} ride{s} taken back", many=figure_text(many), s="s" if many != 1 else "")
-
-
-def moved(event: Event, beside: Beside) -> str:
-    day = worded(", on {said}", said=event.said["day"]) if event.said.get("day") else ""
-    return worded(
-        "{move} of {out_of} into {into}{day}{lies}",
-        move=event.said.get("move", "part"),
-        out_of=event.said.get("out_of"),
-        into=event.said.get("into"),
-        day=day,
-        lies=worded("; what was there is ") + str(event.said.get("lies") or worded("with the owner"))
-        if event.said.get("taken_off")
-        else "",
-    )
-
-
-def facts(event: Event, beside: Beside) -> str:
-    return worded("read off the bike: {listed}", listed=_listed(event.said))
-
-
-def _listed(said: Said) -> str:
+def listed(said: Said) -> str:
     told = said.get("told") or said.get("facts")
     if not isinstance(told, Mapping) or not told:
         return "nothing"
@@ -501,7 +398,7 @@ def _listed(said: Said) -> str:
     )
 
 
-def _what(event: Event) -> str:
+def part_called(event: Event) -> str:
     """How the part is called: as the act says, else as the part that was described, else by its number."""
     if event.said.get("words"):
         return str(event.said["words"])
@@ -509,94 +406,3 @@ def _what(event: Event) -> str:
     return (
         str(described.part) if described else worded("part {part}", part=event.said.get("part", "")).strip()
     )
-
-
-def added(event: Event, beside: Beside) -> str:
-    what = event.said.get("words") or f"{event.said.get('end', '')} {event.said.get('kind', 'part')}".strip()
-    return worded(
-        "{what} put on the build sheet{was_there}",
-        what=what,
-        was_there=worded(", was on the bike before") if event.said.get("was_there") else "",
-    )
-
-
-_GONE = {"bins": worded("to the bins"), "owner": worded("to the owner"), "scrap": worded("to scrap")}
-
-
-def replaced(event: Event, beside: Beside) -> str:
-    gone = _GONE.get(str(event.said.get("gone_to")), "")
-    return worded(
-        "{what} replaced{gone}",
-        what=_what(event),
-        gone=worded("; the old one {gone}", gone=gone) if gone else "",
-    )
-
-
-def taken_off(event: Event, beside: Beside) -> str:
-    gone = str(event.said.get("gone_to"))
-    if gone == "never there":
-        return worded("{what} struck off the build sheet: it never was there", what=_what(event))
-    return worded(
-        "{what} taken off{gone}", what=_what(event), gone=f", {_GONE[gone]}" if gone in _GONE else ""
-    )
-
-
-def described(event: Event, beside: Beside) -> str:
-    return f"{_what(event)}, {event.said.get('source', 'said')}: {_listed(event.said)}"
-
-
-def corner(event: Event, beside: Beside) -> str:
-    return worded(
-        "{corner}: looked at, the parts are as shown",
-        corner=event.said.get("corner") or worded("the whole bike"),
-    )
-
-
-def limit_marked(event: Event, beside: Beside) -> str:
-    said = event.said
-    return worded(
-        "{what}: marked {value:g} {unit} for {limit}",
-        what=_what(event),
-        value=float(str(said.get("value", 0))),
-        unit=said.get("unit", ""),
-        limit=said.get("limit", ""),
-    )
-
-
-def warranty(event: Event, beside: Beside) -> str:
-    said = event.said
-    told = [worded("bought {said}", said=said["bought"])] if said.get("bought") else []
-    told += [worded("covered for life")] if said.get("for_life") else []
-    told += [worded("{said} months", said=said["months"])] if said.get("months") else []
-    return f"warranty{': ' if told else ''}{', '.join(told)}"
-
-
-def claim(event: Event, beside: Beside) -> str:
-    return worded(
-        "claim: {name}{behind}", name=event.said.get("name", ""), behind=_behind(event.said.get("broke"))
-    )
-
-
-def claim_move(event: Event, beside: Beside) -> str:
-    return worded(
-        "claim {claim} {state}{behind}",
-        claim=event.said.get("claim"),
-        state=event.said.get("state"),
-        behind=_behind(event.said.get("words")),
-    )
-
-
-def marking(event: Event, beside: Beside) -> str:
-    said = event.said
-    values = [
-        f"{words} {float(str(said[name])):g}"
-        for name, words in (
-            ("least_n_m", worded("at least")),
-            ("greatest_n_m", worded("at most")),
-            ("target_n_m", worded("to use")),
-        )
-        if said.get(name) is not None
-    ]
-    on = " ".join(str(said[name]) for name in ("joint", "part") if said.get(name))
-    value = f": {', '.join(values)} N·m" if values else ""
-    return worded("marking read{on}{value}", on=f", {on}" if on else "", value=value)

@@ -10,6 +10,7 @@ from django.utils import timezone
 from pinchbolt.records.models import UNDONE, Event
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts import _told_of_acts as tell
+from pinchbolt.workshop.acts import _told_of_bikes as tell_bike
 from pinchbolt.workshop.acts._told_of_acts import Beside
 
 __all__ = ["ACTS", "SHOWN", "ActKind", "Beside", "May", "act_kind", "in_words"]
@@ -52,7 +53,7 @@ ACTS: Mapping[str, ActKind] = {
     "merge undone": ActKind(May.ALL),
     "bike added": ActKind(May.ALL, worded("written down as a bike of its owner")),
     "bike given over": ActKind(
-        May.ALL, tell.given_over, instead=worded("take it back on the page of its owners")
+        May.ALL, tell_bike.given_over, instead=worded("take it back on the page of its owners")
     ),
     "giving over undone": ActKind(May.ALL, worded("did not change hands after all")),
     "told what we hold": ActKind(May.ALL),
@@ -148,12 +149,12 @@ ACTS: Mapping[str, ActKind] = {
     "photo away": ActKind(May.ALL, worded("photo taken away")),
     # How things were bought, and what is claimed.
     "warranty said": ActKind(
-        May.ALL, tell.warranty, instead=worded("say it again, or take it back on the page of claims")
+        May.ALL, tell_bike.warranty, instead=worded("say it again, or take it back on the page of claims")
     ),
-    "claim opened": ActKind(words=tell.claim, instead=worded("take it back on its own page")),
+    "claim opened": ActKind(words=tell_bike.claim, instead=worded("take it back on its own page")),
     "claim photographed": ActKind(May.ALL),
     "claim moved": ActKind(
-        May.ALL, tell.claim_move, instead=worded("take the word back on the claim's page")
+        May.ALL, tell_bike.claim_move, instead=worded("take the word back on the claim's page")
     ),
     # Parts for a job or for the bins.
     "part wanted": ActKind(words=tell.part_wanted, undo=True),
@@ -183,31 +184,31 @@ ACTS: Mapping[str, ActKind] = {
     "nipple turned": ActKind(words=tell.nipple_turned, undo=True),
     "spoke broke": ActKind(words=tell.spoke_broke, undo=True),
     # A bike's joints.
-    "marking read": ActKind(words=tell.marking),
-    "limit marked": ActKind(words=tell.limit_marked),
+    "marking read": ActKind(words=tell_bike.marking),
+    "limit marked": ActKind(words=tell_bike.limit_marked),
     "bolt read": ActKind(),
     "round tick": ActKind(words=tell.round_tick),
     # A bike's build sheet.
-    "part added": ActKind(words=tell.added, instead=_BUILD),
-    "part replaced": ActKind(words=tell.replaced, instead=_BUILD),
-    "part taken off": ActKind(words=tell.taken_off, instead=_BUILD),
-    "part moved": ActKind(words=tell.moved, instead=_BUILD),
+    "part added": ActKind(words=tell_bike.added, instead=_BUILD),
+    "part replaced": ActKind(words=tell_bike.replaced, instead=_BUILD),
+    "part taken off": ActKind(words=tell_bike.taken_off, instead=_BUILD),
+    "part moved": ActKind(words=tell_bike.moved, instead=_BUILD),
     "part described": ActKind(
-        words=tell.described, counter_if=lambda request: getattr(request, "source", "") == "owner's word"
+        words=tell_bike.described, counter_if=lambda request: getattr(request, "source", "") == "owner's word"
     ),
-    "corner confirmed": ActKind(words=tell.corner, instead=_BUILD),
-    "facts read": ActKind(words=tell.facts),
+    "corner confirmed": ActKind(words=tell_bike.corner, instead=_BUILD),
+    "facts read": ActKind(words=tell_bike.facts),
     # How far it went.
-    "on since said": ActKind(May.ALL, tell.since),
-    "distance said": ActKind(words=tell.distance),
-    "display read": ActKind(May.ALL, tell.display),
+    "on since said": ActKind(May.ALL, tell_bike.since),
+    "distance said": ActKind(words=tell_bike.distance),
+    "display read": ActKind(May.ALL, tell_bike.display),
     "own bike added": ActKind(May.ALL, worded("written down as a further bike of its owner")),
-    "own trainer added": ActKind(May.ALL, tell.own(worded("indoor trainer"))),
-    "own wheels added": ActKind(May.ALL, tell.own(worded("further wheels"))),
-    "rides taken in": ActKind(May.ALL, tell.rides),
-    "rides placed": ActKind(May.ALL, tell.placed),
-    "rides moved": ActKind(May.ALL, tell.rides_moved),
-    "rides taken back": ActKind(May.ALL, tell.rides_back),
+    "own trainer added": ActKind(May.ALL, tell_bike.own(worded("indoor trainer"))),
+    "own wheels added": ActKind(May.ALL, tell_bike.own(worded("further wheels"))),
+    "rides taken in": ActKind(May.ALL, tell_bike.rides),
+    "rides placed": ActKind(May.ALL, tell_bike.placed),
+    "rides moved": ActKind(May.ALL, tell_bike.rides_moved),
+    "rides taken back": ActKind(May.ALL, tell_bike.rides_back),
     # The workshop: bins, board, what was learned, people.
     "parts taken in": ActKind(),
     "instrument checked": ActKind(),

@@ -29,21 +29,27 @@ from pinchbolt.engines.wear import (
     trade_chains,
 )
 from pinchbolt.errors import InputRefused
-from pinchbolt.values import Json, RepeatedKey, read_json
-from pinchbolt.values.money import figure_text
+from pinchbolt.values import read_json
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.questions._chain_columns import AllowedInChains, ChainColumns, columns_of, together
+from pinchbolt.workshop.questions._chain_lines import (
+    CLEARLY_BELOW,
+    CLOSED_KM,
+    DAYS,
+    KM,
+    LIMITS,
+    MOST_READINGS,
+    SHOWN,
+    USES,
+    LineWrong,
+    chain_of,
+    no_number,
+    refusal_of,
+    text_of,
+)
 from pinchbolt.workshop.questions._chain_scan import quick_scan
 
-USES = {"road-dry": 0, "mixed": 1, "mud": 2, "e-bike": 3, "indoor": 4}
-LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-1.0, 8.0), (0.0, 50_000.0), (0.0, 7300.0)
-CLOSED_KM = (1.0, 300_000.0)
-# A chain that read this far below its limit had not passed it in half that distance. Common practice, no source.
-CLEARLY_BELOW = 0.1
-CLOSED_HOW, DRIVES = ("gauge", "bench"), ("derailleur", "hub gear")
-MOST_READINGS = 200
-NAMED = 5  # faults that are told in full
 BLOCK = 512  # lines that are read at once where all are plain
 LINE_BY_LINE = 500  # lines that are sooner read so than what reads them at once is loaded
 AT_ONCE = 4096  # chains that are forecast at once, while the next are read
@@ -171,7 +177,7 @@ def read_learned(path: Path) -> LearnedChains:
         InputRefused: No such file, not of this kind, or of another version.
     """
     try:
-        plain = read_json(_text(path), parse_constant=_no_number)
+        plain = read_json(text_of(path), parse_constant=no_number)
     except ValueError as fault:
         raise InputRefused(
             worded(
@@ -202,7 +208,7 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
     """The chains of a file, piece by piece, about *at_once* each (0: all together), all pieces alike. See `read_chains`."""
     faults: dict[int, str] = {}
     seen: dict[object, int] = {}
-    text = _text(path).encode()
+    text = text_of(path).encode()
     begins, ends = _lines_of(text)
     numbers = _not_blank(text, begins, ends)
     count = len(numbers)
@@ -222,7 +228,7 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
     if faults and left_out is not None:
         left_out.update(faults)
     elif faults:
-        raise _refusal(path, faults, count)
+        raise refusal_of(path, faults, count)
     if not found:
         raise InputRefused(
             worded(
@@ -268,17 +274,17 @@ def _one_by_one(
     chains = []
     for number, text in rows:
         try:
-            chain = _chain(text)
+            chain = chain_of(text)
             mark = chain["id"]
             if mark in seen:
-                raise _Wrong(
+                raise LineWrong(
                     worded(
                         "id is {mark}, as on line {seen}: each chain has its own", mark=mark, seen=seen[mark]
                     )
                 )
             seen[mark] = number
             chains.append(chain)
-        except _Wrong as wrong:
+        except LineWrong as wrong:
             faults[number] = str(wrong)
     if not chains:
         return None
@@ -293,207 +299,6 @@ def _one_by_one(
             *readings.T,
         ]
     )
-
-
-class _Wrong(Exception):
-    """Why a line can't be read."""
-
-
-def _refusal(path: Path, faults: dict[int, str], count: int) -> InputRefused:
-    numbers = ", ".join(map(str, list(faults)[:20])) + (" ..." if len(faults) > 20 else "")
-    told = "; ".join(worded("line {n}: {why}", n=n, why=why) for n, why in list(faults.items())[:NAMED])
-    verb = "line" if len(faults) == 1 else "lines"
-    return InputRefused(
-        worded(
-            "{path}: {faults} of {count} {count2} could not be read ({verb} {numbers}), so "
-            "nothing was written. {told}. Correct them and give the file again.",
-            path=path,
-            faults=figure_text(len(faults)),
-            count=figure_text(count),
-            count2=worded("line") if count == 1 else worded("lines"),
-            verb=verb,
-            numbers=numbers,
-            told=told,
-        ),
-        {worded("line {n}", n=n): why for n, why in faults.items()},
-    )
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError as fault:
-        raise InputRefused(
-            worded("{path} is not there: name a file that is. Look at the path.", path=path)
-        ) from fault
-    except UnicodeDecodeError as fault:
-        raise InputRefused(
-            worded("{path} is no text in UTF-8: save it so and give it again.", path=path)
-        ) from fault
-
-
-def _no_number(word: str) -> None:
-    raise ValueError(worded("{word} is no number", word=word))
-
-
-def _chain(text: str) -> Json:
-    """One line as checked values."""
-    try:
-        one = read_json(text, parse_constant=_no_number)
-    except RepeatedKey as fault:
-        raise _Wrong(fault.sentence.rstrip(".")) from fault
-    except (ValueError, RecursionError) as fault:
-        raise _Wrong(worded("not a JSON object on one line")) from fault
-    if not isinstance(one, dict):
-        raise _Wrong(worded('a JSON object is needed, such as {"id": 1, "workshop": 3, "use": "mixed", ...}'))
-    for name in ("id", "workshop"):
-        if isinstance(one.get(name), bool) or not isinstance(one.get(name), int | str) or one[name] == "":
-            raise _Wrong(
-                worded(
-                    "{name} is {short}: a whole number or a name is needed",
-                    name=name,
-                    short=_short(one.get(name)),
-                )
-            )
-    if not isinstance(one.get("use"), str) or one["use"] not in USES:
-        raise _Wrong(worded("use is {short}: {uses}", short=_short(one.get("use")), uses=", ".join(USES)))
-    readings = one.get("readings")
-    if not isinstance(readings, list) or len(readings) > MOST_READINGS:
-        raise _Wrong(
-            worded(
-                "readings is {short}: a list of at most {most_readings} readings, empty if none was taken",
-                short=_short(readings),
-                most_readings=MOST_READINGS,
-            )
-        )
-    chain = {
-        "id": one["id"],
-        "workshop": str(one["workshop"]),
-        "use": USES[one["use"]],
-        "limit": _number(one.get("limit"), "limit", "%", *LIMITS),
-        "readings": [_reading(r, k) for k, r in enumerate(readings, start=1)],
-        "hub": _drive(one.get("drive")),
-        "start": _fitted(one.get("fitted")),
-        **_closing(one),
-    }
-    _closed_after_readings(chain)
-    return chain
-
-
-def _closed_after_readings(chain: Json) -> None:
-    """A chain that was clearly below its limit at some distance did not reach it in less than half of that."""
-    gone = 0.0
-    for k, (km, _, _, _, high) in enumerate(chain["readings"], start=1):
-        gone += km if isfinite(km) else 0.0
-        if high <= chain["limit"] - CLEARLY_BELOW and chain["closed"] < gone / 2:
-            raise _Wrong(
-                worded(
-                    "closed_km is {chain:g}: reading {k}, {gone:g} km from its fitting, shows it below "
-                    "its limit. closed_km counts from fitting",
-                    chain=chain["closed"],
-                    k=k,
-                    gone=gone,
-                )
-            )
-
-
-def _closing(one: Json) -> Json:
-    """When the chain was seen past its limit, and how: by its gauge, or measured at the bench."""
-    how = one.get("closed_how") or "gauge"
-    if how not in CLOSED_HOW:
-        raise _Wrong(
-            worded("closed_how is {short}: {closed_how}", short=_short(how), closed_how=", ".join(CLOSED_HOW))
-        )
-    closed = _or_unknown(one.get("closed_km"), "closed_km", "km", *CLOSED_KM)
-    after = _or_unknown(one.get("passed_after_km"), "passed_after_km", "km", *CLOSED_KM)
-    if isfinite(after) and not after <= closed:
-        raise _Wrong(
-            worded(
-                "passed_after_km is {after:g} and closed_km {short}: it can't be after it",
-                after=after,
-                short=_short(one.get("closed_km")),
-            )
-        )
-    return {"closed": closed, "passed_after": after, "bench": how == "bench"}
-
-
-def _drive(word: object) -> bool:
-    if word not in (None, *DRIVES):
-        raise _Wrong(
-            worded("drive is {short}: {drives}, or left out", short=_short(word), drives=", ".join(DRIVES))
-        )
-    return bool(word == DRIVES[1])
-
-
-def _fitted(word: object) -> int:
-    if word is None:
-        return MIXED
-    if word not in STARTS:
-        raise _Wrong(
-            worded("fitted is {short}: {starts}, or left out", short=_short(word), starts=", ".join(STARTS))
-        )
-    return STARTS.index(word)
-
-
-def _reading(one: Any, k: int) -> tuple[float, float, int, float, float]:
-    """km, days, instrument, low, high."""
-    at = worded("reading {k}", k=k)
-    if not isinstance(one, dict):
-        raise _Wrong(worded("{at} is {short}: a JSON object is needed", at=at, short=_short(one)))
-    if not isinstance(one.get("instrument"), str) or one["instrument"] not in INSTRUMENTS:
-        raise _Wrong(
-            worded(
-                "{at}, instrument is {short}: {instruments}",
-                at=at,
-                short=_short(one.get("instrument")),
-                instruments=", ".join(INSTRUMENTS),
-            )
-        )
-    km = _or_unknown(one.get("km"), f"{at}, km", "km", *KM)
-    days = _or_unknown(one.get("days"), worded("{at}, days", at=at), "days", *DAYS)
-    if not isfinite(km) and not isfinite(days):
-        raise _Wrong(worded("{at} has neither km nor days: one of them is needed", at=at))
-    value = _or_unknown(one.get("value"), worded("{at}, value", at=at), "%", *SHOWN)
-    low = _or_unknown(one.get("low"), worded("{at}, low", at=at), "%", *SHOWN)
-    high = _or_unknown(one.get("high"), worded("{at}, high", at=at), "%", *SHOWN)
-    if isfinite(value) == (isfinite(low) or isfinite(high)):
-        raise _Wrong(
-            worded("{at} is one value, or low and high of which one may be null: give one of the two", at=at)
-        )
-    if isfinite(value):
-        low = high = value
-    elif isfinite(low) and isfinite(high) and low >= high:
-        raise _Wrong(
-            worded("{at} is {low:g} to {high:g} %: low must be below high", at=at, low=low, high=high)
-        )
-    low, high = low if isfinite(low) else -inf, high if isfinite(high) else inf
-    return km, days, INSTRUMENTS.index(one["instrument"]), low, high
-
-
-def _number(value: object, name: str, unit: str, least: float, greatest: float) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= greatest:
-        raise _Wrong(
-            worded(
-                "{name} is {short}: {least:g} to {greatest:g} {unit}",
-                name=name,
-                short=_short(value),
-                least=least,
-                greatest=greatest,
-                unit=unit,
-            )
-        )
-    return float(value)
-
-
-def _or_unknown(value: object, name: str, unit: str, least: float, greatest: float) -> float:
-    return (
-        nan if value is None else _number(value, name, worded("{unit}, or null", unit=unit), least, greatest)
-    )
-
-
-def _short(value: object) -> str:
-    text = "missing" if value is None else json.dumps(value, ensure_ascii=False)
-    return text if len(text) <= 40 else text[:37] + "..."
 
 
 def _as_arrays(read: ChainColumns) -> ChainsRead:

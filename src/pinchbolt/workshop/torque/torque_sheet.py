@@ -39,6 +39,7 @@ from pinchbolt.workshop.torque._crow_foot import with_crow_foot
 from pinchbolt.workshop.torque._heads_here import HeadsHere, heads_here, said_of_heads
 from pinchbolt.workshop.torque._markings import MarkedHere, marked_here, markings_at
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, socket_said, thread_read
+from pinchbolt.workshop.torque.done_view import DoneView, done_view
 from pinchbolt.workshop.torque.joint_windows import (
     asked_of_figures,
     cases_of,
@@ -64,29 +65,6 @@ class AddJointRequest:
 
     job: int
     joint: str
-
-
-@dataclass(frozen=True, slots=True)
-class DoneView:
-    """A done value on the sheet; `done` is None where it was done by hand. [N·m]
-
-    `set` is what the sheet asked for that day, where it is known. `doubt` says so where its tool failed its next check.
-    """
-
-    id: int
-    done: float | None
-    inside: bool
-    words: str
-    tool: str
-    by: str
-    at: datetime
-    doubt: str = ""
-    set: float | None = None
-
-    @property
-    def holds(self) -> bool:
-        """Whether the joint needs nothing more."""
-        return self.inside and not self.doubt
 
 
 BY_HAND = worded("By hand, with its clip or lock in place: no torque tool goes this low.")
@@ -451,21 +429,6 @@ def _done_values(job: Job) -> Mapping[str, DoneView]:
 def _done(job: int) -> QuerySet[DoneValue]:
     rows = DoneValue.objects.filter(job=job, event__corrected_by__isnull=True)
     return rows.select_related("tool", "event__by").order_by("pk")
-
-
-def done_view(row: DoneValue, doubt: str = "") -> DoneView:
-    """Return a done value as every door shows it."""
-    return DoneView(
-        row.pk,
-        row.done_n_m,
-        row.inside,
-        row.words,
-        row.tool.name if row.tool else worded("by hand"),
-        row.event.by.name,
-        row.event.at,
-        doubt,
-        row.set_n_m,
-    )
 
 
 def _in_no_table(name: str, done: DoneView | None) -> JointView:
