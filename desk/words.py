@@ -22,10 +22,10 @@ from pinchbolt.values.wording import read_translation
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "pinchbolt"
 # A word or a few; what stands together by a point or a line below is a name of the program's own.
-_CODE = re.compile(r"[a-z][a-z'’-]+(?: [a-z0-9'’-]+){0,3}")
+_CODE = re.compile(r"[A-Za-z][a-z'’-]*(?:,? [a-z0-9'’-]+){0,6}")
 _KEEP_CODES = frozenset(("bench", "engines", "records", "values", "workshop"))
-# Invented data, steps of the past, and kinds of sport that a ride file may name.
-_NO_CODES = frozenset(("migrations", "demo", "rides"))
+# Steps of the past, and invented data.
+_NO_CODES = frozenset(("migrations", "demo"))
 _HEAD = """# Sentences of pinchbolt. Written by: python -m desk.words
 msgid ""
 msgstr ""
@@ -77,25 +77,29 @@ def every_code(source: Path = SOURCE) -> dict[str, list[str]]:
     for path in sorted(source.rglob("*")):
         inside = path.relative_to(source).parts
         if path.suffix == ".py" and inside[0] in _KEEP_CODES and not _NO_CODES & set(inside):
-            told = _codes_of_code(ast.parse(path.read_text(encoding="utf-8")))
+            sports = inside[:2] == ("engines", "rides")
+            told = _codes_of_code(ast.parse(path.read_text(encoding="utf-8")), not sports)
         elif path.suffix == ".toml" and path.parent.name == "tables":
             told = ((1, code) for code in _codes_of_rows(tomllib.loads(path.read_text(encoding="utf-8"))))
         else:
             continue
         for line, code in told:
-            if _CODE.fullmatch(code):
+            if len(code) > 1 and _CODE.fullmatch(code):
                 found.setdefault(code, []).append(f"{path.relative_to(source.parents[1]).as_posix()}:{line}")
     return found
 
 
-def _codes_of_code(tree: ast.Module) -> Iterator[tuple[int, str]]:
-    """Members of enumerations, and words that a constant lists: what may be chosen, and where it leads."""
+def _codes_of_code(tree: ast.Module, constants: bool) -> Iterator[tuple[int, str]]:
+    """Members of enumerations, and words that a constant lists: what may be chosen, and where it leads.
+
+    Constants of ride files name every sport that a device may have, which nobody is shown.
+    """
     for node in ast.walk(tree):
         if isinstance(node, ast.ClassDef) and any(
             ast.unparse(base).endswith(("Enum", "Choices")) for base in node.bases
         ):
             yield from _words_in(node)
-    for node in tree.body:
+    for node in tree.body if constants else ():
         value = node.value if isinstance(node, ast.Assign | ast.AnnAssign) else None
         if isinstance(value, ast.Tuple | ast.List) and all(
             isinstance(one, ast.Constant) for one in value.elts

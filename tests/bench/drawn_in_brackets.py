@@ -91,7 +91,7 @@ def _commands() -> dict[str, str]:
     return found
 
 
-def test_draw(on_the_sheet: Cast, signed_in: Callable[[Person], Client]) -> None:
+def test_all_that_people_read_is_drawn(on_the_sheet: Cast, signed_in: Callable[[Person], Client]) -> None:
     """Pages and sheets of the story, refusals, commands; and what of them is a name or somebody's own words."""
     tablet = signed_in(on_the_sheet.owner)
     told = {}
@@ -103,3 +103,4 @@ def test_draw(on_the_sheet: Cast, signed_in: Callable[[Person], Client]) -> None
     told |= _commands()
     told |= _refusals(tablet, on_the_sheet)
     Path(os.environ[OUT]).write_text(json.dumps({"data": _data(), "told": told}), encoding="utf-8")
+    assert {name.partition("/")[0] for name in told} == {"page", "paper", "command", "refused"}

@@ -69,7 +69,7 @@ def _tool_line(one: "ToolView") -> str:
     )
     due = f", {(worded('was due') if one.is_due else 'due')} {one.due}" if one.due else ""
     arm = worded(", arm {arm:g} mm", arm=one.arm) if one.arm else ""
-    away = "" if one.in_use else " OFF THE BOARD"
+    away = "" if one.in_use else worded(" OFF THE BOARD")
     drift = f" {one.drift_words}" if one.drift_words else ""
     hangs = worded(", hangs at {hangs}", hangs=one.hangs) if one.hangs else ""
     return f"t{one.id} {one.table_id}{away}: {one.name}{torque}{out}{due}{arm}{hangs}{drift}"
@@ -82,7 +82,7 @@ def _instrument_line(one: "InstrumentView") -> str:
         if one.checked
         else worded(", not checked here yet")
     )
-    away = "" if one.in_use else " OFF THE BOARD"
+    away = "" if one.in_use else worded(" OFF THE BOARD")
     return f"g{one.id} {one.table_id}{away}: {one.name}{bias}{checked}"
 
 

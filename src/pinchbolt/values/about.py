@@ -22,7 +22,7 @@ def about(figure: float) -> str:
     Source: common practice, no source.
     """
     if not isfinite(figure):
-        return "any"
+        return worded("any")
     if figure < 9.5:
         return f"{max(0.0, figure):.0f}"
     step = 10.0 ** (floor(log10(figure)) - 1)
@@ -75,6 +75,13 @@ def unit_words(unit: str) -> str:
     return _UNITS_SAID.get(unit, "%" + unit.removeprefix("percent") if unit.startswith("percent") else unit)
 
 
+_TIMES = (
+    (119.5, 1, worded("{count} minute{s}")),
+    (47.5 * 60, 60, worded("{count} hour{s}")),
+    (float("inf"), 1440, worded("{count} day{s}")),
+)
+
+
 def time_words(minutes: float) -> str:
     """Return a time that has passed, with the figures that count: minutes, then hours, then days.
 
@@ -90,11 +97,11 @@ def time_words(minutes: float) -> str:
 
     Source: common practice, no source.
     """
-    for most, each, word in ((119.5, 1, "minute"), (47.5 * 60, 60, "hour"), (float("inf"), 1440, "day")):
+    for most, each, words in _TIMES:
         if minutes < most:
             count = floor(minutes / each + 0.5)
-            return f"{figure_text(count)} {word}{('' if count == 1 else 's')}"
-    return "any"
+            return words.format(count=figure_text(count), s="" if count == 1 else "s")
+    return worded("any")
 
 
 def shown_words(low: float | None, high: float | None, unit: str) -> str:

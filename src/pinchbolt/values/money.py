@@ -1,9 +1,12 @@
 """Money and figures as people read them in the shop's country. Amounts are Decimal, never float."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import reduce
+from typing import Protocol, TypeVar
+
+from pinchbolt.values.wording import worded
 
 # ISO 4217 list one, column "minor unit": every currency that is not named here has two decimals.
 # Held against a public copy of the list dated 2026-01-01; unit-of-account codes are left out.
@@ -28,9 +31,17 @@ _WRITTEN = {
 }
 
 
+class _Clears(Protocol):
+    def cache_clear(self) -> None: ...
+
+
+Kept = TypeVar("Kept", bound=_Clears)
+
+
 @dataclass(slots=True)
 class _Here:
     country: str = ""
+    clears: list[Callable[[], None]] = field(default_factory=list)
 
 
 _here = _Here()
@@ -58,7 +69,12 @@ def smallest_coin(currency: str) -> Decimal:
     Source: ISO 4217, minor unit of each code.
     """
     if not is_currency_code(currency):
-        raise ValueError(f"currency is {currency!r}: an ISO 4217 code is three capital letters, such as GBP")
+        raise ValueError(
+            worded(
+                "currency is {currency!r}: an ISO 4217 code is three capital letters, such as GBP",
+                currency=currency,
+            )
+        )
     return Decimal(1).scaleb(-_DIGITS.get(currency, 2))
 
 
@@ -71,9 +87,11 @@ def to_the_penny(amount: Decimal, currency: str) -> Decimal:
     Source: Arithmetic; commercial rounding.
     """
     if not isinstance(amount, Decimal):
-        raise ValueError(f"amount is {amount!r}: money is a Decimal, so that pennies are exact")
+        raise ValueError(
+            worded("amount is {amount!r}: money is a Decimal, so that pennies are exact", amount=amount)
+        )
     if not amount.is_finite():
-        raise ValueError(f"amount is {amount}: money is a finite number")
+        raise ValueError(worded("amount is {amount}: money is a finite number", amount=amount))
     return amount.quantize(smallest_coin(currency), context=EXACT)
 
 
@@ -167,12 +185,21 @@ def figure_text(figure: float | Decimal, places: int | None = None) -> str:
 
 
 def written_as_in(country: str) -> None:
-    """Write figures from now on as a country does; one process writes for one shop.
+    """Write figures from now on as a country does; one process writes for one shop. What was kept with figures in it goes.
 
     Args:
         country: ISO 3166 code; unknown or "" = as in the United Kingdom. [-]
     """
-    _here.country = country
+    before, _here.country = _here.country, country
+    if _WRITTEN.get(before) != _WRITTEN.get(country):
+        for clear in _here.clears:
+            clear()
+
+
+def with_figures(kept: Kept) -> Kept:
+    """Mark a cache whose answers hold figures as people write them: it is emptied where the shop's country becomes another."""
+    _here.clears.append(kept.cache_clear)
+    return kept
 
 
 def _marked(figures: str, country: str) -> str:

@@ -22,7 +22,7 @@ from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import unit_words
 from pinchbolt.values.ahead import odds_words, sure_words
-from pinchbolt.values.money import figure_text
+from pinchbolt.values.money import figure_text, with_figures
 from pinchbolt.values.tool_words import any_of, tool_words
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
@@ -94,6 +94,7 @@ def build_picture(build: Template) -> SafeString:
 
 
 @register.simple_tag
+@with_figures
 @lru_cache(_DRAWN, typed=True)
 def keypad(
     name: str, label: str, unit: str = "", *, low: float | None = None, high: float | None = None, value: object = "",

@@ -25,6 +25,7 @@ from pinchbolt.drawing import (
     wheel_drawing,
 )
 from pinchbolt.engines.gearing import Gears
+from pinchbolt.values.money import with_figures
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import guess_of_shop, money_of_shop
 from pinchbolt.workshop.bikes.drawn_bike import shape_of
@@ -46,6 +47,7 @@ def rule_of(finding: FindingView) -> SafeString:
     return _rule(finding.forecast, finding.title) if finding.forecast else SafeString("")
 
 
+@with_figures
 @lru_cache(_KEPT)
 def _rule(forecast: KeptForecast, title: str) -> SafeString:
     drawn = partial(wear_rule, forecast, words=False)
@@ -70,6 +72,7 @@ def life_of(part: PartView, finding: FindingView) -> SafeString:
     )
 
 
+@with_figures
 @lru_cache(_KEPT)
 def _life(
     forecast: KeptForecast, read: tuple[ReadAt, ...], fitted: date, fitted_known: bool, title: str

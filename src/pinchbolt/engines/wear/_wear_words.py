@@ -196,18 +196,19 @@ def _moved_line(
     if abs(share) < 0.05:
         return Reason(worded("It wears like most: limit at {about} in all.", about=_about(total, law.driver)))
     times = total / law.median_life
-    like = "shorter" if share < 0 else "about as long again" if 1.8 < times < 2.2 else "longer"
+    if 1.8 < times < 2.2:
+        return Reason(
+            worded(
+                "This one lasts about twice as long as most: limit at {about} in all.",
+                about=_about(total, law.driver),
+            )
+        )
     return Reason(
         worded(
             "This one lasts {like} than most: limit at {about} in all, usually {law_about}.",
-            like=like,
+            like=worded("shorter") if share < 0 else worded("longer"),
             about=_about(total, law.driver),
             law_about=_about(law.median_life, law.driver),
-        )
-        if like != "about as long again"
-        else worded(
-            "This one lasts about twice as long as most: limit at {about} in all.",
-            about=_about(total, law.driver),
         )
     )
 

@@ -28,6 +28,7 @@ from pinchbolt.records.models import A_DAY, Bike, Instrument, Marking, Part, Rea
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, JsonRead, Reason
+from pinchbolt.values.money import with_figures
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -51,7 +52,7 @@ _GO_NO_GO_MARKS = (0.5, 0.75)  # percent, the two sides of a chain gauge
 # One page after the other asks the same of the same part. What the engine makes of values hangs on nothing but these values, so
 # what it made of them stands for as long as it is kept: the forecasts of some fifty bikes.
 _KEPT = 1024
-_judge = lru_cache(_KEPT)(judge)
+_judge = with_figures(lru_cache(_KEPT)(judge))
 _law_on_this_bike = lru_cache(_KEPT)(law_on_this_bike)
 
 

@@ -8,6 +8,7 @@ from math import hypot, sqrt
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.records.models import Job, NippleTurn, Part, WheelReading
+from pinchbolt.values.money import with_figures
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -201,8 +202,8 @@ def sheet_of(job: Job, part: Part) -> WheelSheetView:
 
 
 # The same readings give the same plan, so a page that is looked at after each tap need not seek it again.
-_planned = lru_cache(maxsize=64)(wheel_plan)
-_ahead = lru_cache(maxsize=64)(wheel_turns_ahead)
+_planned = with_figures(lru_cache(maxsize=64)(wheel_plan))
+_ahead = with_figures(lru_cache(maxsize=64)(wheel_turns_ahead))
 
 
 def _plan(
