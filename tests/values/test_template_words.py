@@ -11,7 +11,7 @@ from tests.house.source import SRC
     ("page", "found"),
     [
         ("<p>One.</p>\n<p>Two {{ bike.tag }}.</p>", [(1, "One."), (2, "Two {tag}.")]),
-        (X, [(1, "ask <strong>b {y}</strong> c")]),
+        ("<p>ask <strong>b {{ x.y|figure }}</strong> c</p>", [(1, "ask <strong>b {y}</strong> c")]),
         ("{% if x %}yes{% else %}no{% endif %}", [(1, "yes"), (1, "no")]),
         ('<a class="act" href="{% url "x" %}">save</a> <a href="/">leave</a>', [(1, "save"), (1, "leave")]),
         ("<p>{{ one }} of {{ two.one }}</p>", [(1, "{one} of {one2}")]),
