@@ -4,6 +4,7 @@ import ast
 import re
 from collections.abc import Iterator
 from functools import cache
+from string import Formatter
 
 import pytest
 
@@ -208,4 +209,21 @@ def test_a_marked_sentence_stands_there_as_it_is() -> None:
         and dotted(node.func) == "worded"
         and not (isinstance(node.args[0], ast.Constant) and isinstance(node.args[0].value, str))
     ]
+    assert broken == []
+
+
+def test_every_gap_has_its_value() -> None:
+    """A gap without a value would fail at the bench, where the sentence is said; a value without a gap is said to nobody."""
+    broken = []
+    for path, tree in modules(SRC):
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call) and dotted(node.func) == "worded" and node.keywords:
+                text = str(getattr(node.args[0], "value", ""))
+                gaps = {name for _, name, _, _ in Formatter().parse(text) if name is not None}
+                values = {one.arg for one in node.keywords}
+                broken += (
+                    [f"{place(path, node.lineno)}: {sorted(map(str, gaps ^ values))}"]
+                    if gaps ^ values
+                    else []
+                )
     assert broken == []

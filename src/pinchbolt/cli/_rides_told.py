@@ -18,10 +18,10 @@ _BAR = 40
 def read_lines(told: "Json") -> list[str]:
     lines = [
         worded(
-            "{told}: {told2}, {told3} ride{s}",
-            told=told["name"],
-            told2=told["form"],
-            told3=len(told["rides"]),
+            "{name}: {form}, {rides} ride{s}",
+            name=told["name"],
+            form=told["form"],
+            rides=len(told["rides"]),
             s="s" if len(told["rides"]) != 1 else "",
         )
     ]
@@ -36,12 +36,12 @@ def read_lines(told: "Json") -> list[str]:
         by = worded(", by {ride}", ride=ride["device"]) if ride["device"] else ""
         lines.append(
             worded(
-                "  {ride}: {ride2} km ({ride3}), {ride4} of {ride5} min{climb}{where}{sport}{by}",
-                ride=ride["start"] or worded("day not known"),
-                ride2=figure_text(ride["distance_m"] / 1000, 2),
-                ride3=ride["distance_from"],
-                ride4=figure_text(ride["moving_s"] / 60, 0),
-                ride5=figure_text(ride["elapsed_s"] / 60, 0),
+                "  {start}: {km} km ({distance_from}), {moving} of {elapsed} min{climb}{where}{sport}{by}",
+                start=ride["start"] or worded("day not known"),
+                km=figure_text(ride["distance_m"] / 1000, 2),
+                distance_from=ride["distance_from"],
+                moving=figure_text(ride["moving_s"] / 60, 0),
+                elapsed=figure_text(ride["elapsed_s"] / 60, 0),
                 climb=climb,
                 where=where,
                 sport=sport,

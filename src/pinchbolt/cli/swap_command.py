@@ -142,9 +142,9 @@ def _lines(seen: "SwapView") -> Iterator[str]:
             )
         for need in plan.needs:
             yield worded(
-                "   needed: {need}{need2}",
+                "   needed: {need}{no_price}",
                 need=need,
-                need2=worded(" (price not known)") if need in plan.unpriced else "",
+                no_price=worded(" (price not known)") if need in plan.unpriced else "",
             )
         yield from (worded("   to find out: {ask}", ask=ask) for ask in plan.check["cannot_tell"])
         if plan.compared is not None:

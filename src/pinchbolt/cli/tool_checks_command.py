@@ -237,7 +237,7 @@ def _tried_on(against: str, known: float | None, length: tuple[float, int] | Non
     if against:
         return against
     if length is not None:
-        return worded("{length:g} mm over {length2} pitches", length=length[0], length2=length[1])
+        return worded("{length:g} mm over {pitches} pitches", length=length[0], pitches=length[1])
     return "a new chain" if known is None else f"{known:g}"
 
 

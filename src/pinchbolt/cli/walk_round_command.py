@@ -81,7 +81,7 @@ def _looks(chosen: "WalkList") -> Iterator[str]:
         yield worded("The next look is worth less than its minute on the bench; you decide.")
     if chosen.left:
         yield worded(
-            "not in these minutes: {left}, among them {left2}",
-            left=len(chosen.left),
-            left2="; ".join(one.words for one in chosen.left[:3]),
+            "not in these minutes: {count}, among them {looks}",
+            count=len(chosen.left),
+            looks="; ".join(one.words for one in chosen.left[:3]),
         )

@@ -81,9 +81,9 @@ def bolt_order(
     if passes not in _PASSES:
         raise InputRefused(
             worded(
-                "{passes} passes: 1 to {passes2} are drawn. Correct the row of the joint.",
+                "{passes} passes: 1 to {most} are drawn. Correct the row of the joint.",
                 passes=passes,
-                passes2=max(_PASSES),
+                most=max(_PASSES),
             )
         )
     turns, steps = star_order(count), _PASSES[passes]
@@ -99,7 +99,7 @@ def bolt_order(
     _draw_steps(sheet, steps, width)
     spoken = ", ".join(str(turns.index(turn) + 1) for turn in range(1, count + 1))
     often = (
-        worded(" {steps} times round: {steps2}.", steps=len(steps), steps2=worded(", then ").join(steps))
+        worded(" {count} times round: {steps}.", count=len(steps), steps=worded(", then ").join(steps))
         if steps
         else ""
     )

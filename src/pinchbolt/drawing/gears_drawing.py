@@ -132,15 +132,15 @@ def _told(rows: Sequence[RingRow]) -> str:
         when = f"{row.when}: " if row.when else ""
         lines.append(
             worded(
-                "{when}ring {ring}, {gears} gears from {development_m:.2f} m (sprocket {sprocket}) "
-                "to {development_m2:.2f} m (sprocket {sprocket2})",
+                "{when}ring {ring}, {gears} gears from {least_m:.2f} m (sprocket {big_sprocket}) "
+                "to {greatest_m:.2f} m (sprocket {small_sprocket})",
                 when=when,
                 ring=row.ring,
                 gears=len(gears),
-                development_m=gears[0].development_m,
-                sprocket=gears[0].sprocket,
-                development_m2=gears[-1].development_m,
-                sprocket2=gears[-1].sprocket,
+                least_m=gears[0].development_m,
+                big_sprocket=gears[0].sprocket,
+                greatest_m=gears[-1].development_m,
+                small_sprocket=gears[-1].sprocket,
             )
         )
     return "; ".join(lines) + "."

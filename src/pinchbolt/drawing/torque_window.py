@@ -82,7 +82,7 @@ def _lines(
         )
         lines.append(worded("set the tool to {set_at:.3g} N·m{span}", set_at=set_at, span=span))
         if gets is not None:
-            lines.append(worded("the bolt gets {gets:.3g} to {gets2:.3g} N·m", gets=gets[0], gets2=gets[1]))
+            lines.append(worded("the bolt gets {low:.3g} to {high:.3g} N·m", low=gets[0], high=gets[1]))
     if done is not None:
         lines.append(worded("done {done:.3g} N·m", done=done))
     return lines

@@ -177,10 +177,10 @@ def season_words(usual: Sequence[float]) -> str:
     low, high = min(usual), max(usual)
     least, most = (month_name[usual.index(km) + 1] for km in (low, high))
     return worded(
-        " By its seasons a usual week is {amount} km in {least} and {amount2} km in {most}.",
-        amount=amount(low),
+        " By its seasons a usual week is {low_km} km in {least} and {high_km} km in {most}.",
+        low_km=amount(low),
         least=least,
-        amount2=amount(high),
+        high_km=amount(high),
         most=most,
     )
 
@@ -240,12 +240,12 @@ def week_bars(
     whole = sum(road + indoors for _, road, indoors in weeks)
     ridden = sum(road + indoors > 0 for _, road, indoors in weeks)
     told = worded(
-        "{amount} km in {weeks} weeks from {first}, {ridden} of them with a ride; at most {amount2} km.",
-        amount=amount(whole),
+        "{km} km in {weeks} weeks from {first}, {ridden} of them with a ride; at most {most_km} km.",
+        km=amount(whole),
         weeks=len(weeks),
         first=first,
         ridden=ridden,
-        amount2=amount(most),
+        most_km=amount(most),
     )
     if usual:
         told += season_words(usual)

@@ -146,10 +146,10 @@ def _database(_: datetime) -> Looked:
     astray = found.pop("foreign_key_check")
     good = found["integrity_check"] == "ok" and not astray and found["foreign_keys"] == "1"
     words = worded(
-        "integrity {found}, {astray} rows point nowhere, journal {found2}",
-        found=found["integrity_check"],
+        "integrity {whole}, {astray} rows point nowhere, journal {journal}",
+        whole=found["integrity_check"],
         astray=astray or worded("no"),
-        found2=found["journal_mode"],
+        journal=found["journal_mode"],
     )
     held = "on" if found["foreign_keys"] == "1" else "OFF"
     return Looked(

@@ -23,9 +23,9 @@ class _DayField(forms.DateField):
         widget = forms.DateInput(attrs={"type": "date"})
         invalid = {
             "invalid": worded(
-                "{label}{label2} is no day: choose one, or leave it empty.",
-                label=label[:1].upper(),
-                label2=label[1:],
+                "{first}{rest} is no day: choose one, or leave it empty.",
+                first=label[:1].upper(),
+                rest=label[1:],
             )
         }
         super().__init__(label=label, required=False, widget=widget, error_messages=invalid)

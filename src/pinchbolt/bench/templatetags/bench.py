@@ -242,9 +242,9 @@ def percent_off(share: float) -> str:
     if abs(share) < 0.00005:
         return worded("reads true")
     return worded(
-        "reads {share} {share2}",
+        "reads {share} {which_way}",
         share=percent(abs(share)),
-        share2=worded("high") if share > 0 else worded("low"),
+        which_way=worded("high") if share > 0 else worded("low"),
     )
 
 

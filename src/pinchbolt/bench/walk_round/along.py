@@ -23,9 +23,9 @@ def _spot(job: int, name: str, there: list[PlaceView]) -> Spot:
     following = next((place for place in there if place.taken < place.count or place.asks), there[0])
     asks = sum(place.asks for place in there)
     read = worded(
-        "{there} of {there2} read",
-        there=sum(place.taken for place in there),
-        there2=sum(place.count for place in there),
+        "{taken} of {count} read",
+        taken=sum(place.taken for place in there),
+        count=sum(place.count for place in there),
     )
     return Spot(
         place=name,

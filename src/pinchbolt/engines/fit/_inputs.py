@@ -163,9 +163,7 @@ def _number(want: RuleInput, value: object) -> float:
     low, high = want.allowed
     unit = f" {want.unit}" if want.unit else ""
     whole = worded("a whole number from ") if want.kind == "whole" else ""
-    allowed = worded(
-        "{whole}{shown} to {shown2}{unit}", whole=whole, shown=shown(low), shown2=shown(high), unit=unit
-    )
+    allowed = worded("{whole}{low} to {high}{unit}", whole=whole, low=shown(low), high=shown(high), unit=unit)
     next_step = worded("Measure again, or look for the decimal point.")
     if not is_number(value) or not isfinite(value):  # type: ignore[arg-type]
         raise _refused(

@@ -162,9 +162,7 @@ def _clause(clause: str, asked: Mapping[str, Question], view: FitTables) -> Iter
         for end in ends_said:
             yield Wanted(
                 f'tyre_{end} == "{marking[1]}-{marking[2]}"',
-                worded(
-                    "the tyre {end} {marking}-{marking2}", end=end, marking=marking[1], marking2=marking[2]
-                ),
+                worded("the tyre {end} {width}-{seat}", end=end, width=marking[1], seat=marking[2]),
             )
         pieces = tuple(one for one in pieces if one not in marking.groups())
         if not set(pieces) - {*SMALL, *_ENDS, "x", "tyre"}:

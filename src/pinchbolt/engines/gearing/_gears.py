@@ -351,9 +351,9 @@ def compared(before: Gears, after: Gears) -> GearsCompared:
         _said(worded("the lowest gear is"), lowest),
         _said(worded("the highest gear is"), highest),
         worded(
-            "the widest step between sprockets goes from {widest} to {widest2}",
-            widest=percent(_widest(before)),
-            widest2=percent(_widest(after)),
+            "the widest step between sprockets goes from {before} to {after}",
+            before=percent(_widest(before)),
+            after=percent(_widest(after)),
         )
         if abs(widest) >= 0.005
         else worded("the widest step between sprockets stays as it is"),

@@ -88,7 +88,7 @@ def _readings(
             agree(a, first.factor, b, other.factor) for a, b in zip(first.ends, other.ends, strict=True)
         ):
             checked = True
-            why.append(worded("{said} and {said2} are the same", said=_said(first), said2=_said(other)))
+            why.append(worded("{first} and {other} are the same", first=_said(first), other=_said(other)))
         else:
             doubts.add(DoubtKind.UNITS)
             why.append(worded("{said} is {in_}", said=_said(other), in_=_in(other, first)))

@@ -140,10 +140,10 @@ def batteries(text: str, context: MarkingContext) -> list[Parsed]:
         product = read["voltage"].value * read["charge"].value
         why = (
             worded(
-                "{value:g} V x {value2:g} Ah is {product:.0f} Wh",
-                value=read["voltage"].value,
-                value2=read["charge"].value,
-                product=product,
+                "{voltage:g} V x {charge:g} Ah is {energy:.0f} Wh",
+                voltage=read["voltage"].value,
+                charge=read["charge"].value,
+                energy=product,
             ),
         )
         doubts |= set() if checked else {DoubtKind.UNITS}

@@ -160,9 +160,9 @@ def _candidate(one: _Reading, doubts: Sequence[DoubtKind]) -> MarkingCandidate:
     best = one.best
     copies = tuple(dict.fromkeys(vote.line.copy for vote in one.votes))
     count = worded(
-        "{copies} {copies2} of the photo show it",
-        copies=len(copies),
-        copies2=worded("copy") if len(copies) == 1 else worded("copies"),
+        "{count} {copies} of the photo show it",
+        count=len(copies),
+        copies=worded("copy") if len(copies) == 1 else worded("copies"),
     )
     return MarkingCandidate(
         best.parsed.words,

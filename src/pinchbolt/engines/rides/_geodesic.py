@@ -115,11 +115,11 @@ def _checked(latitude: Sequence[float], longitude: Sequence[float]) -> tuple[Flo
         wrong = values[~(np.abs(values) <= most)]
         if wrong.size:
             sentence = worded(
-                "{field} is {wrong:g}: from {most:g} to {most2:g} degrees is possible. Correct it.",
+                "{field} is {wrong:g}: from {least:g} to {most:g} degrees is possible. Correct it.",
                 field=field,
                 wrong=wrong[0],
-                most=-most,
-                most2=most,
+                least=-most,
+                most=most,
             )
             raise InputRefused(sentence, errors={field: sentence})
     return north, east

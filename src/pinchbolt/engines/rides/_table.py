@@ -54,13 +54,13 @@ def table_rides(name: str, data: bytes, columns: Mapping[str, str]) -> tuple[Rec
         lines = ", ".join(str(line) for line, _ in wrong[:_SHOWN]) + (" ..." if len(wrong) > _SHOWN else "")
         raise InputRefused(
             worded(
-                "{name}: {wrong} of {wrong2} rows can't be read (lines {lines}; the first: "
-                "{wrong3}), so none was taken. Correct them and read the file again.",
+                "{name}: {wrong} of {rows} rows can't be read (lines {lines}; the first: "
+                "{first}), so none was taken. Correct them and read the file again.",
                 name=name,
                 wrong=figure_text(len(wrong)),
-                wrong2=figure_text(len(wrong) + len(rides)),
+                rows=figure_text(len(wrong) + len(rides)),
                 lines=lines,
-                wrong3=wrong[0][1],
+                first=wrong[0][1],
             )
         )
     if not rides:

@@ -276,9 +276,9 @@ def _refuse_other_size(drive: str, size: float, measured: Interval) -> None:
     if not (0.8 * size <= measured.low and measured.high <= 1.2 * size):
         raise InputRefused(
             worded(
-                "{drive} measures {size}: it is near {size2:g} mm. Is this another size?",
+                "{drive} measures {shown}: it is near {size:g} mm. Is this another size?",
                 drive=drive,
-                size=_size(measured),
-                size2=size,
+                shown=_size(measured),
+                size=size,
             )
         )

@@ -240,12 +240,12 @@ def _differs(bolt: BoltSpec, found: Preparation, meant: Interval, as_found: Inte
     risk = worded("more: parts may crush") if more else worded("less: the joint may slip")
     return worded(
         "{name} was meant {meant_name} and is {found_name}: the same torque clamps with "
-        "{newtons} instead of {newtons2}, {risk}. Clean it and prepare it as meant; the "
+        "{as_found} instead of {as_meant}, {risk}. Clean it and prepare it as meant; the "
         "torque is not changed to suit.",
         name=bolt.name,
         meant_name=bolt.meant.name,
         found_name=found.name,
-        newtons=_newtons(as_found),
-        newtons2=_newtons(meant),
+        as_found=_newtons(as_found),
+        as_meant=_newtons(meant),
         risk=risk,
     )

@@ -59,20 +59,20 @@ def said_by_certificate(tool: ToolSpec, shown: float) -> Iterable[Reason]:
         return
     if abs(deviation) < 0.0005:
         words = worded(
-            "By its certificate {name} shows at {figure} N·m what is true.",
+            "By its certificate {name} shows at {shown} N·m what is true.",
             name=tool.name,
-            figure=figure(shown),
+            shown=figure(shown),
         )
     else:
         way = worded("too much") if deviation > 0 else worded("too little")
         words = worded(
-            "By its certificate {name} shows {deviation} {way} at {figure} N·m: expect about "
-            "{figure2} N·m there. What is promised is its class, {tool_deviation} either way.",
+            "By its certificate {name} shows {deviation} {way} at {shown} N·m: expect about "
+            "{true} N·m there. What is promised is its class, {tool_deviation} either way.",
             name=tool.name,
             deviation=percent(abs(deviation), 1),
             way=way,
-            figure=figure(shown),
-            figure2=figure(shown / (1 + deviation)),
+            shown=figure(shown),
+            true=figure(shown / (1 + deviation)),
             tool_deviation=percent(tool.deviation, 1),
         )
     yield Reason(words, tool.id, SOURCE)

@@ -216,7 +216,7 @@ def finest_deviation(window_floor: float, cap: float) -> float:
 
 def why_not(window_floor: float, cap: float, tool: ToolSpec, today: date) -> str:
     """Say why no setting of *tool* is safe for this window, and what would be."""
-    span = worded("{figure} to {figure2} N·m", figure=figure(window_floor), figure2=figure(cap))
+    span = worded("{floor} to {cap} N·m", floor=figure(window_floor), cap=figure(cap))
     deviation = deviation_on(tool, today)
     finest = finest_deviation(window_floor, cap)
     late = _why_wider(tool, today)
@@ -231,9 +231,7 @@ def why_not(window_floor: float, cap: float, tool: ToolSpec, today: date) -> str
             finest=percent(finest, 1),
         )
     low, high = window_floor * (1 + deviation), cap * (1 - deviation)
-    needed = worded(
-        "the joint needs a setting from {figure} to {figure2} N·m", figure=figure(low), figure2=figure(high)
-    )
+    needed = worded("the joint needs a setting from {low} to {high} N·m", low=figure(low), high=figure(high))
     if tool.steps:
         steps = ", ".join(figure(value) for value in sorted(tool.steps))
         return worded(

@@ -205,11 +205,11 @@ def _below_what_is_tested(window: JointWindow, tool: ToolSpec, done: float) -> s
         "{figure} to {window_figure} N·m", figure=figure(window.floor), window_figure=figure(window.cap)
     )
     return worded(
-        "Cannot tell: {name} can be trusted from {figure} N·m up, and it showed {figure2}; "
+        "Cannot tell: {name} can be trusted from {lowest} N·m up, and it showed {shown}; "
         "the joint accepts {accepted}. Undo, and tighten again with a smaller tool.",
         name=tool.name,
-        figure=figure(lowest_tested(tool)),
-        figure2=figure(done),
+        lowest=figure(lowest_tested(tool)),
+        shown=figure(done),
         accepted=accepted,
     )
 
@@ -275,13 +275,13 @@ def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
         "{figure} to {window_figure} N·m", figure=figure(window.floor), window_figure=figure(window.cap)
     )
     words = worded(
-        "{name} set to {figure} N·m, at most {deviation} out, gives the bolt {got_figure} to "
-        "{got_figure2} N·m; the joint accepts {span}.",
+        "{name} set to {setting} N·m, at most {deviation} out, gives the bolt {low} to "
+        "{high} N·m; the joint accepts {span}.",
         name=one.tool.name,
-        figure=figure(float(one.chosen)),
+        setting=figure(float(one.chosen)),
         deviation=percent(one.deviation, 1),
-        got_figure=figure(got.low),
-        got_figure2=figure(got.high),
+        low=figure(got.low),
+        high=figure(got.high),
         span=span,
     )
     range_words = worded(

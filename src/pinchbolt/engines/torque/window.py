@@ -177,14 +177,14 @@ def _aim(joint: JointSpec, floor: float, cap: float) -> float:
         if not floor <= marking.greatest <= cap:
             raise ConflictInJoint(
                 worded(
-                    "{name}: the {part} names {figure} N·m as the value to use, but the joint accepts "
-                    "{figure2} to {figure3} N·m. Read the markings and the makers' sheets of all parts "
+                    "{name}: the {part} names {marked} N·m as the value to use, but the joint accepts "
+                    "{floor} to {cap} N·m. Read the markings and the makers' sheets of all parts "
                     "again; a person decides.",
                     name=joint.name,
                     part=marking.part,
-                    figure=figure(marking.greatest),
-                    figure2=figure(floor),
-                    figure3=figure(cap),
+                    marked=figure(marking.greatest),
+                    floor=figure(floor),
+                    cap=figure(cap),
                 )
             )
     if targets:
@@ -237,10 +237,10 @@ def _reasons(joint: JointSpec, floor: Governs, cap: Governs, aim: float) -> Iter
         yield Reason(worded("No table stands in for the maker's sheet on this joint."), joint.id, BY_CUSTOM)
     else:
         span = worded(
-            "{figure} to {table_figure} N·m, usually {table_figure2} N·m",
-            figure=figure(table.least),
-            table_figure=figure(table.greatest),
-            table_figure2=figure(table.typical),
+            "{least} to {greatest} N·m, usually {typical} N·m",
+            least=figure(table.least),
+            greatest=figure(table.greatest),
+            typical=figure(table.typical),
         )
         yield Reason(
             worded(
@@ -353,11 +353,11 @@ def _slips(joint: JointSpec) -> Iterable[str]:
         if marking.greatest > SLIP_OF_THE_KEYPAD * top:
             yield (
                 worded(
-                    "The {part}'s marking is {figure} N·m: such a joint usually takes at most {figure2} "
+                    "The {part}'s marking is {marked} N·m: such a joint usually takes at most {top} "
                     "N·m. Was another value meant, or another unit? Read it again.",
                     part=marking.part,
-                    figure=figure(marking.greatest),
-                    figure2=figure(top),
+                    marked=figure(marking.greatest),
+                    top=figure(top),
                 )
             )
 

@@ -209,13 +209,13 @@ def _difference(
     span = worded("{start:%d %b %Y} to {end:%d %b %Y}", start=word.start, end=word.end)
     covered = "all" if not free_days else f"{(word.end - word.start).days - free_days}"
     words = worded(
-        "{span}: {km} km were said ({known}), {counted_by} hold {km2} km for {covered} of "
+        "{span}: {said_km} km were said ({known}), {counted_by} hold {held_km} km for {covered} of "
         "its {days} days; {verdict}.",
         span=span,
-        km=figure_text(word.km, 0),
+        said_km=figure_text(word.km, 0),
         known=word.known,
         counted_by=counted_by,
-        km2=figure_text(km, 0),
+        held_km=figure_text(km, 0),
         covered=covered,
         days=(word.end - word.start).days,
         verdict=verdict,

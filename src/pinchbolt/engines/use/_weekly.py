@@ -188,9 +188,9 @@ def _trend_words(trend: float | None) -> str:
     if trend is None or abs(trend) < _HABIT_CHANGE:
         return ""
     return worded(
-        " That is {trend} {trend2} than in the year before.",
-        trend=percent(abs(trend)),
-        trend2=worded("more") if trend > 0 else worded("less"),
+        " That is {share} {more} than in the year before.",
+        share=percent(abs(trend)),
+        more=worded("more") if trend > 0 else worded("less"),
     )
 
 

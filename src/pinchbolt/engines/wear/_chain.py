@@ -62,13 +62,13 @@ def _one(length_mm: float, pitches: int, pitch_mm: float) -> float:
     if not 0.97 * nominal <= length_mm <= 1.05 * nominal:
         raise InputRefused(
             worded(
-                "length over {pitches} pitches is {length_mm:g} mm: a chain is {nominal:.1f} to "
-                "{nominal2:.1f} mm. Count the pitches again, and measure from a pin edge to the same "
+                "length over {pitches} pitches is {length_mm:g} mm: a chain is {least:.1f} to "
+                "{greatest:.1f} mm. Count the pitches again, and measure from a pin edge to the same "
                 "pin edge.",
                 pitches=pitches,
                 length_mm=length_mm,
-                nominal=0.97 * nominal,
-                nominal2=1.05 * nominal,
+                least=0.97 * nominal,
+                greatest=1.05 * nominal,
             )
         )
     return 100.0 * (length_mm / nominal - 1.0)

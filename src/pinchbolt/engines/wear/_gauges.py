@@ -90,9 +90,9 @@ def gauges_from_pairs(
         if not all(isfinite(p) for p in pair):
             raise InputRefused(
                 worded(
-                    "pair of readings is {pair:g} and {pair2:g}: both must be numbers. Read again.",
-                    pair=pair[0],
-                    pair2=pair[1],
+                    "pair of readings is {first:g} and {second:g}: both must be numbers. Read again.",
+                    first=pair[0],
+                    second=pair[1],
                 )
             )
     if not pairs:

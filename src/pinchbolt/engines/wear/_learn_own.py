@@ -197,21 +197,21 @@ def _put(row: Json, use_class: str, count: int, belief: LevelBelief, k: int) -> 
         worded("as long as")
         if abs(share) < 0.005
         else worded(
-            "{share} {share2} than",
+            "{share} {longer} than",
             share=percent(abs(share)),
-            share2=worded("longer") if share > 0 else worded("shorter"),
+            longer=worded("longer") if share > 0 else worded("shorter"),
         )
     )
     words = worded(
         "Learned from {count} {part} parts in {use_class} use: here they last {how} the "
-        "trade prior, {amount} (likely {amount2} to {amount3}).",
+        "trade prior, {middle} (likely {low} to {high}).",
         count=count,
         part=part,
         use_class=use_class,
         how=how,
-        amount=amount(after, unit),
-        amount2=amount(after / reach),
-        amount3=amount(after * reach, unit),
+        middle=amount(after, unit),
+        low=amount(after / reach),
+        high=amount(after * reach, unit),
     )
     return LearnedLife(
         str(row["id"]), use_class, count, before, after, Interval(after / reach, after * reach), unit, words

@@ -130,12 +130,12 @@ def cost_of_waiting(
     reasons = (
         Reason(
             worded(
-                "Cassette {sum_of}, chain {sum_of2}: cheapest is to change between {bests:.1f} and "
-                "{bests2:.1f} %; this chain is at about {median:.2g} {unit}.",
-                sum_of=sum_of(cassette_price, currency),
-                sum_of2=sum_of(chain_price, currency),
-                bests=min(bests),
-                bests2=max(bests),
+                "Cassette {cassette}, chain {chain}: cheapest is to change between {low:.1f} and "
+                "{high:.1f} %; this chain is at about {median:.2g} {unit}.",
+                cassette=sum_of(cassette_price, currency),
+                chain=sum_of(chain_price, currency),
+                low=min(bests),
+                high=max(bests),
                 median=forecast.present.median,
                 unit=unit_words(forecast.law.unit),
             ),

@@ -139,9 +139,9 @@ def _band(row: "LimitRow | LimitLike", shown: Interval) -> tuple[Verdict, tuple[
     if (reason := danger_of(row, shown)) is not None:
         return Verdict.UNSAFE, (reason,)
     words = worded(
-        "allowed {amount} to {amount2}",
-        amount=amount(ends["limit"][0]),
-        amount2=amount(ends["limit"][1], row.unit),
+        "allowed {low} to {high}",
+        low=amount(ends["limit"][0]),
+        high=amount(ends["limit"][1], row.unit),
     )
     return _answer(row, shown, past, warned, words, None)
 

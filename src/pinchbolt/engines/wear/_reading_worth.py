@@ -135,10 +135,10 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     unit = forecast.law.driver
     words = (
         worded(
-            "A reading with the {name} now would narrow the likely range from {amount} to about {amount2}.",
+            "A reading with the {name} now would narrow the likely range from {now} to about {then}.",
             name=candidate.name,
-            amount=amount(now, unit),
-            amount2=amount(after, unit),
+            now=amount(now, unit),
+            then=amount(after, unit),
         )
         if after < 0.95 * now
         else worded("A reading with the {name} now would add little.", name=candidate.name)

@@ -126,11 +126,11 @@ def _limit_line(law: WearLaw) -> Reason:
     }
     return Reason(
         worded(
-            "Limit {amount} ({by}); watch from {law_amount}; new about {law_amount2}.",
-            amount=amount(law.limit, law.unit),
+            "Limit {limit} ({by}); watch from {warn}; new about {new}.",
+            limit=amount(law.limit, law.unit),
             by=by[law.limit_by],
-            law_amount=amount(law.warn, law.unit),
-            law_amount2=amount(law.new, law.unit),
+            warn=amount(law.warn, law.unit),
+            new=amount(law.new, law.unit),
         ),
         law.id,
         law.source,

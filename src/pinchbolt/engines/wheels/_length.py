@@ -243,9 +243,9 @@ def _reasons(spec: LengthSpec, lengths: Sequence[float], shares: Sequence[Share]
         worded("straight pull, by the hub maker's figures")
         if spec.straight_pull
         else worded(
-            "{crossings} crossings, {crossings2:.1f} degrees from hole to hole",
+            "{crossings} crossings, {degrees:.1f} degrees from hole to hole",
             crossings=spec.crossings,
-            crossings2=360 * spec.crossings / _on_side(spec),
+            degrees=360 * spec.crossings / _on_side(spec),
         )
     )
     most = max(shares, key=lambda one: one.brings)

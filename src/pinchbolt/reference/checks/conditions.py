@@ -109,10 +109,10 @@ def _words(known: Known, row: Row, field: str, one: Condition, fact: PartFact) -
         if span is not None and not _is_figure(word, span, whole=fact.whole is not None):
             sort = worded("whole numbers") if fact.whole else "numbers"
             can = worded(
-                "{sort} from {span:g} to {span2:g} {unit}",
+                "{sort} from {low:g} to {high:g} {unit}",
                 sort=sort,
-                span=span[0],
-                span2=span[1],
+                low=span[0],
+                high=span[1],
                 unit=fact.unit,
             ).rstrip() + worded(' for "{id}", in their shortest form', id=fact.id)
             yield Complaint(row, field, worded('says "{text}"', text=one.text), can)

@@ -194,7 +194,7 @@ def _refused(fact: PartFact, value: object) -> str:
     return (
         ""
         if fits
-        else worded("{span:g} to {span2:g} {unit}", span=span[0], span2=span[1], unit=fact.unit).rstrip()
+        else worded("{low:g} to {high:g} {unit}", low=span[0], high=span[1], unit=fact.unit).rstrip()
     )
 
 

@@ -93,11 +93,7 @@ def refuse_unseen(page: str, fields: Iterable[str], seen: int | None) -> None:
         both = sorted(wanted & fields_of(event))
         if both:
             now, was = event.said["now"].get(both[0]), event.said.get("was", {}).get(both[0])
-            told = (
-                worded(": {plain} to {plain2}", plain=_plain(was), plain2=_plain(now))
-                if "was" in event.said
-                else ""
-            )
+            told = worded(": {was} to {now}", was=_plain(was), now=_plain(now)) if "was" in event.said else ""
             sentence = worded(
                 "{name} changed this meanwhile{told}. Keep theirs, or take yours.",
                 name=event.by.name,

@@ -115,10 +115,10 @@ def drive_of(facts: Mapping[str, object]) -> Drive:
     if missing:
         raise Unknown(
             worded(
-                "Gears can't be told: {missing} {missing2} not on the build sheet. Count the teeth, "
+                "Gears can't be told: {missing} {are} not on the build sheet. Count the teeth, "
                 "read the tyre's side, and write it in.",
                 missing=worded(" and ").join(missing),
-                missing2=worded("are") if len(missing) > 1 else "is",
+                are=worded("are") if len(missing) > 1 else worded("is"),
             )
         )
     ratios = str(facts.get(HUB_RATIOS) or "")

@@ -82,10 +82,10 @@ def _may_be_called_off(request: CallOffRequest, job: Job, by: int, now: datetime
     if done:
         raise NotPossibleNow(
             worded(
-                "{done} line{done2} done. Undo {done3}, or hand the bike over unfinished.",
+                "{done} line{s_are} done. Undo {them}, or hand the bike over unfinished.",
                 done=done,
-                done2=worded("s are") if done > 1 else worded(" is"),
-                done3=worded("them") if done > 1 else "it",
+                s_are=worded("s are") if done > 1 else worded(" is"),
+                them=worded("them") if done > 1 else worded("it"),
             )
         )
     if request.readings == STRIKE:

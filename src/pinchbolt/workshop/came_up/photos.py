@@ -72,7 +72,7 @@ def take_photo(job: int, about: str, words: str, sent: bytes, *, by: int, key: s
             raise NotPossibleNow(worded("{tag} is gone: nothing is added to this job.", tag=found.bike.tag))
         if about not in ABOUT:
             sentence = worded(
-                'The photo is of "{about}": {about2}. Choose one.', about=about[:20], about2=", ".join(ABOUT)
+                'The photo is of "{about}": {known}. Choose one.', about=about[:20], known=", ".join(ABOUT)
             )
             raise InputRefused(sentence, {"about": sentence})
         short(words, "words", worded("The word on it"), 120)

@@ -186,9 +186,9 @@ def _stand(event: Event) -> str:
 def _answers(event: Event) -> str:
     said = list(event.said.get("answers", {}).values())
     return worded(
-        "the owner's word: {count} agreed, {count2} declined",
-        count=said.count(True),
-        count2=said.count(False),
+        "the owner's word: {agreed} agreed, {declined} declined",
+        agreed=said.count(True),
+        declined=said.count(False),
     )
 
 

@@ -22,7 +22,7 @@ def short(text: str, field: str, name: str, most: int = 120, *, needed: bool = F
         raise InputRefused(sentence, {field: sentence})
     cleaned = " ".join(text.replace("\x00", "").split())
     if needed and not cleaned:
-        sentence = worded("Fill in {name}{name2}.", name=name[:1].lower(), name2=name[1:])
+        sentence = worded("Fill in {first}{rest}.", first=name[:1].lower(), rest=name[1:])
         raise InputRefused(sentence, {field: sentence})
     return cleaned
 

@@ -41,10 +41,10 @@ def build_json(found: BuildVerdict) -> Json:
         # A misfit leads, and what nobody has looked at stays out of its way.
         "known_verdict": found.known.value,
         "not_known": worded(
-            "{count} {count2} of other parts {count3} not known.",
+            "{count} {facts} of other parts {are} not known.",
             count=count,
-            count2=worded("fact") if count == 1 else worded("facts"),
-            count3="is" if count == 1 else worded("are"),
+            facts=worded("fact") if count == 1 else worded("facts"),
+            are=worded("is") if count == 1 else worded("are"),
         )
         if count
         else "",

@@ -169,7 +169,7 @@ def _person(one: HoursView, rows: Sequence[tuple[OpenJob, JobOdds, NextJob]], to
         ((odds.start, line) for _, odds, line in rows if odds.person == one.name and isfinite(odds.start)),
         key=lambda pair: pair[0],
     )
-    hours = "" if told is None or off else worded("{told} to {told2}", told=told[0], told2=told[1])
+    hours = "" if told is None or off else worded("{low} to {high}", low=told[0], high=told[1])
     return PersonDay(one.sign_in, one.name, hours, tuple(line for _, line in mine[:3]))
 
 

@@ -267,9 +267,7 @@ def _short(at: datetime) -> str:
 def _moved(job: OpenJob, before: float, after: float) -> MovedPromise:
     at = job.promise.at
     assert at is not None
-    words = worded(
-        "{odds_words} to {odds_words2}", odds_words=odds_words(before), odds_words2=odds_words(after)
-    )
+    words = worded("{before} to {after}", before=odds_words(before), after=odds_words(after))
     return MovedPromise(job.job.pk, job.job.bike.tag, at, before, after, words, after < CALL_UNDER <= before)
 
 

@@ -92,12 +92,12 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
     lines += [(f"{one['kind']} {one['whose']}".strip(), one["value"]) for one in held["ways"]]
     lines += [
         (
-            worded("{one} by {one2}", one=one["about"], one2=one["by_way"]),
+            worded("{about} by {by_way}", about=one["about"], by_way=one["by_way"]),
             worded(
-                "{one}, said on {one2} {one3}",
-                one=worded("yes") if one["yes"] else worded("no"),
-                one2=one["day"],
-                one3=one["how"],
+                "{yes}, said on {day} {how}",
+                yes=worded("yes") if one["yes"] else worded("no"),
+                day=one["day"],
+                how=one["how"],
             ),
         )
         for one in held["consents"]
@@ -121,9 +121,9 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
             (
                 "rides",
                 worded(
-                    "{held} rides, {held2} km: sums only, never where they went",
-                    held=figure_text(held["rides"]["count"]),
-                    held2=figure_text(held["rides"]["km"]),
+                    "{count} rides, {km} km: sums only, never where they went",
+                    count=figure_text(held["rides"]["count"]),
+                    km=figure_text(held["rides"]["km"]),
                 ),
             )
         )

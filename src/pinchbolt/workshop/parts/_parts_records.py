@@ -154,11 +154,11 @@ def _record(layout: Layout, at: int) -> tuple[list[str], int, str]:
             cells,
             used,
             worded(
-                "a quote opened in line {at} goes on to {ends} over other cells (lines {at} to "
-                "{at2}): take the stray quote away, or close it",
-                at=at + 1,
+                "a quote opened in line {first} goes on to {ends} over other cells (lines {first} to "
+                "{last}): take the stray quote away, or close it",
+                first=at + 1,
                 ends=ends,
-                at2=at + used,
+                last=at + used,
             ),
         )
     return cells, used, ""

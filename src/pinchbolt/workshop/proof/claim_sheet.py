@@ -111,9 +111,9 @@ def _of_tool(seen: ClaimView) -> ClaimSheetView:
     )
     used = (
         worded(
-            "{count} bolts on record, of {count2} stays",
+            "{count} bolts on record, of {stays} stays",
             count=rows.count(),
-            count2=rows.values("job").distinct().count(),
+            stays=rows.values("job").distinct().count(),
         )
         if rows is not None
         else ""
@@ -146,10 +146,10 @@ def _distance(part: Part, day: date) -> str:
         return worded("how far it went is {not_known}", not_known=NOT_KNOWN)
     sd = km * share
     return worded(
-        "about {km} km when it broke (likely {km2} to {km3}), by {known}",
+        "about {km} km when it broke (likely {low} to {high}), by {known}",
         km=figure_text(km, 0),
-        km2=figure_text(max(km - 1.28 * sd, 0), 0),
-        km3=figure_text(km + 1.28 * sd, 0),
+        low=figure_text(max(km - 1.28 * sd, 0), 0),
+        high=figure_text(km + 1.28 * sd, 0),
         known=known,
     )
 

@@ -35,13 +35,13 @@ def refusal_of(path: Path, faults: dict[int, str], count: int) -> InputRefused:
     verb = "line" if len(faults) == 1 else "lines"
     return InputRefused(
         worded(
-            "{path}: {faults} of {count} {count2} could not be read ({verb} {numbers}), so "
+            "{path}: {faults} of {count} {lines} could not be read ({at_lines} {numbers}), so "
             "nothing was written. {told}. Correct them and give the file again.",
             path=path,
             faults=figure_text(len(faults)),
             count=figure_text(count),
-            count2=worded("line") if count == 1 else worded("lines"),
-            verb=verb,
+            lines=worded("line") if count == 1 else worded("lines"),
+            at_lines=verb,
             numbers=numbers,
             told=told,
         ),

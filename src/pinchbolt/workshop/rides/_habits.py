@@ -66,7 +66,7 @@ def in_words(shapes: Sequence[RideShape]) -> str:
     days = [day for day in range(7) if many[day] >= max(1, _OFTEN * len(shapes))]
     runs = len(days) > 2 and days == list(range(days[0], days[-1] + 1))
     named = (
-        worded("{days} to {days2}", days=_DAYS[days[0]], days2=_DAYS[days[-1]])
+        worded("{first} to {last}", first=_DAYS[days[0]], last=_DAYS[days[-1]])
         if runs
         else ", ".join(_DAYS[day] for day in days)
     )

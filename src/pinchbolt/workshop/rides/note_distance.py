@@ -45,9 +45,9 @@ def note_distance(request: DistanceRequest, *, by: int, key: str, now: datetime)
             return this.done_before.pk
         if request.known not in KNOWN:
             sentence = worded(
-                'How the distance is known is "{known}": {known2}. Choose one.',
+                'How the distance is known is "{known}": {allowed}. Choose one.',
                 known=request.known[:40],
-                known2=", ".join(KNOWN),
+                allowed=", ".join(KNOWN),
             )
             raise InputRefused(sentence, {"known": sentence})
         not_in_future(request.end, now, "end", worded("The last day"))

@@ -138,13 +138,13 @@ class Report:
 def at_once_words(row: Ride, how: str, other: Ride) -> str:
     """Return what is asked of two recordings that may be one ride."""
     return worded(
-        "{distance_m} km on {day:%d %b %Y}{by}, and {other_distance_m} km{by2}: {how}. One "
+        "{km} km on {day:%d %b %Y}{by}, and {other_km} km{other_by}: {how}. One "
         "ride? Until somebody says, the other one alone counts.",
-        distance_m=figure_text(row.distance_m / 1000, 1),
+        km=figure_text(row.distance_m / 1000, 1),
         day=row.day,
         by=_by(row),
-        other_distance_m=figure_text(other.distance_m / 1000, 1),
-        by2=_by(other),
+        other_km=figure_text(other.distance_m / 1000, 1),
+        other_by=_by(other),
         how=how,
     )
 

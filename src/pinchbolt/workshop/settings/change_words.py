@@ -59,17 +59,15 @@ def _field(name: str, now: object, was: object) -> str:
     if slash and table in TABLES:
         row = row_in(tables_in_use().tables, table, id)
         return worded(
-            "{row_name}: {row} (was {row2})",
+            "{row_name}: {now} (was {was})",
             row_name=row_name(table, row) if row else id,
-            row=_row(now),
-            row2=_row(was),
+            now=_row(now),
+            was=_row(was),
         )
     if name == "labour":
-        return worded(
-            "{called} {money} (was {money2})", called=_CALLED[name], money=_money(now), money2=_money(was)
-        )
+        return worded("{called} {now} (was {was})", called=_CALLED[name], now=_money(now), was=_money(was))
     return worded(
-        "{get} {value} (was {value2})", get=_CALLED.get(name, name), value=_value(now), value2=_value(was)
+        "{called} {now} (was {was})", called=_CALLED.get(name, name), now=_value(now), was=_value(was)
     )
 
 

@@ -152,7 +152,9 @@ def _limits() -> str:
     ours = sum(own for table, (_, own) in counts().items() if table not in PRICE_TABLES)
     return (
         worded(
-            "as the trade tables, {ours} {ours2} yours", ours=ours, ours2="is" if ours == 1 else worded("are")
+            "as the trade tables, {ours} {are} yours",
+            ours=ours,
+            are=worded("is") if ours == 1 else worded("are"),
         )
         if ours
         else worded("as the trade tables")
@@ -162,9 +164,9 @@ def _limits() -> str:
 def _words() -> str:
     shop = terms()
     return worded(
-        "{places} of {places2} are yours",
-        places=len([place for place in PLACES if shop.words.get(place.id)]) + bool(shop.foot_words),
-        places2=len(PLACES) + 1,
+        "{ours} of {count} are yours",
+        ours=len([place for place in PLACES if shop.words.get(place.id)]) + bool(shop.foot_words),
+        count=len(PLACES) + 1,
     )
 
 

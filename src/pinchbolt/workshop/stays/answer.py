@@ -95,7 +95,9 @@ def limit_words(job: Job) -> str:
     return (
         worded("{within_limit} at check-in", within_limit=WITHIN_LIMIT)
         if day is None
-        else worded("{within_limit} on {day} {day2:%b %Y}", within_limit=WITHIN_LIMIT, day=day.day, day2=day)
+        else worded(
+            "{within_limit} on {day} {month:%b %Y}", within_limit=WITHIN_LIMIT, day=day.day, month=day
+        )
     )
 
 
@@ -145,7 +147,9 @@ def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Map
     goes_on = {new for new, _ in taken_up().values()}
     if request.how not in HOW and not (request.how == AGREED_BEFORE and goes_on.issuperset(said)):
         sentence = worded(
-            'The answer was given "{how}": {how2}. Choose one.', how=request.how[:40], how2=", ".join(HOW)
+            'The answer was given "{how}": {allowed}. Choose one.',
+            how=request.how[:40],
+            allowed=", ".join(HOW),
         )
         raise InputRefused(sentence, {"how": sentence})
 

@@ -97,9 +97,9 @@ def note_finding(request: FindingRequest, *, by: int, key: str, now: datetime) -
         still_open(job)
         if request.verdict not in [verdict.value for verdict in Verdict]:
             sentence = worded(
-                'The verdict is "{verdict}": {verdict2}. Choose one.',
+                'The verdict is "{verdict}": {allowed}. Choose one.',
                 verdict=request.verdict[:40],
-                verdict2=", ".join(Verdict),
+                allowed=", ".join(Verdict),
             )
             raise InputRefused(sentence, {"verdict": sentence})
         finding = Finding.objects.create(

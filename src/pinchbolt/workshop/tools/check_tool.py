@@ -208,9 +208,9 @@ def measure_tool(request: MeasuredRequest, *, by: int, key: str, now: datetime) 
             raise InputRefused(sentence, {"measured_mm": sentence})
         if request.measured_with not in MEASURED_WITH:
             sentence = worded(
-                'It was measured with "{measured_with}": {measured_with2}. Choose one.',
+                'It was measured with "{measured_with}": {allowed}. Choose one.',
                 measured_with=request.measured_with[:30],
-                measured_with2=", ".join(MEASURED_WITH),
+                allowed=", ".join(MEASURED_WITH),
             )
             raise InputRefused(sentence, {"measured_with": sentence})
         number(request.measured_mm, "measured_mm", worded("The size"), 0.5, 60, "mm")

@@ -299,7 +299,7 @@ def tools_of_table() -> tuple[KitTool, ...]:
 def _kit(found: JointsWanted, tools: Sequence[KitTool], least: str, without: str, today: date) -> KitView:
     if least not in LEAST:
         sentence = worded(
-            'least is "{least}": {least2}. Choose one.', least=least[:40], least2=", ".join(LEAST)
+            'least is "{least}": {allowed}. Choose one.', least=least[:40], allowed=", ".join(LEAST)
         )
         raise InputRefused(sentence, {"least": sentence})
     by_hand = tuple(joint.name for joint in found.joints if BY_HAND in joint.drives)

@@ -22,9 +22,7 @@ def reading_words(forecast: Forecast, shown: str, gauge: str = "", *, shows_limi
     if law.clock:
         seen = f"{law.part}: {shown}"
     else:
-        spread = (
-            worded(" (likely {ends} to {ends2})", ends=ends[0], ends2=ends[1]) if ends[0] != ends[1] else ""
-        )
+        spread = worded(" (likely {low} to {high})", low=ends[0], high=ends[1]) if ends[0] != ends[1] else ""
         seen = worded(
             "{part}: read {shown}{gauge}, now about {median} {unit}{spread}",
             part=law.part,

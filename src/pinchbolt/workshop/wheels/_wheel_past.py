@@ -36,7 +36,7 @@ def _read(row: WheelReading, quarters: int) -> WheelPast:
     side, up = [one.side_mm for one in spokes], [one.up_mm for one in spokes]
     pulls = [one.tension_n for one in spokes if one.tension_n is not None]
     tight = (
-        worded(", {pulls:.0f} to {pulls2:.0f} N", pulls=min(pulls), pulls2=max(pulls))
+        worded(", {least:.0f} to {greatest:.0f} N", least=min(pulls), greatest=max(pulls))
         if pulls
         else worded(", tension as shares only")
     )

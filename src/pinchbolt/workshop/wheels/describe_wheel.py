@@ -70,7 +70,9 @@ def describe_wheel(request: DescribeWheelRequest, *, by: int, key: str, now: dat
 def _sensible(request: DescribeWheelRequest) -> None:
     if request.hit and request.hit not in HIT:
         sentence = worded(
-            'Whether it was hit is "{hit}": {hit2}. Choose one.', hit=request.hit[:40], hit2=", ".join(HIT)
+            'Whether it was hit is "{hit}": {allowed}. Choose one.',
+            hit=request.hit[:40],
+            allowed=", ".join(HIT),
         )
         raise InputRefused(sentence, {"hit": sentence})
     if request.spoke_kind:

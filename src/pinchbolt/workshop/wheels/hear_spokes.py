@@ -115,10 +115,10 @@ def hear_spokes(
     if wrong:
         more = worded(" And {wrong} more.", wrong=len(wrong) - 3) if len(wrong) > 3 else ""
         sentence = worded(
-            "Not kept, {wrong} of {sounds} can't be told: {wrong2}{more}",
-            wrong=len(wrong),
+            "Not kept, {count} of {sounds} can't be told: {why}{more}",
+            count=len(wrong),
             sounds=len(sounds),
-            wrong2=" ".join(wrong[:3]),
+            why=" ".join(wrong[:3]),
             more=more,
         )
         raise InputRefused(sentence, {"sounds": sentence})

@@ -137,9 +137,9 @@ def _with_tension(
         return found, read.sd, read.doubts
     if request.how != NEWTON:
         sentence = worded(
-            'How the tension was read is "{how}": {how2}. Choose one.',
+            'How the tension was read is "{how}": {allowed}. Choose one.',
             how=request.how[:20],
-            how2=", ".join(HOW),
+            allowed=", ".join(HOW),
         )
         raise InputRefused(sentence, {"how": sentence})
     _as_many(request.tension_n, "tension_n", len(bare))
