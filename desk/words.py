@@ -16,7 +16,7 @@ from pathlib import Path
 
 from pinchbolt.reference.read import SAID
 from pinchbolt.values.sheet_words import sheet_messages
-from pinchbolt.values.template_words import messages
+from pinchbolt.values.template_words import messages, script_messages
 from pinchbolt.values.wording import read_translation
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -49,6 +49,8 @@ def every_message(source: Path = SOURCE) -> dict[str, list[str]]:
 def _said_in(path: Path) -> Iterator[tuple[int, str]]:
     if path.suffix == ".html":
         yield from messages(path.read_text(encoding="utf-8"))
+    elif path.suffix == ".js":
+        yield from script_messages(path.read_text(encoding="utf-8"))
     elif path.suffix == ".typ":
         yield from sheet_messages(path.read_text(encoding="utf-8"))
     elif path.suffix == ".toml" and path.parent.name == "tables":

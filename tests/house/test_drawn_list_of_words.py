@@ -9,7 +9,7 @@ def test_the_list_holds_sentences_of_every_room_where_they_stand() -> None:
     """Code, pages, sheets, rows of the tables and the help of commands; a place is a line that says it."""
     found = every_message()
     endings = {place.rpartition(":")[0].rpartition(".")[2] for places in found.values() for place in places}
-    assert endings == {"py", "html", "typ", "toml"}
+    assert endings == {"py", "html", "js", "typ", "toml"}
     rooms = {place.split("/")[2] for places in found.values() for place in places}
     assert rooms >= {
         "api",

@@ -167,6 +167,25 @@ def test_every_sentence_is_marked(room: str) -> None:
     assert _found(room) == []
 
 
+def unmarked_in_script(text: str) -> list[str]:
+    """Strings of three words and more of a page's program that no call says; what stands behind // is for whoever reads it."""
+    bare = re.sub(r"\bworded\(\"(?:[^\"\\]|\\.)*\"", "", re.sub(r"^\s*//.*$", "", text, flags=re.MULTILINE))
+    found = re.findall(r"\"([\w ,.;:'?()-]+)\"", bare)
+    return [one for one in found if len(_WORD.findall(one)) >= 3 and one.count(" ") >= 2]
+
+
+def test_programs_of_pages_mark_their_sentences_too() -> None:
+    """The worker alone has no page to bring it another language; docs/style-of-words.md says so."""
+    scripts = sorted((SRC / "bench" / "static" / "bench").glob("*.js"))
+    assert len(scripts) > 6
+    told = {path.name: unmarked_in_script(path.read_text(encoding="utf-8")) for path in scripts}
+    assert told.pop("worker.js")
+    assert {name: found for name, found in told.items() if found} == {}
+    assert unmarked_in_script('a = "no answer from here"; b = worded("no answer from here");') == [
+        "no answer from here"
+    ]
+
+
 def test_every_exception_is_needed() -> None:
     """A reason that is past is taken off the list."""
     needless = []

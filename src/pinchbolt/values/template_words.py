@@ -5,6 +5,7 @@ decides or repeats ends the run, and so does every other tag of the page. What a
 its own, and so are words that are handed to a piece of a page. Scripts, styles and comments are none.
 """
 
+import json
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -36,6 +37,8 @@ _BUTTON_VALUE = re.compile(rf"(?<=\s)(value)=\"((?:{_IN_TAG}|[^\"])*)\"", re.DOT
 _HANDED = re.compile(r"\b(?:note|words|nothing|heading|back|ending|label|title|says|what)=\"([^\"{}]*)\"")
 _BARE = re.compile(r"(?<=\s)\"([^\"{}]* [^\"{}]*)\"")
 _FILTERED = re.compile(r"\|(?:default|join|yesno|default_if_none):\"([^\"{}]*)\"")
+# worded("...") in a program of the page.
+_MARKED = re.compile(r"\bworded\((\"(?:[^\"\\]|\\.)*\")")
 _NAMED = re.compile(r"(\{\{\s*(?:\"[^\"]*\"|'[^']*'|[^\s|}]+))")
 _LETTERS = re.compile(r"[^\W\d_]{2}")
 _HANDS_ON = frozenset(("include", "keypad", "firstof", "with"))
@@ -116,6 +119,12 @@ def messages(source: str) -> Iterator[tuple[int, str]]:
 
     reworded(source, note)
     return iter(sorted(found, key=lambda one: one[0]))
+
+
+def script_messages(source: str) -> Iterator[tuple[int, str]]:
+    """Return line and text of each sentence that a program of the page says: there they are marked, as in Python."""
+    for found in _MARKED.finditer(source):
+        yield _line(source, found.start()), str(json.loads(found.group(1)))
 
 
 def _tokens(source: str) -> Iterator[_Token]:
