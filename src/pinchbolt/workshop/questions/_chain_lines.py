@@ -20,7 +20,10 @@ LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-1.0, 8.0), (0.0, 50_000.0), (0.0, 7300.0
 CLOSED_KM = (1.0, 300_000.0)
 # A chain that read this far below its limit had not passed it in half that distance. Common practice, no source.
 CLEARLY_BELOW = 0.1
-CLOSED_HOW, DRIVES = ("gauge", "bench"), ("derailleur", "hub gear")
+CLOSED_HOW = ("gauge", "bench")
+# Whether a chain ran on a hub gear, by the word of the file.
+DRIVES = {"derailleur": False, "hub gear": True}
+NAMED_FIELDS = ("use", "limit", "closed", "passed_after", "bench", "hub", "start")
 MOST_READINGS = 200
 NAMED = 5  # faults that are told in full
 
@@ -154,7 +157,7 @@ def _drive(word: object) -> bool:
         raise LineWrong(
             worded("drive is {short}: {drives}, or left out", short=_short(word), drives=", ".join(DRIVES))
         )
-    return bool(word == DRIVES[1])
+    return DRIVES.get(str(word), False)
 
 
 def _fitted(word: object) -> int:

@@ -37,9 +37,11 @@ from pinchbolt.workshop.questions._chain_lines import (
     CLEARLY_BELOW,
     CLOSED_KM,
     DAYS,
+    DRIVES,
     KM,
     LIMITS,
     MOST_READINGS,
+    NAMED_FIELDS,
     SHOWN,
     USES,
     LineWrong,
@@ -57,7 +59,7 @@ ALLOWED = AllowedInChains(
     uses=USES,
     instruments={name: k for k, name in enumerate(INSTRUMENTS)},
     closed_how={None: False, "gauge": False, "bench": True},
-    drives={None: False, "derailleur": False, "hub gear": True},
+    drives={None: False, **DRIVES},
     fitted={None: MIXED, **{name: k for k, name in enumerate(STARTS)}},
     limits=LIMITS,
     shown=SHOWN,
@@ -289,12 +291,11 @@ def _one_by_one(
     if not chains:
         return None
     readings = np.array([r for c in chains for r in c["readings"]], float).reshape(-1, 5)
-    named = ("use", "limit", "closed", "passed_after", "bench", "hub", "start")
     return ChainColumns._make(
         [
             [c["id"] for c in chains],
             [c["workshop"] for c in chains],
-            *(np.array([c[name] for c in chains], float) for name in named),
+            *(np.array([c[name] for c in chains], float) for name in NAMED_FIELDS),
             np.array([len(c["readings"]) for c in chains], float),
             *readings.T,
         ]
