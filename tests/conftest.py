@@ -6,6 +6,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import HealthCheck, Phase, settings
 
+from pinchbolt.values.money import written_as_in
 from pinchbolt.workshop.common.trade_tables import read_tables_again, tables_in_use
 from tests.compiled_once import compile_one_at_a_time
 from tests.laid_at_once import lay_the_database_at_once
@@ -33,6 +34,13 @@ lay_the_database_at_once()
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with what takes long; each in the order in which it stands."""
     items.sort(key=lambda item: not item.nodeid.startswith(LONG))
+
+
+@pytest.fixture(autouse=True)
+def _writes_as_before() -> Iterator[None]:
+    """A shop of a test may write figures as its country does; the next one says its own."""
+    yield
+    written_as_in("")
 
 
 @pytest.fixture(autouse=True)

@@ -24,7 +24,7 @@ NAMED_FOR_A_REASON = {
     "workshop/questions/part_by_hand.py": "words that people type for a kind, and the chain where nothing is typed",
     "workshop/bikes/drive.py": "names of facts: a tyre's marking in the rules",
     "cli/wear_command.py": "the same method, and the chain where nothing is typed",
-    "workshop/questions/wear_bulk.py": "files of chains: the drive that a chain ran on, as the file says it",
+    "workshop/questions/_chain_lines.py": "files of chains: the drive that a chain ran on, as the file says it",
     "workshop/wheels/build_wheel.py": "a wheel is built from a rim, a hub and spokes: what the bins have to say of each",
     "cli/command_door.py": "the command that asks about wheels has their name",
 }

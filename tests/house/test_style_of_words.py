@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.house.source import SRC, modules, place
+from tests.house.source import SRC, dotted, modules, place
 
 # What is said to a person, and by whom.
 SPEAK = ("bench", "paper", "cli", "api", "workshop", "drawing", "engines")
@@ -33,6 +33,8 @@ DOUBLES = {
     r"\bto (?:its|their) torque\b": "a torque tool for it",
     r"\{\} (?:in|of|out of) (?:10|100)\b": "odds_words, often_words or chance_words",
 }
+_FORMATTED = re.compile(r"\{(\w+):([^{}]*)\}")
+_GAP = re.compile(r"\{[^{}]*\}")
 _CHANCE = re.compile(r"chance|odds|risk|likel|prob|sure", re.IGNORECASE)
 
 
@@ -40,11 +42,19 @@ def sentences(tree: ast.Module) -> Iterator[tuple[int, str]]:
     """Line and text of each string of three words and more that is no documentation: f-strings with their gaps left out."""
     told = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
     inside = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
+    inside |= {
+        id(node.args[0])
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and dotted(node.func) == "worded"
+    }
     for node in ast.walk(tree):
         if id(node) in told or id(node) in inside:
             continue
         if isinstance(node, ast.Constant) and isinstance(node.value, str):
             text = node.value
+        elif isinstance(node, ast.Call) and dotted(node.func) == "worded":
+            # A marked sentence has names in its gaps.
+            text = _GAP.sub("{}", str(getattr(node.args[0], "value", "")))
         elif isinstance(node, ast.JoinedStr):
             text = "".join(
                 part.value if isinstance(part, ast.Constant) and isinstance(part.value, str) else "{}"
@@ -64,6 +74,11 @@ def chances_as_figures(tree: ast.Module) -> Iterator[tuple[int, str]]:
             spec = ast.unparse(node.format_spec) if node.format_spec is not None else ""
             if _CHANCE.search(asked) and "%" in spec:
                 yield node.lineno, asked
+        if isinstance(node, ast.Call) and dotted(node.func) == "worded":
+            for gap, spec in _FORMATTED.findall(str(getattr(node.args[0], "value", ""))):
+                asked = next((ast.unparse(one.value) for one in node.keywords if one.arg == gap), "")
+                if "%" in spec and _CHANCE.search(f"{gap} {asked}"):
+                    yield node.lineno, asked
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "percent":
             asked = ast.unparse(node)
             if _CHANCE.search(asked):
@@ -135,6 +150,9 @@ def test_no_code_reads_a_sentence(room: str) -> None:
     ("source", "found"),
     [
         ('f"past it with a chance of {chance:.0%}"', 1),
+        ('worded("past it with a chance of {so:.0%}", so=chance)', 1),
+        ('worded("{odds:.0%} likely", odds=here)', 1),
+        ('worded("{share:.0%} worn", share=share)', 0),
         ('f"{percent(one.chance)} likely"', 1),
         ("chance = percent(best.chance)", 1),
         ('f"{percent(tool.deviation)} out"', 0),

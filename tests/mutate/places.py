@@ -178,6 +178,8 @@ def _another(value: int | float) -> int | float:
 
 
 def _is_text(node: ast.AST) -> bool:
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "worded":
+        return True
     return isinstance(node, ast.JoinedStr) or (isinstance(node, ast.Constant) and isinstance(node.value, str))
 
 

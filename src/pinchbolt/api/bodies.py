@@ -11,6 +11,8 @@ from typing import Annotated, TypeVar, Union, cast, get_args, get_origin, get_ty
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, create_model
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 
+from pinchbolt.values.wording import worded
+
 T = TypeVar("T")
 MOST_INT = 2**31 - 1
 _MOST_FLOAT = 1e6
@@ -20,7 +22,7 @@ _MOST_ITEMS = 300
 def writable(text: str) -> str:
     """Refuse what no database writes: NUL, and halves of a pair of UTF-16."""
     if "\x00" in text or any("\ud800" <= letter <= "\udfff" for letter in text):
-        raise ValueError("has signs that can't be written down: use plain text")
+        raise ValueError(worded("has signs that can't be written down: use plain text"))
     return text
 
 

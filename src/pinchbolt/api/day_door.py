@@ -9,6 +9,7 @@ from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.day.calendar import SHOP, calendar
 from pinchbolt.workshop.day.day_board import DayBoard, day_board
@@ -33,7 +34,9 @@ router = Router(tags=["day"])
     "/day/ahead",
     response=ANSWERED,
     operation_id="see_day_board",
-    summary="The day ahead: whom to call, who is in, what is next and why, promises with their odds, the week.",
+    summary=worded(
+        "The day ahead: whom to call, who is in, what is next and why, promises with their odds, the week."
+    ),
 )
 def ahead(request: HttpRequest) -> object:
     """As it stands now."""
@@ -44,7 +47,9 @@ def ahead(request: HttpRequest) -> object:
     "/job/{job}/days",
     response=ANSWERED,
     operation_id="see_days_for_job",
-    summary="By which days a job can be promised, with odds, why, and what it does to the other promises.",
+    summary=worded(
+        "By which days a job can be promised, with odds, why, and what it does to the other promises."
+    ),
 )
 def days_of(request: HttpRequest, job: JobNumber) -> object:
     """As if it were promised anew."""
@@ -55,7 +60,7 @@ def days_of(request: HttpRequest, job: JobNumber) -> object:
     "/days",
     response=ANSWERED,
     operation_id="see_days_for_new",
-    summary="The same for a bike that comes in, by about how much work it is: small, usual, big.",
+    summary=worded("The same for a bike that comes in, by about how much work it is: small, usual, big."),
 )
 def days_for(request: HttpRequest, size: Word = "usual") -> object:
     """Of which nothing else is known yet."""
@@ -66,7 +71,10 @@ def days_for(request: HttpRequest, size: Word = "usual") -> object:
     "/promises",
     response=ANSWERED,
     operation_id="see_promises",
-    summary="Promises that stand with their odds now, the least likely first; those under 6 in 10 with the call to make.",
+    summary=worded(
+        "Promises that stand with their odds now, the least likely first; those under 6 in "
+        "10 with the call to make."
+    ),
 )
 def promises(request: HttpRequest) -> object:
     """The least likely first."""
@@ -77,7 +85,10 @@ def promises(request: HttpRequest) -> object:
     "/how-well",
     response=ANSWERED,
     operation_id="see_how_well",
-    summary="Promises against their odds, minutes against what work took, forecasts against what came in, lines by finding.",
+    summary=worded(
+        "Promises against their odds, minutes against what work took, forecasts against what "
+        "came in, lines by finding."
+    ),
 )
 def well(request: HttpRequest) -> object:
     """Of the last 400 days."""
@@ -88,7 +99,7 @@ def well(request: HttpRequest) -> object:
     "/calendar",
     response=ANSWERED,
     operation_id="as_calendar",
-    summary="The calendar of the shop, or of a person by their sign-in name (RFC 5545).",
+    summary=worded("The calendar of the shop, or of a person by their sign-in name (RFC 5545)."),
 )
 def calendar_of(request: HttpRequest, of: Word = SHOP) -> HttpResponse:
     """Promises, plan, days off."""

@@ -13,11 +13,12 @@ from ninja.parser import Parser
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.values import Json, RepeatedKey, read_json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
 
 _LOG = logging.getLogger(__name__)
-NOT_SIGNED_IN = "Nobody is signed in: send a token from {sign_in} as 'Authorization: Bearer ...'."
-OUR_FAULT = (
+NOT_SIGNED_IN = worded("Nobody is signed in: send a token from {sign_in} as 'Authorization: Bearer ...'.")
+OUR_FAULT = worded(
     "Something went wrong here, and nothing was written down. Try again; if it stays, run pinchbolt doctor."
 )
 
@@ -67,7 +68,9 @@ def answer_refusals(api: NinjaAPI) -> None:
         )
 
     def no_such_thing(request: HttpRequest, _: Http404) -> HttpResponse:
-        sentence = f"There is nothing at this address. See {reverse('api:openapi-json')}."
+        sentence = worded(
+            "There is nothing at this address. See {reverse}.", reverse=reverse("api:openapi-json")
+        )
         return api.create_response(request, _told(sentence, 404), status=404)
 
     def no_sense(request: HttpRequest, error: HttpError) -> HttpResponse:
@@ -76,7 +79,9 @@ def answer_refusals(api: NinjaAPI) -> None:
             told = {"error": twice.sentence, "errors": {twice.key: twice.sentence}, "status": 422}
             return api.create_response(request, told, status=422)
         sentence = (
-            "The request is not valid JSON. Send one JSON object." if error.status_code == 400 else str(error)
+            worded("The request is not valid JSON. Send one JSON object.")
+            if error.status_code == 400
+            else str(error)
         )
         return api.create_response(request, _told(sentence, error.status_code), status=error.status_code)
 
@@ -93,7 +98,7 @@ def answer_refusals(api: NinjaAPI) -> None:
 
     def too_much(request: HttpRequest, _: RequestDataTooBig) -> HttpResponse:
         return api.create_response(
-            request, _told("The request is larger than 2 MB: send less.", 413), status=413
+            request, _told(worded("The request is larger than 2 MB: send less."), 413), status=413
         )
 
     answers: dict[type[Exception], Callable[..., HttpResponse]] = {
@@ -123,6 +128,6 @@ def unread(faults: list[dict[str, Any]]) -> dict[str, object]:
         )
         message = str(fault["msg"]).removeprefix("Value error, ").rstrip(".")
         errors[field or "request"] = f"{field or 'request'}: {message[:1].lower()}{message[1:]}."
-    first = next(iter(errors.values()), "The request can't be read.")
-    more = f" {len(errors) - 1} more like it, see 'errors'." if len(errors) > 1 else ""
+    first = next(iter(errors.values()), worded("The request can't be read."))
+    more = worded(" {errors} more like it, see 'errors'.", errors=len(errors) - 1) if len(errors) > 1 else ""
     return {"error": f"{first}{more}", "errors": errors, "status": 422}

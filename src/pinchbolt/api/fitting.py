@@ -10,6 +10,7 @@ from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import Name, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.fit_in_words import RuleAskedView, RuleListed, fit_in_words, fit_list
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.parts.parts_file import MOST_LETTERS
@@ -76,14 +77,19 @@ class WordsBody(Schema):
     words: Annotated[str, Field(min_length=1, max_length=200), AfterValidator(writable)]
 
 
-@router.get("/fit/rules", response=ANSWERED, operation_id="see_fit_rules", summary="Every fit rule in words.")
+@router.get(
+    "/fit/rules", response=ANSWERED, operation_id="see_fit_rules", summary=worded("Every fit rule in words.")
+)
 def fit_rules(request: HttpRequest) -> object:
     """What each says, and what it needs to be told."""
     return as_json(fit_list())
 
 
 @router.post(
-    "/fit/find", response=ANSWERED, operation_id="ask_fit_in_words", summary="Does it fit, asked in words."
+    "/fit/find",
+    response=ANSWERED,
+    operation_id="ask_fit_in_words",
+    summary=worded("Does it fit, asked in words."),
 )
 def fit_find(request: HttpRequest, asked: WordsBody) -> object:
     """The rules that may be meant, likeliest first, each with what it says."""
@@ -94,14 +100,16 @@ def fit_find(request: HttpRequest, asked: WordsBody) -> object:
     "/bike/{tag}/fit/which",
     response=ANSWERED,
     operation_id="ask_which_part",
-    summary="Which part fits a bike.",
+    summary=worded("Which part fits a bike."),
 )
 def fit_which(request: HttpRequest, tag: Tag, asked: WordsBody) -> object:
     """By the name of its standard, with what lies in the bins."""
     return as_json(which_part(tag, asked.words))
 
 
-@router.get("/bins", response=ANSWERED, operation_id="see_bins", summary="Parts in the bins and to order.")
+@router.get(
+    "/bins", response=ANSWERED, operation_id="see_bins", summary=worded("Parts in the bins and to order.")
+)
 def see_bins(
     request: HttpRequest, kind: Annotated[str, Query(max_length=60), AfterValidator(writable)] = ""
 ) -> object:
@@ -121,7 +129,7 @@ class PartsSent(Schema):
     "/bins/try",
     response=ANSWERED,
     operation_id="try_parts",
-    summary="What taking a file of parts in would do.",
+    summary=worded("What taking a file of parts in would do."),
 )
 def try_file(request: HttpRequest, asked: PartsSent) -> object:
     """Nothing is written."""
@@ -129,7 +137,10 @@ def try_file(request: HttpRequest, asked: PartsSent) -> object:
 
 
 @router.post(
-    "/bins/import", response=ANSWERED, operation_id="take_in_parts", summary="Take a file of parts in."
+    "/bins/import",
+    response=ANSWERED,
+    operation_id="take_in_parts",
+    summary=worded("Take a file of parts in."),
 )
 def take_file_in(
     request: HttpRequest,

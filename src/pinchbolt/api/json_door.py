@@ -16,10 +16,12 @@ from pinchbolt.api import rides_api as rides
 from pinchbolt.api import wheels_api as wheels
 from pinchbolt.api.bodies import answer_schema
 from pinchbolt.api.envelope import REFUSALS, OnceParser, answer_refusals
+from pinchbolt.values.wording import worded
 
-_WORDS = (
-    "The bench book of a cycle workshop. Sign in at {sign_in} and send the token as a bearer. Every write carries an "
-    "Idempotency-Key. The marking on a part and its maker's instructions win over every figure."
+_WORDS = worded(
+    "The bench book of a cycle workshop. Sign in at {sign_in} and send the token as a "
+    "bearer. Every write carries an Idempotency-Key. The marking on a part and its "
+    "maker's instructions win over every figure."
 )
 _REFUSED = {"application/json": {"schema": {"$ref": "#/components/schemas/Envelope"}}}
 
@@ -71,7 +73,7 @@ def _describe(operation: dict[str, Any], kinds: dict[str, object], components: d
 
 
 api = Door(
-    title="pinchbolt",
+    title=worded("pinchbolt"),
     version=pinchbolt.__version__,
     auth=signing_in.Token(),
     docs_url=None,

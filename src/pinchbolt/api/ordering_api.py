@@ -9,6 +9,7 @@ from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.asking_back.due_back import BackList, due_back
 from pinchbolt.workshop.asking_back.make_letters import LetterView, outbox
 from pinchbolt.workshop.came_up.job_parts import ShortPart, short_for_tomorrow
@@ -40,7 +41,7 @@ Supplier = Annotated[str, Query(max_length=120), AfterValidator(writable)]
     "/parts/short",
     response=ANSWERED,
     operation_id="see_short",
-    summary="What is short for what is promised until the end of the next open day.",
+    summary=worded("What is short for what is promised until the end of the next open day."),
 )
 def short(request: HttpRequest) -> object:
     """Neither here nor in a bin."""
@@ -51,7 +52,7 @@ def short(request: HttpRequest) -> object:
     "/parts/order",
     response=ANSWERED,
     operation_id="see_order_list",
-    summary="What to order tonight, of whom, with the reason of each line and how sure the plan is.",
+    summary=worded("What to order tonight, of whom, with the reason of each line and how sure the plan is."),
 )
 def order(request: HttpRequest) -> object:
     """Nothing is ordered by looking at it."""
@@ -59,7 +60,10 @@ def order(request: HttpRequest) -> object:
 
 
 @router.get(
-    "/parts/order/sheet", response=ANSWERED, operation_id="print_order", summary="Tonight's order as PDF."
+    "/parts/order/sheet",
+    response=ANSWERED,
+    operation_id="print_order",
+    summary=worded("Tonight's order as PDF."),
 )
 def order_sheet(request: HttpRequest, supplier: Supplier = "") -> HttpResponse:
     """To one supplier, or all of them."""
@@ -70,7 +74,7 @@ def order_sheet(request: HttpRequest, supplier: Supplier = "") -> HttpResponse:
     "/parts/marks",
     response=ANSWERED,
     operation_id="see_bin_marks",
-    summary="Marks of each bin as they are and as they should be, with the reason.",
+    summary=worded("Marks of each bin as they are and as they should be, with the reason."),
 )
 def marks(request: HttpRequest) -> object:
     """Those that differ most first."""
@@ -81,7 +85,7 @@ def marks(request: HttpRequest) -> object:
     "/parts/margins",
     response=ANSWERED,
     operation_id="see_margins",
-    summary="What is left of the price of each part whose buying price is known.",
+    summary=worded("What is left of the price of each part whose buying price is known."),
 )
 def margin(request: HttpRequest) -> object:
     """Without tax, the least first."""
@@ -92,7 +96,7 @@ def margin(request: HttpRequest) -> object:
     "/parts/deliveries",
     response=ANSWERED,
     operation_id="see_deliveries",
-    summary="The newest deliveries that were taken in.",
+    summary=worded("The newest deliveries that were taken in."),
 )
 def delivered(request: HttpRequest) -> object:
     """Each line in words."""
@@ -103,7 +107,7 @@ def delivered(request: HttpRequest) -> object:
     "/parts/shelves",
     response=ANSWERED,
     operation_id="see_shelves",
-    summary="The bins in the order in which they are to be counted.",
+    summary=worded("The bins in the order in which they are to be counted."),
 )
 def shelf(request: HttpRequest) -> object:
     """What the book was short of first, then what was counted longest ago."""
@@ -114,7 +118,7 @@ def shelf(request: HttpRequest) -> object:
     "/back",
     response=ANSWERED,
     operation_id="see_due_back",
-    summary="Who comes back in which week, safety first, with reason and risk.",
+    summary=worded("Who comes back in which week, safety first, with reason and risk."),
 )
 def back(request: HttpRequest, weeks: Annotated[int, Query(ge=1, le=26)] = 8) -> object:
     """What is due within these weeks."""
@@ -122,7 +126,10 @@ def back(request: HttpRequest, weeks: Annotated[int, Query(ge=1, le=26)] = 8) ->
 
 
 @router.get(
-    "/letters", response=ANSWERED, operation_id="see_outbox", summary="The letters that wait in the outbox."
+    "/letters",
+    response=ANSWERED,
+    operation_id="see_outbox",
+    summary=worded("The letters that wait in the outbox."),
 )
 def letters(request: HttpRequest) -> object:
     """Those that may not go any more are gone from it."""

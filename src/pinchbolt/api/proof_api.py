@@ -9,6 +9,7 @@ from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.proof.claim_sheet import ClaimSheetView, claim_sheet
@@ -31,7 +32,7 @@ Kind = Annotated[str, Path(max_length=20), AfterValidator(writable)]
 
 
 @router.get(
-    "/claims", response=ANSWERED, operation_id="see_claims", summary="Every claim, what is due first."
+    "/claims", response=ANSWERED, operation_id="see_claims", summary=worded("Every claim, what is due first.")
 )
 def every_claim(request: HttpRequest) -> object:
     """Open ones before those that are over."""
@@ -42,7 +43,10 @@ def every_claim(request: HttpRequest) -> object:
     "/claim/{claim}",
     response=ANSWERED,
     operation_id="see_claim",
-    summary="One claim with all that speaks for it: warranty, distance, readings, torques, photos, and what is lacking.",
+    summary=worded(
+        "One claim with all that speaks for it: warranty, distance, readings, torques, "
+        "photos, and what is lacking."
+    ),
 )
 def one_claim(request: HttpRequest, claim: Number) -> object:
     """As its sheet says it."""
@@ -50,7 +54,10 @@ def one_claim(request: HttpRequest, claim: Number) -> object:
 
 
 @router.get(
-    "/claim/{claim}/sheet", response=ANSWERED, operation_id="print_claim", summary="A claim's sheet as PDF."
+    "/claim/{claim}/sheet",
+    response=ANSWERED,
+    operation_id="print_claim",
+    summary=worded("A claim's sheet as PDF."),
 )
 def on_paper(request: HttpRequest, claim: Number) -> HttpResponse:
     """With its photos."""
@@ -61,7 +68,7 @@ def on_paper(request: HttpRequest, claim: Number) -> HttpResponse:
     "/warranties",
     response=ANSWERED,
     operation_id="see_warranties",
-    summary="What is known of how things were bought, the one that ends soonest first.",
+    summary=worded("What is known of how things were bought, the one that ends soonest first."),
 )
 def every_warranty(request: HttpRequest) -> object:
     """For life and not known last."""
@@ -72,7 +79,7 @@ def every_warranty(request: HttpRequest) -> object:
     "/warranties/{kind}/{id}",
     response=ANSWERED,
     operation_id="see_warranty",
-    summary="How one part, tool or instrument was bought; null where nobody said anything.",
+    summary=worded("How one part, tool or instrument was bought; null where nobody said anything."),
 )
 def one_warranty(request: HttpRequest, kind: Kind, id: Number) -> object:
     """The newest word counts."""
@@ -83,7 +90,7 @@ def one_warranty(request: HttpRequest, kind: Kind, id: Number) -> object:
     "/proof/{event}/photo",
     response=ANSWERED,
     operation_id="see_proof_photo",
-    summary="A photo kept beside an act, as JPEG.",
+    summary=worded("A photo kept beside an act, as JPEG."),
 )
 def photo(request: HttpRequest, event: Number) -> HttpResponse:
     """Of a marking, a receipt, or what broke."""

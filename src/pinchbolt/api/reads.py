@@ -11,6 +11,7 @@ from pydantic import AfterValidator, Field
 
 from pinchbolt.api.bodies import MOST_INT, Name, Number, Text, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.api_tokens import TokenView, tokens_of
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_view import BuildView, build_view_of
@@ -136,7 +137,10 @@ for _path, (_use_case, _look) in OF_JOB.items():
     "/job/{job}/looks",
     response=ANSWERED,
     operation_id="see_walk_list",
-    summary="Which look next in so many minutes, with worth, chance, seconds and reason; what was looked at; what was not.",
+    summary=worded(
+        "Which look next in so many minutes, with worth, chance, seconds and reason; what "
+        "was looked at; what was not."
+    ),
 )
 def looks(
     request: HttpRequest, job: JobId, minutes: Annotated[float | None, Query(ge=0, le=600)] = None
@@ -149,7 +153,7 @@ def looks(
     "/complaints",
     response=ANSWERED,
     operation_id="see_complaint_choices",
-    summary="What an owner may complain of, with the words that owners use.",
+    summary=worded("What an owner may complain of, with the words that owners use."),
 )
 def complaints(request: HttpRequest) -> object:
     """In the order of the table."""
@@ -160,7 +164,7 @@ def complaints(request: HttpRequest) -> object:
     "/job/{job}/sheet/{sheet}",
     response=ANSWERED,
     operation_id="print_sheet",
-    summary="A sheet of a job as PDF.",
+    summary=worded("A sheet of a job as PDF."),
 )
 def sheet(request: HttpRequest, job: JobId, sheet: Annotated[str, Path(max_length=40)]) -> HttpResponse:
     """Sheets: estimate, job-card, torque-sheet, handover, not-safe, workings, bill."""
@@ -172,7 +176,7 @@ def sheet(request: HttpRequest, job: JobId, sheet: Annotated[str, Path(max_lengt
     "/bike/{tag}/hang-tag",
     response=ANSWERED,
     operation_id="print_hang_tag",
-    summary="A bike's hang tag as PDF.",
+    summary=worded("A bike's hang tag as PDF."),
 )
 def hang_tag(request: HttpRequest, tag: Tag) -> HttpResponse:
     """A label 62 mm wide; its code opens the bike at the address that this request came to."""
@@ -183,7 +187,7 @@ def hang_tag(request: HttpRequest, tag: Tag) -> HttpResponse:
     "/day",
     response=ANSWERED,
     operation_id="see_shop_day",
-    summary="The day: stands, what waits, what is ready.",
+    summary=worded("The day: stands, what waits, what is ready."),
 )
 def day(request: HttpRequest) -> object:
     """The shop day as it stands."""
@@ -194,7 +198,7 @@ def day(request: HttpRequest) -> object:
     "/bikes",
     response=ANSWERED,
     operation_id="find_bikes",
-    summary="Find bikes and owners by tag, name, phone, frame number or words.",
+    summary=worded("Find bikes and owners by tag, name, phone, frame number or words."),
 )
 def bikes(
     request: HttpRequest, words: Annotated[str, Query(max_length=60), AfterValidator(writable)]
@@ -207,7 +211,7 @@ def bikes(
     "/bike/{tag}",
     response=ANSWERED,
     operation_id="see_bike",
-    summary="A bike with its build sheet and history.",
+    summary=worded("A bike with its build sheet and history."),
 )
 def bike(request: HttpRequest, tag: Tag) -> object:
     """Everything that is written down about a bike."""
@@ -218,7 +222,7 @@ def bike(request: HttpRequest, tag: Tag) -> object:
     "/bike/{tag}/build",
     response=ANSWERED,
     operation_id="see_build",
-    summary="A bike's build sheet: parts, and each fact with how it is known.",
+    summary=worded("A bike's build sheet: parts, and each fact with how it is known."),
 )
 def build(request: HttpRequest, tag: Tag) -> object:
     """By corners, with what is asked, the joints and what is marked on each part."""
@@ -229,7 +233,7 @@ def build(request: HttpRequest, tag: Tag) -> object:
     "/kinds",
     response=ANSWERED,
     operation_id="see_kinds",
-    summary="Kinds of part: what each can be asked, its limits and joints.",
+    summary=worded("Kinds of part: what each can be asked, its limits and joints."),
 )
 def kinds(
     request: HttpRequest, kind: Annotated[str, Query(max_length=60), AfterValidator(writable)] = ""
@@ -242,7 +246,7 @@ def kinds(
     "/bike/{tag}/change-point",
     response=ANSWERED,
     operation_id="see_change_point_of_bike",
-    summary="What each way of changing chains costs on this bike.",
+    summary=worded("What each way of changing chains costs on this bike."),
 )
 def change_point_of_bike(request: HttpRequest, tag: Tag) -> object:
     """At the shelf prices of its parts, its use and how often it is seen."""
@@ -250,7 +254,10 @@ def change_point_of_bike(request: HttpRequest, tag: Tag) -> object:
 
 
 @router.get(
-    "/tools", response=ANSWERED, operation_id="see_tool_board", summary="Tools and instruments on the board."
+    "/tools",
+    response=ANSWERED,
+    operation_id="see_tool_board",
+    summary=worded("Tools and instruments on the board."),
 )
 def tools(request: HttpRequest) -> object:
     """Tools with their dates, instruments with their known errors."""
@@ -261,7 +268,7 @@ def tools(request: HttpRequest) -> object:
     "/tools/due",
     response=ANSWERED,
     operation_id="see_due_list",
-    summary="What is to be checked, the soonest first.",
+    summary=worded("What is to be checked, the soonest first."),
 )
 def due(request: HttpRequest) -> object:
     """Torque tools after 12 months or 5,000 clicks, all else by its term."""
@@ -272,7 +279,7 @@ def due(request: HttpRequest) -> object:
     "/bike/{tag}/round",
     response=ANSWERED,
     operation_id="see_bolt_round",
-    summary="A bike's bolt round in working order, with today's ticks.",
+    summary=worded("A bike's bolt round in working order, with today's ticks."),
 )
 def round_of_bike(
     request: HttpRequest, tag: Tag, which: Annotated[str, Query(max_length=20), AfterValidator(writable)] = ""
@@ -285,7 +292,7 @@ def round_of_bike(
     "/bike/{tag}/round/sheet",
     response=ANSWERED,
     operation_id="print_bolt_round",
-    summary="A bike's bolt round as PDF.",
+    summary=worded("A bike's bolt round as PDF."),
 )
 def round_sheet(
     request: HttpRequest, tag: Tag, which: Annotated[str, Query(max_length=20), AfterValidator(writable)] = ""
@@ -298,7 +305,7 @@ def round_sheet(
     "/bike/{tag}/home-tools/sheet",
     response=ANSWERED,
     operation_id="print_home_tools",
-    summary="The few tools that the owner of this bike should have at home, as PDF.",
+    summary=worded("The few tools that the owner of this bike should have at home, as PDF."),
 )
 def home_tools_on_paper(
     request: HttpRequest, tag: Tag, most: Annotated[int, Query(ge=1, le=12)] = FEW
@@ -307,13 +314,17 @@ def home_tools_on_paper(
     return HttpResponse(print_home_tools(tag, most, timezone.now()), content_type="application/pdf")
 
 
-@router.get("/tokens", response=ANSWERED, operation_id="see_tokens", summary="Tokens that are good now.")
+@router.get(
+    "/tokens", response=ANSWERED, operation_id="see_tokens", summary=worded("Tokens that are good now.")
+)
 def tokens(request: HttpRequest) -> object:
     """Your own; for the owner of the workshop everybody's. No token says itself here."""
     return as_json(tokens_of(request.auth.pk, timezone.now()))  # type: ignore[attr-defined]
 
 
-@router.get("/menu", response=ANSWERED, operation_id="see_menu", summary="The operations of the menu.")
+@router.get(
+    "/menu", response=ANSWERED, operation_id="see_menu", summary=worded("The operations of the menu.")
+)
 def operations(request: HttpRequest) -> object:
     """Id, name and minutes."""
     return as_json(menu())
@@ -323,7 +334,7 @@ def operations(request: HttpRequest) -> object:
     "/refused",
     response=ANSWERED,
     operation_id="see_refused",
-    summary="Work that is refused, and what is done instead.",
+    summary=worded("Work that is refused, and what is done instead."),
 )
 def refused(request: HttpRequest) -> object:
     """Id, words, and what to do."""
@@ -365,19 +376,31 @@ class SwapBody(Schema):
 
 # Questions whose body is the use case's own dataclass.
 ASKS: dict[str, tuple[type, Callable[..., object], str]] = {
-    "/torque/setting": (SettingRequest, tool_setting, "Where to set any tool for any range."),
-    "/torque/preload": (PreloadRequest, lambda asked, _: preload(asked), "What a torque buys in a bolt."),
-    "/kit": (KitRequest, kit_for_bikes, "The fewest, lightest or cheapest tools for the joints of bikes."),
-    "/kit/home": (HomeRequest, home_tools, "The few tools that the owner of bikes should have at home."),
+    "/torque/setting": (SettingRequest, tool_setting, worded("Where to set any tool for any range.")),
+    "/torque/preload": (
+        PreloadRequest,
+        lambda asked, _: preload(asked),
+        worded("What a torque buys in a bolt."),
+    ),
+    "/kit": (
+        KitRequest,
+        kit_for_bikes,
+        worded("The fewest, lightest or cheapest tools for the joints of bikes."),
+    ),
+    "/kit/home": (
+        HomeRequest,
+        home_tools,
+        worded("The few tools that the owner of bikes should have at home."),
+    ),
     "/wear/part": (
         PartByHandRequest,
         part_by_hand,
-        "What one reading of a part says, without a bike on record.",
+        worded("What one reading of a part says, without a bike on record."),
     ),
     "/wear/change-point": (
         ChangePointRequest,
         lambda asked, _: change_point(asked),
-        "What each way of changing chains costs per 1,000 km.",
+        worded("What each way of changing chains costs per 1,000 km."),
     ),
 }
 
@@ -403,7 +426,7 @@ for _path, (_kind, _answer, _words) in ASKS.items():
     "/torque/joint",
     response=ANSWERED,
     operation_id="ask_joint_setting",
-    summary="Where to set a tool of this workshop.",
+    summary=worded("Where to set a tool of this workshop."),
 )
 def torque_of_joint(request: HttpRequest, asked: JointBody) -> object:
     """What a joint accepts with these markings, and the tool to take."""
@@ -415,7 +438,9 @@ def torque_of_joint(request: HttpRequest, asked: JointBody) -> object:
     return as_json(joint_setting(wanted, day))
 
 
-@router.post("/fit/rule", response=ANSWERED, operation_id="ask_fit_rule", summary="Does it fit, by one rule.")
+@router.post(
+    "/fit/rule", response=ANSWERED, operation_id="ask_fit_rule", summary=worded("Does it fit, by one rule.")
+)
 def fit_by_rule(request: HttpRequest, asked: FitBody) -> object:
     """Fits, fits with, does not fit, or cannot tell because."""
     return rule_json(fit_rule(asked.rule, asked.given))
@@ -425,7 +450,7 @@ def fit_by_rule(request: HttpRequest, asked: FitBody) -> object:
     "/bike/{tag}/fit",
     response=ANSWERED,
     operation_id="ask_fit_bike",
-    summary="Check a bike's build, or a swap on it.",
+    summary=worded("Check a bike's build, or a swap on it."),
 )
 def fit_of_bike(request: HttpRequest, tag: Tag, asked: SwapBody) -> object:
     """Every rule that the build, or the change, touches."""

@@ -13,6 +13,7 @@ from pinchbolt.api.bodies import MOST_INT, writable
 from pinchbolt.api.envelope import ANSWERED
 from pinchbolt.api.writes import KEY, KeyText
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.rides.part_over_time import PartUsed, part_used
 from pinchbolt.workshop.rides.read_rides import file_json
@@ -36,21 +37,25 @@ router = Router(tags=["rides"])
 def _opened(files: list[UploadedFile]) -> Iterator[tuple[str, IO[bytes], bool]]:
     for one in files:
         if one.file is not None:
-            yield one.name or "a file without a name", one.file, True
+            yield one.name or worded("a file without a name"), one.file, True
 
 
 @router.post(
     "/rides/read",
     response=ANSWERED,
     operation_id="read_rides",
-    summary="What one ride file holds; nothing is kept.",
+    summary=worded("What one ride file holds; nothing is kept."),
 )
 def read(request: HttpRequest, file: Annotated[UploadedFile, File()]) -> object:
     """Start, distance, times, climb, indoors, device, and what was damaged."""
     seen = list(read_files(files_sent(_opened([file]))))
     if len(seen) != 1:
         raise InputRefused(
-            f"{file.name} holds {len(seen)} ride files: one is read here. Take them in for a bike instead."
+            worded(
+                "{name} holds {seen} ride files: one is read here. Take them in for a bike instead.",
+                name=file.name,
+                seen=len(seen),
+            )
         )
     if seen[0].read is None:
         raise InputRefused(seen[0].refused)
@@ -61,7 +66,7 @@ def read(request: HttpRequest, file: Annotated[UploadedFile, File()]) -> object:
     "/bike/{tag}/rides",
     response=ANSWERED,
     operation_id="take_in_rides",
-    summary="Take ride files in for a bike: FIT, GPX, TCX, CSV, or zips of them.",
+    summary=worded("Take ride files in for a bike: FIT, GPX, TCX, CSV, or zips of them."),
 )
 def take_in(
     request: HttpRequest,
@@ -79,7 +84,10 @@ def take_in(
 
 
 @router.get(
-    "/bike/{tag}/rides", response=ANSWERED, operation_id="see_rides", summary="What ride files say of a bike."
+    "/bike/{tag}/rides",
+    response=ANSWERED,
+    operation_id="see_rides",
+    summary=worded("What ride files say of a bike."),
 )
 def rides(request: HttpRequest, tag: Tag) -> object:
     """Sums, weeks, season, rides that need a bike, files beside statements."""
@@ -90,7 +98,7 @@ def rides(request: HttpRequest, tag: Tag) -> object:
     "/bike/{tag}/part/{part}/use",
     response=ANSWERED,
     operation_id="see_part_use",
-    summary="One part's use over time.",
+    summary=worded("One part's use over time."),
 )
 def use(request: HttpRequest, tag: Tag, part: Part) -> object:
     """Kilometres by day with their spread, fittings and readings."""

@@ -14,6 +14,7 @@ from pydantic import Field
 from pinchbolt.api.bodies import Name
 from pinchbolt.api.envelope import REFUSALS
 from pinchbolt.errors import NotAllowed, PinchboltError
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.api_tokens import HOURS_SIGNED_IN, token_of_sign_in, token_person
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 
@@ -50,14 +51,18 @@ class SignedIn(Schema):
     hours: int
 
 
-@router.post("/sign-in", auth=None, response={200: SignedIn, **REFUSALS}, summary="Sign in and get a token.")
+@router.post(
+    "/sign-in", auth=None, response={200: SignedIn, **REFUSALS}, summary=worded("Sign in and get a token.")
+)
 def sign_in(request: HttpRequest, asked: SignInBody) -> SignedIn:
     """Name and passphrase give a token for twelve hours; it ends sooner when the passphrase is changed."""
     person = authenticate(request, username=asked.name.lower(), password=asked.passphrase)
     if person is None:
         if getattr(request, "axes_locked_out", False):
             raise TriedTooOften(LOCKED_SENTENCE)
-        sentence = "Name and passphrase do not match. Try again; after five wrong tries you wait 15 minutes."
+        sentence = worded(
+            "Name and passphrase do not match. Try again; after five wrong tries you wait 15 minutes."
+        )
         raise NotKnown(sentence, {"passphrase": sentence})
     # As at the screens: whoever writes sign-ins down hears of it.
     user_logged_in.send(sender=type(person), request=request, user=person)

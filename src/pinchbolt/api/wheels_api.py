@@ -8,6 +8,7 @@ from ninja import Path, Router
 
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.tools.tension_meter import MeterView, meters
@@ -30,7 +31,7 @@ Number = Annotated[int, Path(ge=1, le=MOST_INT)]
     "/job/{job}/wheels",
     response=ANSWERED,
     operation_id="see_job_wheels",
-    summary="The wheels on a job's bike, each with how it stands.",
+    summary=worded("The wheels on a job's bike, each with how it stands."),
 )
 def wheels(request: HttpRequest, job: Number) -> object:
     """By the build sheet, as it stands now."""
@@ -41,7 +42,7 @@ def wheels(request: HttpRequest, job: Number) -> object:
     "/job/{job}/wheels/{part}",
     response=ANSWERED,
     operation_id="see_wheel_sheet",
-    summary="A wheel's sheet: spokes as last read, next turns in order, rounds, its past.",
+    summary=worded("A wheel's sheet: spokes as last read, next turns in order, rounds, its past."),
 )
 def sheet(request: HttpRequest, job: Number, part: Number) -> object:
     """Without a plan it says why, and what to do."""
@@ -52,7 +53,7 @@ def sheet(request: HttpRequest, job: Number, part: Number) -> object:
     "/job/{job}/wheels/{part}/sheet",
     response=ANSWERED,
     operation_id="print_wheel",
-    summary="A wheel's sheet as PDF.",
+    summary=worded("A wheel's sheet as PDF."),
 )
 def on_paper(request: HttpRequest, job: Number, part: Number) -> HttpResponse:
     """To stay with the wheel."""
@@ -69,7 +70,7 @@ router.post(
     "/job/{job}/wheels/{part}/build",
     response=ANSWERED,
     operation_id="see_wheel_build",
-    summary="What building this wheel from parts takes.",
+    summary=worded("What building this wheel from parts takes."),
 )(_build)
 
 
@@ -77,7 +78,7 @@ router.post(
     "/meters",
     response=ANSWERED,
     operation_id="see_meters",
-    summary="Tension meters with their tables and checks.",
+    summary=worded("Tension meters with their tables and checks."),
 )
 def tension_meters(request: HttpRequest) -> object:
     """Those that hang on the board."""

@@ -11,6 +11,7 @@ from pydantic import AfterValidator
 
 from pinchbolt.api.bodies import MOST_INT, body_of, dataclass_of, writable
 from pinchbolt.api.envelope import ANSWERED
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.api_tokens import end_token
 from pinchbolt.workshop.acts.money_terms import set_bill_terms, set_tax
 from pinchbolt.workshop.asking_back.make_letters import make_letters, mark_sent, withdraw_letter
@@ -191,7 +192,9 @@ KEY = Header(  # type: ignore[type-arg]
     alias="Idempotency-Key",
     min_length=8,
     max_length=64,
-    description="Mark of this request, made by the sender; the same mark again is the same act and changes nothing.",
+    description=worded(
+        "Mark of this request, made by the sender; the same mark again is the same act and changes nothing."
+    ),
 )
 
 router = Router(tags=["write"])

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.utils import timezone
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.day.days_told import DayTold
 
 
@@ -25,5 +26,5 @@ def day_told(sent: str) -> tuple[datetime | None, float | None]:
     try:
         return timezone.make_aware(datetime.strptime(day, "%Y-%m-%dT%H:%M")), float(odds)
     except ValueError as error:
-        sentence = f'The day told is "{sent[:30]}": it can\'t be read. Tap a day again.'
+        sentence = worded('The day told is "{sent}": it can\'t be read. Tap a day again.', sent=sent[:30])
         raise InputRefused(sentence, {"promise_day": sentence, "day": sentence}) from error

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 
 from pinchbolt.values.about import unit_words
 from pinchbolt.values.money import sets_thousands_by_points
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import has_workshop, terms
 
 _COUNTS = ("number", "numbers", "money")
@@ -57,7 +58,11 @@ class Figure(forms.Field):
             number = float("nan")
         if not isfinite(number):
             raise ValidationError(
-                f'"{str(value)[:20]}": a number in {self.unit} is expected. Type the figures only.'
+                worded(
+                    '"{value}": a number in {unit} is expected. Type the figures only.',
+                    value=str(value)[:20],
+                    unit=self.unit,
+                )
             )
         return number
 
@@ -102,7 +107,11 @@ class Money(Figure):
             amount = Decimal("NaN")
         if not amount.is_finite():
             raise ValidationError(
-                f'"{str(value)[:20]}": an amount in {self.unit} is expected, such as 40 or 39.50.'
+                worded(
+                    '"{value}": an amount in {unit} is expected, such as 40 or 39.50.',
+                    value=str(value)[:20],
+                    unit=self.unit,
+                )
             )
         return amount
 
@@ -117,7 +126,12 @@ class Whole(Figure):
             return None
         if number != int(number):
             raise ValidationError(
-                f"{self.label} is {number:g}: whole {self.unit} are counted. Type it again."
+                worded(
+                    "{label} is {number:g}: whole {unit} are counted. Type it again.",
+                    label=self.label,
+                    number=number,
+                    unit=self.unit,
+                )
             )
         return int(number)
 

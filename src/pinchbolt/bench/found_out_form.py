@@ -3,15 +3,16 @@
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.change_build import DescribeRequest
 
 
 class FoundOutForm(BenchForm):
     """A fact of a part as somebody has just read it off."""
 
-    part = Whole("The part", "numbers")
-    fact = Picked("The question")
-    answer = Words("The answer")
+    part = Whole(worded("The part"), "numbers")
+    fact = Picked(worded("The question"))
+    answer = Words(worded("The answer"))
 
     def asked(self) -> DescribeRequest:
         """Return it as the use case takes it.
@@ -21,7 +22,11 @@ class FoundOutForm(BenchForm):
         """
         said = self.checked()
         if said["part"] is None or not said["fact"]:
-            raise InputRefused("This answer names no part and no question. Reload the page and answer again.")
+            raise InputRefused(
+                worded("This answer names no part and no question. Reload the page and answer again.")
+            )
         if not said["answer"].strip():
-            raise InputRefused("Nothing was answered: choose or type an answer, or leave the question open.")
+            raise InputRefused(
+                worded("Nothing was answered: choose or type an answer, or leave the question open.")
+            )
         return DescribeRequest(said["part"], {said["fact"]: said["answer"]})

@@ -8,6 +8,7 @@ from django.contrib.auth import authenticate
 from pinchbolt.bench.act import SentAct
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.manage_people import people
 
 F = TypeVar("F", bound=BenchForm)
@@ -18,7 +19,9 @@ class Proof(forms.CharField):
 
     def __init__(self) -> None:
         word = forms.PasswordInput(attrs={"autocomplete": "current-password"})
-        super().__init__(label="your own passphrase, as it is now", required=False, strip=False, widget=word)
+        super().__init__(
+            label=worded("your own passphrase, as it is now"), required=False, strip=False, widget=word
+        )
 
 
 def prove(act: SentAct[F], field: str) -> None:
@@ -30,7 +33,8 @@ def prove(act: SentAct[F], field: str) -> None:
     me = next(one for one in people() if one.id == act.mark["by"])
     proof = str(act.form.checked().get(field, ""))
     if authenticate(act.request, username=me.sign_in, password=proof) is None:
-        sentence = (
-            f"This is not the passphrase of {me.name}: type your own, as it is now. Nothing was changed."
+        sentence = worded(
+            "This is not the passphrase of {name}: type your own, as it is now. Nothing was changed.",
+            name=me.name,
         )
         raise InputRefused(sentence, {field: sentence})

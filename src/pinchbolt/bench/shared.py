@@ -11,6 +11,7 @@ from django.utils import timezone
 from pinchbolt.bench.bench_form import BenchForm, F
 from pinchbolt.bench.page import Page
 from pinchbolt.errors import NotFound
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 
 LOOKS = ("auto", "light", "dark")
@@ -68,7 +69,7 @@ def opened_from_bike(request: HttpRequest, form: F) -> tuple[F, str]:
         return form, ""
     empty = type(form)()
     empty.initial["tag"] = request.GET["tag"][:20]
-    at_fields = "Not all is on the build sheet. Measure and count, and fill in what is empty."
+    at_fields = worded("Not all is on the build sheet. Measure and count, and fill in what is empty.")
     return empty, at_fields if form.refusal.errors else form.refusal.sentence
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Literal
 
 from pinchbolt.bench.addresses import address
 from pinchbolt.workshop.acts.lookups import job_by_id
@@ -40,13 +40,16 @@ _STEP_OF_NEXT = {
 }
 
 
+State = Literal["ahead", "started", "done", "next"]
+
+
 @dataclass(frozen=True, slots=True)
 class WayStep:
     """One mark of the way-bar; `state` is done, started, next or ahead, and `here` is the page that is open."""
 
     name: str
     href: str
-    state: str
+    state: State
     here: bool
 
 
@@ -81,7 +84,7 @@ def job_top(seen: JobView, here: str, last: ActView | None = None) -> JobTop:
         looked if following > STEPS.index("walk-round") and not seen.state.signed_off and not gone else set()
     )
 
-    def state(place: int) -> str:
+    def state(place: int) -> State:
         if place and seen.next_step is NextStep.CALLED_OFF:
             return "ahead"
         if place in open_ended:

@@ -9,12 +9,15 @@ from uuid import uuid4
 import typer
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
-AsJson = Annotated[bool, typer.Option("--json", help="Print JSON.")]
-As = Annotated[str, typer.Option("--as", metavar="NAME", help="Your sign-in name (or set PINCHBOLT_AS).")]
+AsJson = Annotated[bool, typer.Option("--json", help=worded("Print JSON."))]
+As = Annotated[
+    str, typer.Option("--as", metavar="NAME", help=worded("Your sign-in name (or set PINCHBOLT_AS)."))
+]
 Key = Annotated[
     str,
-    typer.Option("--key", help="Any text of 8 to 64 characters; sending it twice saves once."),
+    typer.Option("--key", help=worded("Any text of 8 to 64 characters; sending it twice saves once.")),
 ]
 
 
@@ -44,7 +47,7 @@ def who(named: str) -> int:
     sign_in = named or os.environ.get("PINCHBOLT_AS", "")
     if not sign_in:
         known = ", ".join(one.sign_in for one in people())
-        sentence = f"Say who you are: add --as NAME ({known}), or set PINCHBOLT_AS."
+        sentence = worded("Say who you are: add --as NAME ({known}), or set PINCHBOLT_AS.", known=known)
         raise InputRefused(sentence, {"as": sentence})
     return person_named(sign_in).id
 

@@ -7,25 +7,31 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.cli.open_command import asked_passphrase
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 
 def backup(
     folder: Annotated[
-        Path | None, typer.Option(help="Folder for the copy; else 'backups' in the home folder.")
+        Path | None, typer.Option(help=worded("Folder for the copy; else 'backups' in the home folder."))
     ] = None,
     with_keys: Annotated[
         bool,
         typer.Option(
             "--with-keys",
-            help="From now on copies carry this machine's keys, sealed under a passphrase that is asked.",
+            help=worded(
+                "From now on copies carry this machine's keys, sealed under a passphrase that is asked."
+            ),
         ),
     ] = False,
     without_keys: Annotated[
-        bool, typer.Option("--without-keys", help="From now on copies carry no keys any more.")
+        bool, typer.Option("--without-keys", help=worded("From now on copies carry no keys any more."))
     ] = False,
     passphrase_file: Annotated[
         Path | None,
-        typer.Option("--passphrase-file", help="A file whose first line seals the keys; else it is asked."),
+        typer.Option(
+            "--passphrase-file", help=worded("A file whose first line seals the keys; else it is asked.")
+        ),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -49,7 +55,13 @@ def backup(
         "keys": sealed_file().is_file(),
     }
     lines = [
-        f"{made.file}: {made.size:,} bytes, {made.events:,} entries, {made.files} files of the own tables, opened and whole.",
-        f"To go back to it: stop pinchbolt, then: pinchbolt restore {made.file} --replace",
+        worded(
+            "{file}: {size} bytes, {events} entries, {files} files of the own tables, opened and whole.",
+            file=made.file,
+            size=figure_text(made.size),
+            events=figure_text(made.events),
+            files=made.files,
+        ),
+        worded("To go back to it: stop pinchbolt, then: pinchbolt restore {file} --replace", file=made.file),
     ]
     answer(told, lines, as_json=as_json)

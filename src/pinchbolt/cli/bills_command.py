@@ -9,9 +9,10 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.values.wording import worded
 
 bills = typer.Typer(
-    help="Bills: list them, write them for the books, take one back.", invoke_without_command=True
+    help=worded("Bills: list them, write them for the books, take one back."), invoke_without_command=True
 )
 
 
@@ -19,17 +20,18 @@ bills = typer.Typer(
 def list_bills(
     context: typer.Context,
     first: Annotated[
-        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day; else 1 January.")
+        datetime | None,
+        typer.Option("--from", formats=["%Y-%m-%d"], help=worded("First day; else 1 January.")),
     ] = None,
     last: Annotated[
-        datetime | None, typer.Option("--to", formats=["%Y-%m-%d"], help="Last day; else today.")
+        datetime | None, typer.Option("--to", formats=["%Y-%m-%d"], help=worded("Last day; else today."))
     ] = None,
     as_csv: Annotated[
-        bool, typer.Option("--csv", help="As CSV: one row a bill and rate, the sum at the end.")
+        bool, typer.Option("--csv", help=worded("As CSV: one row a bill and rate, the sum at the end."))
     ] = False,
-    names: Annotated[bool, typer.Option("--names", help="With the owners' names.")] = False,
+    names: Annotated[bool, typer.Option("--names", help=worded("With the owners' names."))] = False,
     output: Annotated[
-        Path | None, typer.Option("-o", "--output", help="File to write; nothing is overwritten.")
+        Path | None, typer.Option("-o", "--output", help=worded("File to write; nothing is overwritten."))
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -51,10 +53,14 @@ def list_bills(
         return
     lines = [
         f"{one.number}  {one.issued}  {one.tag}  {one.total} {one.currency}  {one.paid_how}"
-        f"{f'  takes back {one.reverses}' if one.reverses else ''}"
+        + (worded("  takes back {reverses}", reverses=one.reverses) if one.reverses else "")
         for one in found
     ]
-    answer(plain.as_json(found), lines or [f"No bill from {begin} to {end}."], as_json=as_json)
+    answer(
+        plain.as_json(found),
+        lines or [worded("No bill from {begin} to {end}.", begin=begin, end=end)],
+        as_json=as_json,
+    )
 
 
 def _write(text: str, output: Path | None) -> None:
@@ -62,14 +68,16 @@ def _write(text: str, output: Path | None) -> None:
         typer.echo(text, nl=False)
         return
     if output.exists():
-        raise NotPossibleNow(f"{output} is there already: nothing is overwritten. Name another file.")
+        raise NotPossibleNow(
+            worded("{output} is there already: nothing is overwritten. Name another file.", output=output)
+        )
     output.write_text(text, encoding="utf-8", newline="")
 
 
 @bills.command("reverse")
 def reverse(
-    number: Annotated[str, typer.Argument(help="The bill's number, such as 2026-0001.")],
-    reason: Annotated[str, typer.Argument(help="Why it is taken back.")],
+    number: Annotated[str, typer.Argument(help=worded("The bill's number, such as 2026-0001."))],
+    reason: Annotated[str, typer.Argument(help=worded("Why it is taken back."))],
     by: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -84,26 +92,41 @@ def reverse(
     made = reverse_bill(ReverseRequest(number, reason), by=who(by), key=mark(key), now=now())
     answer(
         plain.as_json(made),
-        [f"Bill {made.number} takes back {made.reverses}: {made.total} {made.currency}."],
+        [
+            worded(
+                "Bill {number} takes back {reverses}: {total} {currency}.",
+                number=made.number,
+                reverses=made.reverses,
+                total=made.total,
+                currency=made.currency,
+            )
+        ],
         as_json=as_json,
     )
 
 
 def bill_terms(
-    tax: Annotated[str, typer.Option(help="Usual tax in percent, from the day --from on.")] = "",
-    reduced: Annotated[str, typer.Option(help="Reduced tax in percent, from the day --from on.")] = "",
+    tax: Annotated[str, typer.Option(help=worded("Usual tax in percent, from the day --from on."))] = "",
+    reduced: Annotated[
+        str, typer.Option(help=worded("Reduced tax in percent, from the day --from on."))
+    ] = "",
     first: Annotated[
-        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="Since which day; else today.")
+        datetime | None,
+        typer.Option("--from", formats=["%Y-%m-%d"], help=worded("Since which day; else today.")),
     ] = None,
-    registered: Annotated[bool | None, typer.Option("--registered/--not-registered", help="For tax.")] = None,
-    tax_number: Annotated[str | None, typer.Option(help="Printed on bills.")] = None,
-    address: Annotated[str | None, typer.Option(help="Printed on every sheet.")] = None,
-    phone: Annotated[str | None, typer.Option(help="Printed on every sheet, and in texts.")] = None,
-    holds_days: Annotated[int | None, typer.Option(help="How many days an asked price holds.")] = None,
+    registered: Annotated[
+        bool | None, typer.Option("--registered/--not-registered", help=worded("For tax."))
+    ] = None,
+    tax_number: Annotated[str | None, typer.Option(help=worded("Printed on bills."))] = None,
+    address: Annotated[str | None, typer.Option(help=worded("Printed on every sheet."))] = None,
+    phone: Annotated[str | None, typer.Option(help=worded("Printed on every sheet, and in texts."))] = None,
+    holds_days: Annotated[
+        int | None, typer.Option(help=worded("How many days an asked price holds."))
+    ] = None,
     foot_words: Annotated[
-        str | None, typer.Option(help="The shop's own words at the foot of estimate and bill.")
+        str | None, typer.Option(help=worded("The shop's own words at the foot of estimate and bill."))
     ] = None,
-    paper: Annotated[str | None, typer.Option(help="a4 or letter.")] = None,
+    paper: Annotated[str | None, typer.Option(help=worded("a4 or letter."))] = None,
     by: As = "",
     as_json: AsJson = False,
 ) -> None:
@@ -147,5 +170,9 @@ def _amount(typed: str, name: str) -> Decimal | None:
     try:
         return Decimal(typed)
     except InvalidOperation:
-        sentence = f'{name} is "{typed[:20]}": a figure such as 54.00 is expected. Type it again.'
+        sentence = worded(
+            '{name} is "{typed}": a figure such as 54.00 is expected. Type it again.',
+            name=name,
+            typed=typed[:20],
+        )
         raise InputRefused(sentence, {name: sentence}) from None

@@ -7,12 +7,13 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.values.tool_words import any_of
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.torque.bolt_round import RoundJoint
 
 bolt_round = typer.Typer(
-    help="The bolt round of a bike: what is tried again, and its ticks.",
+    help=worded("The bolt round of a bike: what is tried again, and its ticks."),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -20,9 +21,10 @@ bolt_round = typer.Typer(
 
 @bolt_round.command("show")
 def show(
-    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    tag: Annotated[str, typer.Argument(help=worded("Tag of the bike."))],
     which: Annotated[
-        str, typer.Option(help="whole, first-ride, monthly or due; left out, the usual one of this bike.")
+        str,
+        typer.Option(help=worded("whole, first-ride, monthly or due; left out, the usual one of this bike.")),
     ] = "",
     as_json: AsJson = False,
 ) -> None:
@@ -35,8 +37,18 @@ def show(
     from pinchbolt.workshop.torque.bolt_round import bolt_round as round_of
 
     found = round_of(tag, which, now())
-    head = f"{found.tag}, {ROUNDS[found.which]}: {found.ticked} of {len(found.joints)} ticked."
-    lines = [head, *(f"warning: {words}" for words in found.warnings), *(one.words for one in found.open)]
+    head = worded(
+        "{tag}, {rounds}: {ticked} of {joints} ticked.",
+        tag=found.tag,
+        rounds=ROUNDS[found.which],
+        ticked=found.ticked,
+        joints=len(found.joints),
+    )
+    lines = [
+        head,
+        *(worded("warning: {words}", words=words) for words in found.warnings),
+        *(one.words for one in found.open),
+    ]
     lines += [*(line for one in found.joints for line in _lines(one)), *found.cautions]
     answer(plain.as_json(found), lines, as_json=as_json)
 
@@ -44,25 +56,30 @@ def show(
 def _lines(one: "RoundJoint") -> Iterable[str]:
     seen = one.joint
     if seen.setting is not None:
-        how = f"{seen.setting.set:g} N·m with {seen.tool_name}"
+        how = worded("{set:g} N·m with {tool_name}", set=seen.setting.set, tool_name=seen.tool_name)
     else:
-        how = "by hand" if seen.by_hand else f"no safe setting: {seen.refused}"
-    ticked = one.tick.words if one.tick else ("due" if one.is_due else f"due {one.due}")
+        how = (
+            worded("by hand") if seen.by_hand else worded("no safe setting: {refused}", refused=seen.refused)
+        )
+    ticked = one.tick.words if one.tick else ("due" if one.is_due else worded("due {due}", due=one.due))
     yield f"  {seen.joint}: {seen.name}, {any_of(seen.drive)}, {how}. {ticked}"
-    yield from (f"    warning: {words}" for words in one.warnings)
+    yield from (worded("    warning: {words}", words=words) for words in one.warnings)
 
 
 @bolt_round.command("tick")
 def tick(
-    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
-    joint: Annotated[str, typer.Argument(help="Joint, as the round lists it.")],
+    tag: Annotated[str, typer.Argument(help=worded("Tag of the bike."))],
+    joint: Annotated[str, typer.Argument(help=worded("Joint, as the round lists it."))],
     done: Annotated[
-        float | None, typer.Option(help="It moved: what the tool showed when it was tight again, N·m.")
+        float | None,
+        typer.Option(help=worded("It moved: what the tool showed when it was tight again, N·m.")),
     ] = None,
     tool: Annotated[
-        int | None, typer.Option(help="It moved: number of the torque tool on the board.")
+        int | None, typer.Option(help=worded("It moved: number of the torque tool on the board."))
     ] = None,
-    sure: Annotated[bool, typer.Option("--sure", help="Keep a value that is outside its range.")] = False,
+    sure: Annotated[
+        bool, typer.Option("--sure", help=worded("Keep a value that is outside its range."))
+    ] = False,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,

@@ -9,28 +9,34 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.bikes.build_view import BuildPartView, CornerView, FactView
 
 _READ = "read off the part"
-Tag = Annotated[str, typer.Argument(help="Tag of the bike.")]
-PartNumber = Annotated[int, typer.Argument(help="Number of the part, as in pinchbolt build.")]
+Tag = Annotated[str, typer.Argument(help=worded("Tag of the bike."))]
+PartNumber = Annotated[int, typer.Argument(help=worded("Number of the part, as in pinchbolt build."))]
 Facts = Annotated[
     list[str] | None,
     typer.Option(
         "--fact",
         metavar="NAME=VALUE",
-        help="What is known of it, such as rotor=160; empty = not known; repeatable.",
+        help=worded("What is known of it, such as rotor=160; empty = not known; repeatable."),
     ),
 ]
 Source = Annotated[
     str,
     typer.Option(
-        help="How that is known: read off the part, measured, maker's sheet, records, owner's word, template, guess."
+        help=worded(
+            "How that is known: read off the part, measured, maker's sheet, records, owner's "
+            "word, template, guess."
+        )
     ),
 ]
-Day = Annotated[datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The day, if it was not today.")]
+Day = Annotated[
+    datetime | None, typer.Option(formats=["%Y-%m-%d"], help=worded("The day, if it was not today."))
+]
 
 
 def build(tag: Tag, as_json: AsJson = False) -> None:
@@ -42,10 +48,22 @@ def build(tag: Tag, as_json: AsJson = False) -> None:
     from pinchbolt.workshop.common import plain_json as plain
 
     found = build_view_of(tag)
-    lines = [f"{found.tag}, {found.bike_kind_words} of {found.owner}: {found.words}".rstrip(": ")]
+    lines = [
+        worded(
+            "{tag}, {bike_kind_words} of {owner}: {words}",
+            tag=found.tag,
+            bike_kind_words=found.bike_kind_words,
+            owner=found.owner,
+            words=found.words,
+        ).rstrip(": ")
+    ]
     for corner in found.corners:
         lines += _corner(corner)
-    lines.append(f"To look at: {found.to_look_at}." if found.to_look_at else "Everything was looked at.")
+    lines.append(
+        worded("To look at: {to_look_at}.", to_look_at=found.to_look_at)
+        if found.to_look_at
+        else worded("Everything was looked at.")
+    )
     answer(plain.as_json(found), lines, as_json=as_json)
 
 
@@ -56,37 +74,55 @@ def _corner(corner: "CornerView") -> Iterator[str]:
 
 
 def _part(part: "BuildPartView") -> Iterator[str]:
-    since = f"since {part.since:%d %b %Y}" if part.since_known else "start not known"
-    seen = "" if part.confirmed else ", not looked at"
-    odd = "" if part.in_table else ", its kind is in no table: it is shown and not read"
-    yield f"  part {part.id}  {part.words}, {since}{seen}{odd}"
+    since = (
+        worded("since {since:%d %b %Y}", since=part.since) if part.since_known else worded("start not known")
+    )
+    seen = "" if part.confirmed else worded(", not looked at")
+    odd = "" if part.in_table else worded(", its kind is in no table: it is shown and not read")
+    yield worded(
+        "  part {id}  {words}, {since}{seen}{odd}",
+        id=part.id,
+        words=part.words,
+        since=since,
+        seen=seen,
+        odd=odd,
+    )
     yield from (f"    {_fact(fact)}" for fact in part.known)
-    yield from (f"    asked: {fact.words}? [{fact.fact}]" for fact in part.asked)
+    yield from (
+        worded("    asked: {words}? [{fact}]", words=fact.words, fact=fact.fact) for fact in part.asked
+    )
     for marked in part.markings:
-        yield f"    marked: {marked.words} {marked.how} {marked.value:g} {marked.unit}".rstrip()
+        yield worded(
+            "    marked: {words} {how} {value:g} {unit}",
+            words=marked.words,
+            how=marked.how,
+            value=marked.value,
+            unit=marked.unit,
+        ).rstrip()
     if part.joints:
-        yield f"    joints: {', '.join(part.joints)}"
+        yield worded("    joints: {joints}", joints=", ".join(part.joints))
 
 
 def _fact(fact: "FactView") -> str:
-    told = f"; the owner says {fact.told}" if fact.told else ""
+    told = worded("; the owner says {told}", told=fact.told) if fact.told else ""
     return f"{fact.words} [{fact.fact}]: {fact.shown} {fact.unit}".rstrip() + f" ({fact.source}{told})"
 
 
 def add(
     tag: Tag,
-    kind: Annotated[str, typer.Argument(help="Kind of part, as in pinchbolt kinds.")],
+    kind: Annotated[str, typer.Argument(help=worded("Kind of part, as in pinchbolt kinds."))],
     end: Annotated[
-        str, typer.Option(help="front, rear, front left ..., where a bike may have several.")
+        str, typer.Option(help=worded("front, rear, front left ..., where a bike may have several."))
     ] = "",
     fact: Facts = None,
     source: Source = _READ,
     since: Day = None,
     was_there: Annotated[
-        bool, typer.Option("--was-there", help="It was on the bike before anybody wrote it down.")
+        bool, typer.Option("--was-there", help=worded("It was on the bike before anybody wrote it down."))
     ] = False,
     bins: Annotated[
-        str, typer.Option("--bin", metavar="NUMBER", help="Number of the part in the bins that it is.")
+        str,
+        typer.Option("--bin", metavar="NUMBER", help=worded("Number of the part in the bins that it is.")),
     ] = "",
     named: As = "",
     key: Key = "",
@@ -100,7 +136,7 @@ def add(
 
     asked = AddRequest(tag, kind, end, _facts(fact), source, _day(since), was_there, bins)
     done = add_part(asked, by=who(named), key=mark(key), now=now())
-    _told(done.part, "on the build sheet", as_json)
+    _told(done.part, worded("on the build sheet"), as_json)
 
 
 def replace(
@@ -108,7 +144,7 @@ def replace(
     fact: Facts = None,
     source: Source = _READ,
     gone_to: Annotated[
-        str, typer.Option(help="Where the old one goes: scrap, bins, owner, never there.")
+        str, typer.Option(help=worded("Where the old one goes: scrap, bins, owner, never there."))
     ] = "scrap",
     day: Day = None,
     named: As = "",
@@ -124,14 +160,14 @@ def replace(
 
     asked = ReplaceRequest(part, _facts(fact), source, gone_to, _day(day))
     done = replace_part(asked, by=who(named), key=mark(key), now=now())
-    _told(done.part, f"in the place of part {part}", as_json)
+    _told(done.part, worded("in the place of part {part}", part=part), as_json)
 
 
 def take_off(
     part: PartNumber,
-    gone_to: Annotated[str, typer.Argument(help="Where it goes: bins, owner, scrap, never there.")],
+    gone_to: Annotated[str, typer.Argument(help=worded("Where it goes: bins, owner, scrap, never there."))],
     day: Day = None,
-    price: Annotated[str, typer.Option(help="What it costs in the bins.")] = "0",
+    price: Annotated[str, typer.Option(help=worded("What it costs in the bins."))] = "0",
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -148,7 +184,14 @@ def take_off(
 
     asked = TakeOffRequest(part, gone_to, _day(day), _price(price))
     done = take_part_off(asked, by=who(named), key=mark(key), now=now())
-    lines = [f"Part {done.part}, {part_by_id(done.part)}: off the build sheet, {GOES_TO[gone_to]}."]
+    lines = [
+        worded(
+            "Part {part}, {part_by_id}: off the build sheet, {goes_to}.",
+            part=done.part,
+            part_by_id=part_by_id(done.part),
+            goes_to=GOES_TO[gone_to],
+        )
+    ]
     answer(plain.as_json(done), lines, as_json=as_json)
 
 
@@ -174,7 +217,7 @@ def describe(
 def confirm(
     tag: Tag,
     corner: Annotated[
-        str, typer.Argument(help="Corner, as in pinchbolt build; left out: the whole bike.")
+        str, typer.Argument(help=worded("Corner, as in pinchbolt build; left out: the whole bike."))
     ] = "",
     named: As = "",
     key: Key = "",
@@ -188,15 +231,19 @@ def confirm(
     from pinchbolt.workshop.common import plain_json as plain
 
     done = confirm_corner(ConfirmRequest(tag, corner), by=who(named), key=mark(key), now=now())
-    answer(plain.as_json(done), [f"Confirmed as shown: {', '.join(done.corners)}."], as_json=as_json)
+    answer(
+        plain.as_json(done),
+        [worded("Confirmed as shown: {corners}.", corners=", ".join(done.corners))],
+        as_json=as_json,
+    )
 
 
 def mark_limit(
     part: PartNumber,
     limit: Annotated[
-        str, typer.Argument(help="Row of the limits that the marking is for, as in pinchbolt kinds.")
+        str, typer.Argument(help=worded("Row of the limits that the marking is for, as in pinchbolt kinds."))
     ],
-    value: Annotated[float, typer.Argument(help="The figure that is marked, in the row's unit.")],
+    value: Annotated[float, typer.Argument(help=worded("The figure that is marked, in the row's unit."))],
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -211,8 +258,16 @@ def mark_limit(
 
     asked = MarkLimitRequest(part, limit, value)
     done = mark_the_limit(asked, by=who(named), key=mark(key), now=now())
-    table = "" if done.table is None else f"; the table has {done.table:g}"
-    lines = [f"{done.limit}: {done.value:g} {done.unit} governs this part from now on{table}."]
+    table = "" if done.table is None else worded("; the table has {table:g}", table=done.table)
+    lines = [
+        worded(
+            "{limit}: {value:g} {unit} governs this part from now on{table}.",
+            limit=done.limit,
+            value=done.value,
+            unit=done.unit,
+            table=table,
+        )
+    ]
     answer(plain.as_json(done), lines, as_json=as_json)
 
 
@@ -223,7 +278,7 @@ def _told(number: int, how: str, as_json: bool) -> None:
     from pinchbolt.workshop.bikes.change_build import bike_of
 
     bike = bike_of(part_by_id(number))
-    lines = [f"Part {number}: {how}."]
+    lines = [worded("Part {number}: {how}.", number=number, how=how)]
     if bike is not None:
         shown = next(one for one in build_view_of(bike.tag).parts if one.id == number)
         lines = [f"{bike.tag}, {shown.words}: {how}.", *_part(shown)]
@@ -236,12 +291,15 @@ def _facts(told: Sequence[str] | None) -> dict[str, str | float | bool | None]:
     for pair in told or ():
         name, sign, value = pair.partition("=")
         if not sign or not name.strip():
-            sentence = (
-                f'A fact is given as "{pair[:40]}": NAME=VALUE is needed, such as rotor=160. Type it again.'
+            sentence = worded(
+                'A fact is given as "{pair}": NAME=VALUE is needed, such as rotor=160. Type it again.',
+                pair=pair[:40],
             )
             raise InputRefused(sentence, {"fact": sentence})
         if name.strip() in found:
-            sentence = f'"{name.strip()[:40]}" is given twice: nobody knows which counts. Give it once.'
+            sentence = worded(
+                '"{name}" is given twice: nobody knows which counts. Give it once.', name=name.strip()[:40]
+            )
             raise InputRefused(sentence, {"fact": sentence})
         found[name.strip()] = value.strip() or None
     return found
@@ -255,5 +313,5 @@ def _price(words: str) -> Decimal:
     try:
         return Decimal(words)
     except ArithmeticError as fault:
-        sentence = f'It costs "{words[:20]}": a number is needed. Type the price again.'
+        sentence = worded('It costs "{words}": a number is needed. Type the price again.', words=words[:20])
         raise InputRefused(sentence, {"price": sentence}) from fault

@@ -8,12 +8,13 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.parts.take_in_parts import PartsTaken
 
 catalogue = typer.Typer(
-    help="Parts in the bins and to order: take a file in, look at what lies there.",
+    help=worded("Parts in the bins and to order: take a file in, look at what lies there."),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -22,19 +23,21 @@ catalogue = typer.Typer(
 @catalogue.command("import")
 def take_in(
     source: Annotated[
-        Path, typer.Argument(metavar="FILE", help="CSV; names of the columns in its first line.")
+        Path, typer.Argument(metavar="FILE", help=worded("CSV; names of the columns in its first line."))
     ],
     column: Annotated[
         list[str] | None,
         typer.Option(
             "--map",
             metavar="OURS=THEIRS",
-            help="A column: price='RRP incl. tax'; cassette=Type; once for each.",
+            help=worded("A column: price='RRP incl. tax'; cassette=Type; once for each."),
         ),
     ] = None,
-    dry_run: Annotated[bool, typer.Option("--dry-run", help="Say what would happen, write nothing.")] = False,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help=worded("Say what would happen, write nothing."))
+    ] = False,
     keep_good: Annotated[
-        bool, typer.Option("--keep-good", help="Take the good lines where others are refused.")
+        bool, typer.Option("--keep-good", help=worded("Take the good lines where others are refused."))
     ] = False,
     named: As = "",
     key: Key = "",
@@ -56,7 +59,7 @@ def take_in(
 
 @catalogue.command("list")
 def listed(
-    kind: Annotated[str, typer.Option(help="One kind of part, such as cassette.")] = "",
+    kind: Annotated[str, typer.Option(help=worded("One kind of part, such as cassette."))] = "",
     as_json: AsJson = False,
 ) -> None:
     """List what lies in the bins and what can be ordered."""
@@ -73,7 +76,7 @@ def listed(
     ]
     answer(
         plain.as_json(found),
-        lines or ["Nothing lies in the bins. Take a file in: pinchbolt catalogue import FILE"],
+        lines or [worded("Nothing lies in the bins. Take a file in: pinchbolt catalogue import FILE")],
         as_json=as_json,
     )
 
@@ -87,7 +90,10 @@ def _text(source: Path) -> str:
 def _column(words: str) -> tuple[str, str]:
     ours, equals, theirs = words.partition("=")
     if not equals or not ours.strip():
-        sentence = f'The column is "{words[:60]}": ours=theirs is needed, such as price=RRP. Type it again.'
+        sentence = worded(
+            'The column is "{words}": ours=theirs is needed, such as price=RRP. Type it again.',
+            words=words[:60],
+        )
         raise InputRefused(sentence, {"map": sentence})
     return ours.strip(), theirs.strip()
 
@@ -95,6 +101,14 @@ def _column(words: str) -> tuple[str, str]:
 def _lines(found: "PartsTaken") -> Iterator[str]:
     yield found.words
     for one in found.refused:
-        yield from (f"  line {one.line} ({one.number or 'no number'}): {why}" for why in one.why.values())
+        yield from (
+            worded(
+                "  line {line} ({number}): {why}",
+                line=one.line,
+                number=one.number or worded("no number"),
+                why=why,
+            )
+            for why in one.why.values()
+        )
     if found.unused:
-        yield f"columns not used: {', '.join(found.unused)}"
+        yield worded("columns not used: {unused}", unused=", ".join(found.unused))

@@ -8,52 +8,65 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 
 def check_in(
-    tag: Annotated[str, typer.Option(help="Tag of a bike that was here before.")] = "",
-    template: Annotated[str, typer.Option(help="Build template of a new bike, such as road-disc.")] = "",
+    tag: Annotated[str, typer.Option(help=worded("Tag of a bike that was here before."))] = "",
+    template: Annotated[
+        str, typer.Option(help=worded("Build template of a new bike, such as road-disc."))
+    ] = "",
     kind: Annotated[
         str,
-        typer.Option(help="Kind of a new bike that no template fits, such as trike: started with its frame."),
+        typer.Option(
+            help=worded("Kind of a new bike that no template fits, such as trike: started with its frame.")
+        ),
     ] = "",
-    owner: Annotated[str, typer.Option(help="Owner of a new bike.")] = "",
+    owner: Annotated[str, typer.Option(help=worded("Owner of a new bike."))] = "",
     owner_of: Annotated[
-        str, typer.Option(metavar="TAG", help="A new bike of somebody known: a bike of theirs, by tag.")
+        str,
+        typer.Option(metavar="TAG", help=worded("A new bike of somebody known: a bike of theirs, by tag.")),
     ] = "",
     another_person: Annotated[
-        bool, typer.Option("--another-person", help="Another person of a name that is known here.")
+        bool, typer.Option("--another-person", help=worded("Another person of a name that is known here."))
     ] = False,
-    phone: Annotated[str, typer.Option(help="Owner's phone.")] = "",
-    reach: Annotated[str, typer.Option(help="How to reach the owner.")] = "",
-    bike: Annotated[str, typer.Option(help="A new bike in words.")] = "",
-    frame: Annotated[str, typer.Option(help="Frame number.")] = "",
-    speeds: Annotated[int | None, typer.Option(help="Sprockets behind.")] = None,
-    use: Annotated[str, typer.Option(help="Riding: dry road, mixed, mud, e-bike, indoor.")] = "",
-    says: Annotated[str, typer.Option(help="What the owner says, as said.")] = "",
+    phone: Annotated[str, typer.Option(help=worded("Owner's phone."))] = "",
+    reach: Annotated[str, typer.Option(help=worded("How to reach the owner."))] = "",
+    bike: Annotated[str, typer.Option(help=worded("A new bike in words."))] = "",
+    frame: Annotated[str, typer.Option(help=worded("Frame number."))] = "",
+    speeds: Annotated[int | None, typer.Option(help=worded("Sprockets behind."))] = None,
+    use: Annotated[str, typer.Option(help=worded("Riding: dry road, mixed, mud, e-bike, indoor."))] = "",
+    says: Annotated[str, typer.Option(help=worded("What the owner says, as said."))] = "",
     complaint: Annotated[
         list[str] | None,
-        typer.Option(help="What the owner complains of, by its row, such as creak; may be given again."),
+        typer.Option(
+            help=worded("What the owner complains of, by its row, such as creak; may be given again.")
+        ),
     ] = None,
-    seen: Annotated[str, typer.Option(help="Marks that are there already.")] = "",
-    left: Annotated[str, typer.Option(help="What is left with the bike.")] = "",
-    limit: Annotated[str, typer.Option(help="Spend without a call, in the workshop's currency.")] = "",
-    promise: Annotated[datetime | None, typer.Option(help="Day and hour that was promised.")] = None,
+    seen: Annotated[str, typer.Option(help=worded("Marks that are there already."))] = "",
+    left: Annotated[str, typer.Option(help=worded("What is left with the bike."))] = "",
+    limit: Annotated[
+        str, typer.Option(help=worded("Spend without a call, in the workshop's currency."))
+    ] = "",
+    promise: Annotated[datetime | None, typer.Option(help=worded("Day and hour that was promised."))] = None,
     km: Annotated[
-        float | None, typer.Option(help="Distance since the last stay, km, as the owner says.")
+        float | None, typer.Option(help=worded("Distance since the last stay, km, as the owner says."))
     ] = None,
-    km_a_week: Annotated[float | None, typer.Option(help="Distance in a usual week, km.")] = None,
+    km_a_week: Annotated[float | None, typer.Option(help=worded("Distance in a usual week, km."))] = None,
     on_since: Annotated[
         datetime | None,
-        typer.Option(formats=["%Y-%m-%d"], help="The bike was new on this day, and its parts with it."),
+        typer.Option(
+            formats=["%Y-%m-%d"], help=worded("The bike was new on this day, and its parts with it.")
+        ),
     ] = None,
     all_along: Annotated[
-        bool, typer.Option("--all-along", help="Its parts are on it as long as the owner has it.")
+        bool, typer.Option("--all-along", help=worded("Its parts are on it as long as the owner has it."))
     ] = False,
     chain_since: Annotated[
-        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The last chain is on since this day.")
+        datetime | None,
+        typer.Option(formats=["%Y-%m-%d"], help=worded("The last chain is on since this day.")),
     ] = None,
-    odometer: Annotated[float | None, typer.Option(help="What its own odometer shows, km.")] = None,
+    odometer: Annotated[float | None, typer.Option(help=worded("What its own odometer shows, km."))] = None,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -94,11 +107,18 @@ def check_in(
     request_mark = mark(key)
     ask_who(asked, request_mark)
     taken = check_in_bike(asked, by=who(named), key=request_mark, now=now())
-    new = "new bike" if taken.is_new_bike else "known bike"
+    new = worded("new bike") if taken.is_new_bike else worded("known bike")
     told = {"job": taken.job, "tag": taken.tag, "is_new_bike": taken.is_new_bike}
     answer(
         told,
-        [f"{taken.tag} is in ({new}), job {taken.job}. Next: pinchbolt walk-round {taken.job}"],
+        [
+            worded(
+                "{tag} is in ({new}), job {job}. Next: pinchbolt walk-round {job}",
+                tag=taken.tag,
+                new=new,
+                job=taken.job,
+            )
+        ],
         as_json=as_json,
     )
 
@@ -110,5 +130,8 @@ def _money(words: str) -> Decimal | None:
     try:
         return Decimal(words)
     except InvalidOperation:
-        sentence = f'The limit without a call is "{words[:20]}": a sum such as 30 or 30.50 is allowed. Type it again.'
+        sentence = worded(
+            'The limit without a call is "{words}": a sum such as 30 or 30.50 is allowed. Type it again.',
+            words=words[:20],
+        )
         raise InputRefused(sentence, {"spend_limit": sentence}) from None

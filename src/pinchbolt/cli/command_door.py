@@ -1,5 +1,6 @@
 """The commands together, and how a refusal leaves the program: one sentence, one exit code."""
 
+import inspect
 import re
 import sys
 from collections.abc import Sequence
@@ -50,10 +51,11 @@ from pinchbolt.cli.walk_round_command import walk_round
 from pinchbolt.cli.wear_command import learn_own, wear
 from pinchbolt.cli.wheel_command import wheel
 from pinchbolt.errors import InputRefused, NotPossibleNow, PinchboltError
+from pinchbolt.values.wording import speaks_english, worded
 
 app = typer.Typer(
     name="pinchbolt",
-    help="The bench book of a cycle workshop. Start with: pinchbolt serve",
+    help=worded("The bench book of a cycle workshop. Start with: pinchbolt serve"),
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -63,7 +65,7 @@ app = typer.Typer(
 
 def _say_version(asked: bool) -> None:
     if asked:
-        typer.echo(f"pinchbolt {__version__}")
+        typer.echo(worded("pinchbolt {version}", version=__version__))
         raise Exit
 
 
@@ -72,7 +74,10 @@ def _before_any_command(
     version: Annotated[
         bool,
         typer.Option(
-            "--version", help="Say which release this is, and stop.", callback=_say_version, is_eager=True
+            "--version",
+            help=worded("Say which release this is, and stop."),
+            callback=_say_version,
+            is_eager=True,
         ),
     ] = False,
 ) -> None:
@@ -106,14 +111,30 @@ app.add_typer(marking, name="marking")
 app.add_typer(rides, name="rides")
 app.command("learn")(learn_own)
 
+
+def _say_help(told: typer.Typer) -> None:
+    """Put what each command says of itself, which is its documentation, into the language of this process."""
+    for one in told.registered_commands:
+        if one.callback is not None:
+            one.help = worded(inspect.getdoc(one.callback) or "")
+    for group in told.registered_groups:
+        if group.typer_instance is not None:
+            _say_help(group.typer_instance)
+
+
+if not speaks_english():
+    _say_help(app)
+
 # What the option reader says in its own words, in ours.
 _PLAINER = {
-    r"Input should be a valid number.*": "a number is needed",
-    r"Input should be a valid integer.*": "a whole number is needed",
-    r"Input should be less than or equal to (\S+)": r"at most \1 is possible",
-    r"Input should be greater than or equal to (\S+)": r"at least \1 is possible",
+    r"Input should be a valid number.*": worded("a number is needed"),
+    r"Input should be a valid integer.*": worded("a whole number is needed"),
+    r"Input should be less than or equal to (\S+)": worded("at most \\1 is possible"),
+    r"Input should be greater than or equal to (\S+)": worded("at least \\1 is possible"),
     r"Invalid value for '([^']*)'": r"\1",
-    r"Value error, '([^']*)' does not match the formats? .*": r"\1 is no day: year, month and day are needed, such as 2026-05-01",
+    r"Value error, '([^']*)' does not match the formats? .*": worded(
+        "\\1 is no day: year, month and day are needed, such as 2026-05-01"
+    ),
     r"(Did you mean '[^']*'\?)\.?": r"\1",
 }
 
@@ -177,7 +198,10 @@ def _ended(ending: Exception, words: Sequence[str]) -> int:
     if told.startswith("No such command") and not group and (near := _near(words[0])):
         told = f"{told.split('.')[0]}. {near}"
     stop = "" if told.endswith("?") else "."
-    return _refused(InputRefused(f"{told}{stop} See: pinchbolt {group}--help"), words)
+    return _refused(
+        InputRefused(worded("{told}{stop} See: pinchbolt {group}--help", told=told, stop=stop, group=group)),
+        words,
+    )
 
 
 # Work that has a page of its own and no command: where somebody looks for it who types its name.
@@ -203,8 +227,8 @@ def _near(word: str) -> str:
     seen = re.compile(rf"\b{re.escape(word.removesuffix('s'))}s?\b", re.IGNORECASE)
     near = [name.replace("_", "-") for name, help in told.items() if seen.search(help)][:_MOST_NEAR]
     if word in _ON_THE_SCREENS:
-        return "That is done on the screens: pinchbolt serve"
-    return f"Commands that speak of it: {', '.join(near)}" if near and len(word) > 2 else ""
+        return worded("That is done on the screens: pinchbolt serve")
+    return worded("Commands that speak of it: {near}", near=", ".join(near)) if near and len(word) > 2 else ""
 
 
 def _group(words: Sequence[str]) -> str:
@@ -218,19 +242,29 @@ def _of_the_machine(error: OSError) -> PinchboltError:
     named = f"{error.filename}: " if error.filename else ""
     if isinstance(error, FileNotFoundError):
         return InputRefused(
-            f"{named}there is no such file or folder. Look at its name and where it lies, then try again."
+            worded(
+                "{named}there is no such file or folder. Look at its name and where it lies, then try again.",
+                named=named,
+            )
         )
     if isinstance(error, IsADirectoryError | NotADirectoryError):
         what = (
-            "this is a folder, and a file is wanted"
+            worded("this is a folder, and a file is wanted")
             if isinstance(error, IsADirectoryError)
-            else "a file stands where a folder is wanted"
+            else worded("a file stands where a folder is wanted")
         )
-        return InputRefused(f"{named}{what}. Name another, then try again.")
+        return InputRefused(worded("{named}{what}. Name another, then try again.", named=named, what=what))
     if isinstance(error, PermissionError):
         return NotPossibleNow(
-            f"{named}pinchbolt may not read or write there. Give it the right to, then try again."
+            worded(
+                "{named}pinchbolt may not read or write there. Give it the right to, then try again.",
+                named=named,
+            )
         )
     return NotPossibleNow(
-        f"{named}{(error.strerror or str(error)).lower()}. Free some room or give pinchbolt the right to write there, then try again."
+        worded(
+            "{named}{strerror}. Free some room or give pinchbolt the right to write there, then try again.",
+            named=named,
+            strerror=(error.strerror or str(error)).lower(),
+        )
     )

@@ -5,10 +5,13 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.wording import worded
 
 
 def demo(
-    fresh: Annotated[bool, typer.Option("--fresh", help="Throw the old one away and load it again.")] = False,
+    fresh: Annotated[
+        bool, typer.Option("--fresh", help=worded("Throw the old one away and load it again."))
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Load the invented workshop into a home folder of its own: people, twelve bikes, a year of work."""
@@ -26,7 +29,11 @@ def demo(
     migrate()
     bikes = make_the_demo()
     lines = [
-        f"The invented workshop is loaded: {bikes} bikes, in {home_folder()}.",
-        "Open it with: pinchbolt serve --demo. Who is in it stands on its sign-in page.",
+        worded(
+            "The invented workshop is loaded: {bikes} bikes, in {home_folder}.",
+            bikes=bikes,
+            home_folder=home_folder(),
+        ),
+        worded("Open it with: pinchbolt serve --demo. Who is in it stands on its sign-in page."),
     ]
     answer({"bikes": bikes, "folder": str(home_folder())}, lines, as_json=as_json)

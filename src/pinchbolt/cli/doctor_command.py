@@ -5,6 +5,7 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.wording import worded
 
 
 def doctor(
@@ -12,7 +13,7 @@ def doctor(
         bool,
         typer.Option(
             "--rebuild",
-            help="First write again what follows from the events; nothing said or done is touched.",
+            help=worded("First write again what follows from the events; nothing said or done is touched."),
         ),
     ] = False,
     as_json: AsJson = False,
@@ -28,7 +29,7 @@ def doctor(
     code = exit_code(found)
     well = code < 2
     told = [{"what": one.what, "good": one.good, "words": one.words} for one in found]
-    lines = [f"Written again: {put_right} bikes corrected."] if again else []
+    lines = [worded("Written again: {put_right} bikes corrected.", put_right=put_right)] if again else []
     lines += [f"{'good' if one.good else 'LOOK'}  {one.what}: {one.words}" for one in found]
     more = {"put_right": put_right} if again else {}
     answer({"well": well, "exit_code": code, "checks": told, **more}, lines, as_json=as_json)

@@ -5,11 +5,12 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.wording import worded
 
 
 def findings(
-    job: Annotated[int, typer.Argument(help="Number of the job.")],
-    why: Annotated[bool, typer.Option("--why", help="With the reasons of each finding.")] = False,
+    job: Annotated[int, typer.Argument(help=worded("Number of the job."))],
+    why: Annotated[bool, typer.Option("--why", help=worded("With the reasons of each finding."))] = False,
     as_json: AsJson = False,
 ) -> None:
     """List the findings of a job, worst first."""
@@ -24,6 +25,6 @@ def findings(
     lines = []
     for one in found:
         lines.append(f"{one.verdict}: {one.part_words}. {one.words}")
-        lines += [f"  doubt: {doubt}" for doubt in one.doubts]
-        lines += [f"  because {reason.words}" for reason in one.reasons] if why else []
-    answer(plain.as_json(found), lines or ["Nothing was found yet."], as_json=as_json)
+        lines += [worded("  doubt: {doubt}", doubt=doubt) for doubt in one.doubts]
+        lines += [worded("  because {words}", words=reason.words) for reason in one.reasons] if why else []
+    answer(plain.as_json(found), lines or [worded("Nothing was found yet.")], as_json=as_json)

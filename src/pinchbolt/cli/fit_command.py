@@ -7,9 +7,10 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 fit = typer.Typer(
-    help="Does it fit: asked in words, by one rule, or a whole bike.",
+    help=worded("Does it fit: asked in words, by one rule, or a whole bike."),
     invoke_without_command=True,
     rich_markup_mode=None,
 )
@@ -37,7 +38,9 @@ def rules(context: typer.Context, as_json: AsJson = False) -> None:
 
 @fit.command("find")
 def find(
-    words: Annotated[list[str], typer.Argument(help="As people say it: 11 speed cassette on 10 speed body.")],
+    words: Annotated[
+        list[str], typer.Argument(help=worded("As people say it: 11 speed cassette on 10 speed body."))
+    ],
     as_json: AsJson = False,
 ) -> None:
     """Ask in words: finds the rule and the rows that are meant, and says whether it fits."""
@@ -54,9 +57,9 @@ def find(
 @fit.command("which")
 def which(
     words: Annotated[
-        list[str], typer.Argument(help="The part: headset, bottom bracket, spacer, seat post ...")
+        list[str], typer.Argument(help=worded("The part: headset, bottom bracket, spacer, seat post ..."))
     ],
-    bike: Annotated[str, typer.Option("--bike", metavar="TAG", help="Bike on which it shall fit.")],
+    bike: Annotated[str, typer.Option("--bike", metavar="TAG", help=worded("Bike on which it shall fit."))],
     as_json: AsJson = False,
 ) -> None:
     """The question turned round: which part fits this bike, by its standard and from the bins."""
@@ -73,10 +76,11 @@ def which(
 @fit.command("rule")
 def of_rule(
     rule: Annotated[
-        str, typer.Argument(help="Rule of the table, such as cassette-body; pinchbolt fit lists them.")
+        str,
+        typer.Argument(help=worded("Rule of the table, such as cassette-body; pinchbolt fit lists them.")),
     ],
     given: Annotated[
-        str, typer.Option(help='What is known, as JSON: {"cassette": "c9", "body": "hg-11"}.')
+        str, typer.Option(help=worded('What is known, as JSON: {"cassette": "c9", "body": "hg-11"}.'))
     ] = "{}",
     as_json: AsJson = False,
 ) -> None:
@@ -87,17 +91,18 @@ def of_rule(
     from pinchbolt.workshop.common.fit_answers import fit_rule, rule_json
 
     told = rule_json(fit_rule(rule, _given(given)))
-    answer(told, [*_lines(told), *(f"  ask: {ask}" for ask in told["ask"])], as_json=as_json)
+    answer(told, [*_lines(told), *(worded("  ask: {ask}", ask=ask) for ask in told["ask"])], as_json=as_json)
 
 
 @fit.command("bike")
 def of_bike(
-    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    tag: Annotated[str, typer.Argument(help=worded("Tag of the bike."))],
     change: Annotated[
-        str, typer.Option(help="Facts that a swap changes, as JSON; only what they touch is checked.")
+        str, typer.Option(help=worded("Facts that a swap changes, as JSON; only what they touch is checked."))
     ] = "{}",
     open_too: Annotated[
-        bool, typer.Option("--all", help="Also every fact that is not known, with how to find it out.")
+        bool,
+        typer.Option("--all", help=worded("Also every fact that is not known, with how to find it out.")),
     ] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -115,41 +120,48 @@ def of_bike(
 def _of_bike(tag: str, told: "Json", open_too: bool) -> "Iterator[str]":
     """What is known leads; what nobody changed and nobody asked about is one line."""
     yield f"{tag.upper()}: {told['known_verdict']}" + (
-        "" if told["known_verdict"] == told["verdict"] else ", by what is known"
+        "" if told["known_verdict"] == told["verdict"] else worded(", by what is known")
     )
     for check in told["checks"]:
         if check["verdict"] != "cannot tell" or open_too:
             yield from (f"  {line}" for line in _lines(check))
     if open_too:
-        yield from (f"  to find out: {ask}" for ask in told["cannot_tell"])
+        yield from (worded("  to find out: {ask}", ask=ask) for ask in told["cannot_tell"])
     elif told["not_known"]:
-        yield f"  to find out: {told['not_known']} See them: pinchbolt fit bike {tag.upper()} --all"
-    yield from (f"  needed: {item}" for item in told["shopping"])
+        yield worded(
+            "  to find out: {told} See them: pinchbolt fit bike {tag} --all",
+            told=told["not_known"],
+            tag=tag.upper(),
+        )
+    yield from (worded("  needed: {item}", item=item) for item in told["shopping"])
 
 
 def _listed(found: "tuple[RuleListed, ...]") -> "Iterator[str]":
-    yield 'Ask in words: pinchbolt fit find "11 speed cassette on 10 speed body". Or by a rule: pinchbolt fit rule CODE --given ...'
+    yield worded(
+        'Ask in words: pinchbolt fit find "11 speed cassette on 10 speed body". Or by a '
+        "rule: pinchbolt fit rule CODE --given ..."
+    )
     for one in found:
         yield f"{one.name} ({one.rule})"
         yield f"  {one.words}"
-        yield f"  needs: {'; '.join(one.needs)}"
+        yield worded("  needs: {needs}", needs="; ".join(one.needs))
 
 
 def _which(found: "tuple[WhichView, ...]", currency: str) -> "Iterator[str]":
     for one in found:
-        yield f"{one.name}{f' ({one.place})' if one.place else ''}: {' and '.join(one.sought)}"
+        yield f"{one.name}{(f' ({one.place})' if one.place else '')}: {worded(' and ').join(one.sought)}"
         yield from (f"  {known}" for known in one.known)
         for each in one.answers:
-            needs = f" {' and '.join(each.needs)}" if each.needs else ""
-            yield f"  {each.verdict}: {' with '.join(each.words)}{needs if each.words != each.needs else ''}"
+            needs = f" {worded(' and ').join(each.needs)}" if each.needs else ""
+            yield f"  {each.verdict}: {worded(' with ').join(each.words)}{(needs if each.words != each.needs else '')}"
             yield from (
                 f"    {part.words} ({part.number}, {part.lies}): {part.price} {currency}"
                 for part in each.to_buy
             )
         if not one.answers:
-            yield "  nothing of the tables fits there"
+            yield worded("  nothing of the tables fits there")
         if one.lacking:
-            yield f"  not known, and it decides as well: {'; '.join(one.lacking)}"
+            yield worded("  not known, and it decides as well: {lacking}", lacking="; ".join(one.lacking))
 
 
 def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
@@ -159,7 +171,7 @@ def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
     if first.open_leads:
         yield from would_fit
     for reading in first.readings:
-        needs = f" {' and '.join(reading.needs)}" if reading.needs else ""
+        needs = f" {worded(' and ').join(reading.needs)}" if reading.needs else ""
         yield f"  {reading.verdict}{needs}. {reading.because}"
         yield from (f"    {one.name}: {one.words}" for one in reading.meant)
     if not first.readings or all(one.verdict == "cannot tell" for one in first.readings):
@@ -167,31 +179,35 @@ def _found(found: "tuple[RuleAskedView, ...]") -> "Iterator[str]":
     if not first.open_leads:
         yield from would_fit
     if first.needs:
-        yield f"  say also: {'; '.join(first.needs)}"
+        yield worded("  say also: {needs}", needs="; ".join(first.needs))
     if first.not_heard:
-        yield f"  not understood: {', '.join(first.not_heard)}"
+        yield worded("  not understood: {not_heard}", not_heard=", ".join(first.not_heard))
     if others:
-        yield f"or was this meant? {'; '.join(f'{one.name} ({one.rule})' for one in others)}"
+        yield worded(
+            "or was this meant? {others}", others="; ".join(f"{one.name} ({one.rule})" for one in others)
+        )
 
 
 def _would_fit(left: "OpenView") -> "Iterator[str]":
     for words, found in (
-        ("would fit", left.fits),
-        ("would fit with", left.fits_with),
-        ("not ruled out", left.not_ruled_out),
+        (worded("would fit"), left.fits),
+        (worded("would fit with"), left.fits_with),
+        (worded("not ruled out"), left.not_ruled_out),
     ):
         if found:
             yield f"  {left.name}, {words}: {'; '.join(found)}"
     if left.unless:
-        yield f"    where these stand in no way: {', '.join(left.unless)}"
+        yield worded("    where these stand in no way: {unless}", unless=", ".join(left.unless))
 
 
 @fit.command("note")
 def note(
-    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
+    tag: Annotated[str, typer.Argument(help=worded("Tag of the bike."))],
     facts: Annotated[
         str,
-        typer.Option(help='What was read off the bike, as JSON: {"seat_tube": 27.2}; null takes one off.'),
+        typer.Option(
+            help=worded('What was read off the bike, as JSON: {"seat_tube": 27.2}; null takes one off.')
+        ),
     ],
     named: As = "",
     key: Key = "",
@@ -212,7 +228,7 @@ def note(
 
 def _lines(told: "Json") -> list[str]:
     place = f" ({told['place']})" if told["place"] else ""
-    needs = f" {' and '.join(told['with'])}" if told["with"] else ""
+    needs = f" {worded(' and ').join(told['with'])}" if told["with"] else ""
     return [f"{told['name']}{place}: {told['verdict']}{needs}. {told['because']}".rstrip()]
 
 
@@ -226,6 +242,10 @@ def _given(words: str) -> "Json":
     except ValueError:
         read = None
     if not isinstance(read, dict):
-        sentence = f'What is given is "{words[:60]}": a JSON object of names and values is needed, in quotes. Type it again.'
+        sentence = worded(
+            'What is given is "{words}": a JSON object of names and values is needed, in quotes. '
+            "Type it again.",
+            words=words[:60],
+        )
         raise InputRefused(sentence, {"given": sentence})
     return read

@@ -10,14 +10,21 @@ from pinchbolt import __version__
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.cli.open_command import asked_passphrase
 from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.keeping.list_read import ListFile
     from pinchbolt.workshop.keeping.list_take import ListRequest
 
-Place = Annotated[Path, typer.Argument(metavar="PLACE", help="A folder, or a file that ends in .zip.")]
+Place = Annotated[
+    Path, typer.Argument(metavar="PLACE", help=worded("A folder, or a file that ends in .zip."))
+]
 lists = typer.Typer(
-    help="Owners and bikes from a CSV of somewhere else: read says what would come in, take takes it in, back takes it back.",
+    help=worded(
+        "Owners and bikes from a CSV of somewhere else: read says what would come in, take "
+        "takes it in, back takes it back."
+    ),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -33,23 +40,35 @@ def write_everything(place: Place, as_json: AsJson = False) -> None:
 
     done = write_out(place, now(), __version__)
     lines = [
-        f"{done.place}: everything, {done.rows:,} rows. README.txt in it says what is what.",
-        "It holds what owners said: keep it as you keep a backup. Read it back into an empty workshop with: pinchbolt import",
+        worded(
+            "{place}: everything, {rows} rows. README.txt in it says what is what.",
+            place=done.place,
+            rows=figure_text(done.rows),
+        ),
+        worded(
+            "It holds what owners said: keep it as you keep a backup. Read it back into an empty "
+            "workshop with: pinchbolt import"
+        ),
     ]
     answer(plain(done), lines, as_json=as_json)
 
 
 def bring_everything(
     place: Place,
-    only_try: Annotated[bool, typer.Option("--try", help="Look at every cell and stop there.")] = False,
+    only_try: Annotated[
+        bool, typer.Option("--try", help=worded("Look at every cell and stop there."))
+    ] = False,
     changed: Annotated[
         bool,
-        typer.Option("--changed", help="Take files that were changed on purpose, if every cell is sound."),
+        typer.Option(
+            "--changed", help=worded("Take files that were changed on purpose, if every cell is sound.")
+        ),
     ] = False,
     passphrase_file: Annotated[
         Path | None,
         typer.Option(
-            "--passphrase-file", help="A file whose first line is the new passphrase; else it is asked."
+            "--passphrase-file",
+            help=worded("A file whose first line is the new passphrase; else it is asked."),
         ),
     ] = None,
     as_json: AsJson = False,
@@ -63,13 +82,22 @@ def bring_everything(
     from pinchbolt.workshop.keeping.bring_in import bring_in, look_at_export
 
     if not place.exists():
-        raise InputRefused(f"{place}: there is no such folder or file. Name what pinchbolt export wrote.")
+        raise InputRefused(
+            worded("{place}: there is no such folder or file. Name what pinchbolt export wrote.", place=place)
+        )
     seen = look_at_export(place, changed=changed)
     if only_try:
         answer(
             plain(seen),
             [
-                f"{seen.workshop}: {seen.rows:,} rows in {seen.files} files, of {seen.made_on}, {seen.made_by}. Sound."
+                worded(
+                    "{workshop}: {rows} rows in {files} files, of {made_on}, {made_by}. Sound.",
+                    workshop=seen.workshop,
+                    rows=figure_text(seen.rows),
+                    files=seen.files,
+                    made_on=seen.made_on,
+                    made_by=seen.made_by,
+                )
             ],
             as_json=as_json,
         )
@@ -77,18 +105,28 @@ def bring_everything(
     migrate()
     done = bring_in(place, asked_passphrase(passphrase_file), now(), changed=changed)
     lines = [
-        f"{done.workshop} is here: {done.rows:,} rows, of {done.made_on}. {done.first_owner} signs in with the new passphrase."
+        worded(
+            "{workshop} is here: {rows} rows, of {made_on}. {first_owner} signs in with the new passphrase.",
+            workshop=done.workshop,
+            rows=figure_text(done.rows),
+            made_on=done.made_on,
+            first_owner=done.first_owner,
+        )
     ]
-    lines += ["The others get theirs on the page of people."]
-    lines += [f"{done.erased_again} owners who were erased were erased again."] if done.erased_again else []
+    lines += [worded("The others get theirs on the page of people.")]
+    lines += (
+        [worded("{erased_again} owners who were erased were erased again.", erased_again=done.erased_again)]
+        if done.erased_again
+        else []
+    )
     answer(plain(done), lines, as_json=as_json)
 
 
 @lists.command("read")
 def read(
-    file: Annotated[Path, typer.Argument(help="CSV of owners and bikes.")],
+    file: Annotated[Path, typer.Argument(help=worded("CSV of owners and bikes."))],
     columns: Annotated[
-        Path | None, typer.Option("--map", help="TOML: where each column goes; else guessed.")
+        Path | None, typer.Option("--map", help=worded("TOML: where each column goes; else guessed."))
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -104,25 +142,36 @@ def read(
     found = read_list(file.read_bytes())
     request = _request(found, columns, without=False)
     seen = try_list(found, request)
-    lines = [f"{file.name}: {len(found.rows):,} rows, {found.separator}, {found.encoding}"]
+    lines = [
+        worded(
+            "{name}: {rows} rows, {separator}, {encoding}",
+            name=file.name,
+            rows=figure_text(len(found.rows)),
+            separator=found.separator,
+            encoding=found.encoding,
+        )
+    ]
     for one in found.guessed:
         goes = FIELDS.get(request.columns.get(one.name, ""), f"left out{f': {one.why}' if one.why else ''}")
         lines.append(
-            f"  {one.name}: {goes}{'  (please look at this one)' if one.look and not columns else ''}"
+            f"  {one.name}: {goes}{(worded('  (please look at this one)') if one.look and (not columns) else '')}"
         )
-    lines += [seen.words, *(f"  line {line}: {why}" for line, why in seen.stopped[:20])]
+    lines += [
+        seen.words,
+        *(worded("  line {line}: {why}", line=line, why=why) for line, why in seen.stopped[:20]),
+    ]
     told = {"digest": found.digest, "columns": dict(request.columns), "would": plain(seen)}
     answer(told, lines, as_json=as_json)
 
 
 @lists.command("take")
 def take(
-    file: Annotated[Path, typer.Argument(help="CSV of owners and bikes.")],
+    file: Annotated[Path, typer.Argument(help=worded("CSV of owners and bikes."))],
     columns: Annotated[
-        Path | None, typer.Option("--map", help="TOML: where each column goes; else guessed.")
+        Path | None, typer.Option("--map", help=worded("TOML: where each column goes; else guessed."))
     ] = None,
     without_stopped: Annotated[
-        bool, typer.Option("--without-stopped", help="Leave out the rows that stop.")
+        bool, typer.Option("--without-stopped", help=worded("Leave out the rows that stop."))
     ] = False,
     by: As = "",
     key: Key = "",
@@ -139,13 +188,13 @@ def take(
     found = read_list(file.read_bytes())
     request = _request(found, columns, without=without_stopped)
     done = take_list(found, request, by=who(by), key=mark(key), now=now())
-    lines = [done.words, f"To take it back: pinchbolt list back {done.event}"]
+    lines = [done.words, worded("To take it back: pinchbolt list back {event}", event=done.event)]
     answer(plain(done), lines, as_json=as_json)
 
 
 @lists.command("back")
 def back(
-    event: Annotated[int, typer.Argument(help="The number that take said.")],
+    event: Annotated[int, typer.Argument(help=worded("The number that take said."))],
     by: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -159,13 +208,24 @@ def back(
 
     done = take_list_back(ListBackRequest(event), by=who(by), key=mark(key), now=now())
     stays = (
-        f" {len(done.stays):,} bikes have been used since and stay: {', '.join(done.stays[:20])}."
+        worded(
+            " {stays} bikes have been used since and stay: {done_stays}.",
+            stays=figure_text(len(done.stays)),
+            done_stays=", ".join(done.stays[:20]),
+        )
         if done.stays
         else ""
     )
     answer(
         plain(done),
-        [f"{done.owners:,} owners and {done.bikes:,} bikes were taken back.{stays}"],
+        [
+            worded(
+                "{owners} owners and {bikes} bikes were taken back.{stays}",
+                owners=figure_text(done.owners),
+                bikes=figure_text(done.bikes),
+                stays=stays,
+            )
+        ],
         as_json=as_json,
     )
 
@@ -190,4 +250,6 @@ def _map(file: Path) -> dict[str, object]:
     try:
         return tomllib.loads(file.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as bad:
-        raise NotPossibleNow(f"{file} can't be read: {bad}. Correct it, or leave --map out.") from None
+        raise NotPossibleNow(
+            worded("{file} can't be read: {bad}. Correct it, or leave --map out.", file=file, bad=bad)
+        ) from None

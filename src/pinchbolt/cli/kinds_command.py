@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.bikes.kinds_view import KindView, LimitOfKind
 
 
 def kinds(
-    kind: Annotated[str, typer.Argument(help="One kind, such as rotor; left out: all of them.")] = "",
+    kind: Annotated[str, typer.Argument(help=worded("One kind, such as rotor; left out: all of them."))] = "",
     as_json: AsJson = False,
 ) -> None:
     """List the kinds of part, or one with what it can be asked, its limits and its joints."""
@@ -29,37 +30,64 @@ def kinds(
 
 def _line(one: "KindView") -> str:
     name = one.kind if one.words == one.kind else f"{one.kind} ({one.words})"
-    where = {"each": ", at each end", "any": ", at either end or none"}.get(one.ends, "")
-    return f"{name}{where}: {len(one.facts)} facts, {len(one.limits)} limits, {len(one.joints)} joints"
+    where = {"each": worded(", at each end"), "any": worded(", at either end or none")}.get(one.ends, "")
+    return worded(
+        "{name}{where}: {facts} facts, {limits} limits, {joints} joints",
+        name=name,
+        where=where,
+        facts=len(one.facts),
+        limits=len(one.limits),
+        joints=len(one.joints),
+    )
 
 
 def _whole(one: "KindView") -> Iterator[str]:
     yield _line(one)
     for fact in one.facts:
-        answers = ", ".join(fact.choices) or f"a value{f' in {fact.unit}' if fact.unit else ''}"
-        yield f"  fact {fact.fact}: {fact.words}? {answers}. {fact.ask}"
-    yield from (f"  always {name}: {value}" for name, value in one.settled.items())
-    if one.read_as:
-        yield f"  read as {', '.join(one.read_as)} too, where none stands apart"
-    for limit in one.limits:
-        yield f"  limit {limit.limit}: {limit.words}, {_bounds(limit)}{_when(limit.when)}"
-    for joint in one.joints:
-        yield f"  joint {joint.joint}: {joint.words}, {joint.low_n_m:g} to {joint.high_n_m:g} N·m" + _when(
-            joint.when
+        answers = ", ".join(fact.choices) or worded(
+            "a value{unit}", unit=f" in {fact.unit}" if fact.unit else ""
         )
+        yield worded(
+            "  fact {fact}: {words}? {answers}. {ask}",
+            fact=fact.fact,
+            words=fact.words,
+            answers=answers,
+            ask=fact.ask,
+        )
+    yield from (
+        worded("  always {name}: {value}", name=name, value=value) for name, value in one.settled.items()
+    )
+    if one.read_as:
+        yield worded("  read as {read_as} too, where none stands apart", read_as=", ".join(one.read_as))
+    for limit in one.limits:
+        yield worded(
+            "  limit {limit}: {words}, {bounds}{when}",
+            limit=limit.limit,
+            words=limit.words,
+            bounds=_bounds(limit),
+            when=_when(limit.when),
+        )
+    for joint in one.joints:
+        yield worded(
+            "  joint {joint}: {words}, {low_n_m:g} to {high_n_m:g} N·m",
+            joint=joint.joint,
+            words=joint.words,
+            low_n_m=joint.low_n_m,
+            high_n_m=joint.high_n_m,
+        ) + _when(joint.when)
     if one.joints:
-        yield "The marking on the part and its maker's instructions win."
+        yield worded("The marking on the part and its maker's instructions win.")
 
 
 def _bounds(limit: "LimitOfKind") -> str:
     if limit.direction == "flag":
-        return f"the bad answer is {limit.at}"
+        return worded("the bad answer is {at}", at=limit.at)
     if limit.at is None:
-        return f"read in {limit.unit}, too little and too much"
-    watch = "" if limit.warn is None else f"watched from {limit.warn:g}, "
+        return worded("read in {unit}, too little and too much", unit=limit.unit)
+    watch = "" if limit.warn is None else worded("watched from {warn:g}, ", warn=limit.warn)
     at = f"{limit.at:g}" if isinstance(limit.at, int | float) else limit.at
-    return f"{watch}at its limit at {at} {limit.unit}"
+    return worded("{watch}at its limit at {at} {unit}", watch=watch, at=at, unit=limit.unit)
 
 
 def _when(conditions: tuple[str, ...]) -> str:
-    return f"; where {', '.join(conditions)}" if conditions else ""
+    return worded("; where {conditions}", conditions=", ".join(conditions)) if conditions else ""

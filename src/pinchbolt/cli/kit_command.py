@@ -8,40 +8,50 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.torque.choose_kit import KitToolView, KitView
 
 _SHOWN = 8  # needs left open that are told one by one
-_WINS = "A kit covers the joints asked about. The marking on the part and its maker's instructions win."
+_WINS = worded(
+    "A kit covers the joints asked about. The marking on the part and its maker's instructions win."
+)
 
 
 def kit(
     joints: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Joints to cover: JSON, TOML or CSV.")
+        Path | None, typer.Option(metavar="FILE", help=worded("Joints to cover: JSON, TOML or CSV."))
     ] = None,
     tools: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Tools to choose from: JSON, TOML or CSV.")
+        Path | None, typer.Option(metavar="FILE", help=worded("Tools to choose from: JSON, TOML or CSV."))
     ] = None,
     bike: Annotated[
-        list[str] | None, typer.Option(help="Tag of a bike on record, instead of files; once for each bike.")
+        list[str] | None,
+        typer.Option(help=worded("Tag of a bike on record, instead of files; once for each bike.")),
     ] = None,
-    choose: Annotated[str, typer.Option(help="Which joints of the bikes: all, roadside or travel.")] = "all",
-    least: Annotated[str, typer.Option(help="What is to be least: count, mass or price.")] = "count",
+    choose: Annotated[
+        str, typer.Option(help=worded("Which joints of the bikes: all, roadside or travel."))
+    ] = "all",
+    least: Annotated[str, typer.Option(help=worded("What is to be least: count, mass or price."))] = "count",
     torque: Annotated[
-        str, typer.Option(help="Which joints of the bikes are kept to a torque: critical, every or none.")
+        str,
+        typer.Option(help=worded("Which joints of the bikes are kept to a torque: critical, every or none.")),
     ] = "critical",
     of: Annotated[
         str,
-        typer.Option("--from", help="Tools for bikes: board (what hangs here) or table (all of the trade)."),
+        typer.Option(
+            "--from", help=worded("Tools for bikes: board (what hangs here) or table (all of the trade).")
+        ),
     ] = "board",
     without: Annotated[
-        str, typer.Option(metavar="TOOL", help="Show what cannot be done without this tool.")
+        str, typer.Option(metavar="TOOL", help=worded("Show what cannot be done without this tool."))
     ] = "",
     home: Annotated[
         int,
         typer.Option(
-            metavar="N", help="Instead: the N tools that the owner of these bikes should have at home."
+            metavar="N",
+            help=worded("Instead: the N tools that the owner of these bikes should have at home."),
         ),
     ] = 0,
     as_json: AsJson = False,
@@ -51,8 +61,10 @@ def kit(
 
     if bool(bike) == (joints is not None or tools is not None) or (joints is None) != (tools is None):
         raise InputRefused(
-            "A kit is for joints out of files (--joints FILE --tools FILE), or for bikes on record (--bike TAG): "
-            "give one of the two."
+            worded(
+                "A kit is for joints out of files (--joints FILE --tools FILE), or for bikes on "
+                "record (--bike TAG): give one of the two."
+            )
         )
     opened() if bike else load()
     if home and bike:
@@ -76,13 +88,29 @@ def _at_home(bikes: tuple[str, ...], most: int, *, as_json: bool) -> None:
 
     found = home_tools(HomeRequest(bikes, most), today())
     lines = [
-        f"{found.words} About {found.price_from} to {found.price_to} in all.",
+        worded(
+            "{words} About {price_from} to {price_to} in all.",
+            words=found.words,
+            price_from=found.price_from,
+            price_to=found.price_to,
+        ),
         *(
-            f"  {one.name}: meets {one.meets}, {one.alone} of them alone, about {one.price_from} to {one.price_to}"
+            worded(
+                "  {name}: meets {meets}, {alone} of them alone, about {price_from} to {price_to}",
+                name=one.name,
+                meets=one.meets,
+                alone=one.alone,
+                price_from=one.price_from,
+                price_to=one.price_to,
+            )
             for one in found.tools
         ),
-        *(f"open: {words}" for words in found.open[:_SHOWN]),
-        *([f"open: and {len(found.open) - _SHOWN} more"] if len(found.open) > _SHOWN else []),
+        *(worded("open: {words}", words=words) for words in found.open[:_SHOWN]),
+        *(
+            [worded("open: and {open} more", open=len(found.open) - _SHOWN)]
+            if len(found.open) > _SHOWN
+            else []
+        ),
         _WINS,
     ]
     answer(plain.as_json(found), lines, as_json=as_json)
@@ -92,32 +120,54 @@ def _lines(found: "KitView") -> Iterable[str]:
     from pinchbolt.workshop.torque.choose_kit import tools_counted
 
     price = f", {found.price}" if found.price is not None else ""
-    joints = "1 joint" if found.joints == 1 else f"{found.joints} joints"
-    yield f"{tools_counted(found.count)}, {found.grams:g} g{price}, for {joints}. {found.proof}"
+    joints = worded("1 joint") if found.joints == 1 else worded("{joints} joints", joints=found.joints)
+    yield worded(
+        "{tools_counted}, {grams:g} g{price}, for {joints}. {proof}",
+        tools_counted=tools_counted(found.count),
+        grams=found.grams,
+        price=price,
+        joints=joints,
+        proof=found.proof,
+    )
     for tool in found.tools:
         yield _tool_line(tool)
     if found.torque_needed:
-        yield f"A torque tool for {found.torque_kept} of {found.torque_needed} joints that need one."
-    yield from (f"open: {words}" for words in found.missing)
-    yield from (f"cannot tell: {words}" for words in found.cannot_tell)
-    yield from (f"head not read, every usual one is covered: {words}" for words in found.not_read)
+        yield worded(
+            "A torque tool for {torque_kept} of {torque_needed} joints that need one.",
+            torque_kept=found.torque_kept,
+            torque_needed=found.torque_needed,
+        )
+    yield from (worded("open: {words}", words=words) for words in found.missing)
+    yield from (worded("cannot tell: {words}", words=words) for words in found.cannot_tell)
+    yield from (
+        worded("head not read, every usual one is covered: {words}", words=words) for words in found.not_read
+    )
     if found.by_hand:
-        yield f"By hand, no tool: {', '.join(found.by_hand)}."
-    yield from (f"as good: {words}" for words in found.ties)
+        yield worded("By hand, no tool: {by_hand}.", by_hand=", ".join(found.by_hand))
+    yield from (worded("as good: {words}", words=words) for words in found.ties)
     if found.more_ties:
-        yield "as good: and more sets like these"
+        yield worded("as good: and more sets like these")
     if found.without is not None:
         lost = "; ".join(found.without.loses) or "nothing"
-        yield f"Without {found.without.tool} this kit can no longer: {lost}. {found.without.instead}"
+        yield worded(
+            "Without {tool} this kit can no longer: {lost}. {instead}",
+            tool=found.without.tool,
+            lost=lost,
+            instead=found.without.instead,
+        )
     yield _WINS
 
 
 def _tool_line(tool: "KitToolView") -> str:
     does = []
     if tool.turns:
-        does.append(f"turns {len(tool.turns)}")
+        does.append(worded("turns {turns}", turns=len(tool.turns)))
     if tool.keeps:
-        does.append(f"torques {len(tool.keeps)}")
-    alone = f"; nothing else in the kit can: {tool.loses[0]}" if tool.loses else "; shares its work"
-    more = f" and {len(tool.loses) - 1} more" if len(tool.loses) > 1 else ""
-    return f"  {tool.id}: {tool.name}, {tool.grams:g} g, {' and '.join(does) or 'idle'}{alone}{more}"
+        does.append(worded("torques {keeps}", keeps=len(tool.keeps)))
+    alone = (
+        worded("; nothing else in the kit can: {loses}", loses=tool.loses[0])
+        if tool.loses
+        else worded("; shares its work")
+    )
+    more = worded(" and {loses} more", loses=len(tool.loses) - 1) if len(tool.loses) > 1 else ""
+    return f"  {tool.id}: {tool.name}, {tool.grams:g} g, {worded(' and ').join(does) or 'idle'}{alone}{more}"

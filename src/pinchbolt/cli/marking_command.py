@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.wording import worded
 
 marking = typer.Typer(
-    help="Markings read off photos: one photo, or a folder of your own to score the reading on.",
+    help=worded("Markings read off photos: one photo, or a folder of your own to score the reading on."),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -21,11 +22,19 @@ if TYPE_CHECKING:
 
 @marking.command("read")
 def read(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Photo of the marking: JPEG, PNG or WebP.")],
-    kind: Annotated[str, typer.Option(help="What is looked for: torque, tyre-size, pressure ...")] = "torque",
-    least: Annotated[float | None, typer.Option(help="Least that the place allows, N·m, mm or bar.")] = None,
-    greatest: Annotated[float | None, typer.Option(help="Greatest that the place allows.")] = None,
-    crops: Annotated[Path | None, typer.Option(help="Folder to lay the crop of each candidate in.")] = None,
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help=worded("Photo of the marking: JPEG, PNG or WebP."))
+    ],
+    kind: Annotated[
+        str, typer.Option(help=worded("What is looked for: torque, tyre-size, pressure ..."))
+    ] = "torque",
+    least: Annotated[
+        float | None, typer.Option(help=worded("Least that the place allows, N·m, mm or bar."))
+    ] = None,
+    greatest: Annotated[float | None, typer.Option(help=worded("Greatest that the place allows."))] = None,
+    crops: Annotated[
+        Path | None, typer.Option(help=worded("Folder to lay the crop of each candidate in."))
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say what is marked on the part in a photo: sure enough to offer, one of these, or cannot read it."""
@@ -52,7 +61,9 @@ def read(
 def score(
     folder: Annotated[
         Path,
-        typer.Argument(metavar="FOLDER", help="Photos, and marked.csv: file,kind,marked,least,greatest."),
+        typer.Argument(
+            metavar="FOLDER", help=worded("Photos, and marked.csv: file,kind,marked,least,greatest.")
+        ),
     ],
     as_json: AsJson = False,
 ) -> None:
@@ -70,12 +81,19 @@ def score(
 def _lines(found: "MarkingPhotoView") -> Iterator[str]:
     yield f"{found.sureness}. {found.words}"
     for one in found.candidates:
-        yield f"  {one.words}: printed {one.printed!r}"
+        yield worded("  {words}: printed {printed!r}", words=one.words, printed=one.printed)
         yield from (f"    {words}" for words in one.why)
-        yield from (f"    look: {words}" for words in one.doubts)
+        yield from (worded("    look: {words}", words=words) for words in one.doubts)
 
 
 def _score_lines(found: "FolderScore") -> Iterator[str]:
     yield found.words
     for one in found.photos:
-        yield f"  {one.file}: marked {one.marked or 'nothing'}, {one.sureness}: {one.read or 'nothing'} ({one.verdict})"
+        yield worded(
+            "  {file}: marked {marked}, {sureness}: {read} ({verdict})",
+            file=one.file,
+            marked=one.marked or worded("nothing"),
+            sureness=one.sureness,
+            read=one.read or worded("nothing"),
+            verdict=one.verdict,
+        )

@@ -8,23 +8,32 @@ import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 
 def move(
-    part: Annotated[str, typer.Argument(help="rear wheel, front wheel, cassette, rotor front, chain ...")],
-    out_of: Annotated[str, typer.Option(metavar="TAG", help="Bike, or 'trainer 1', that it came out of.")],
-    into: Annotated[str, typer.Option(metavar="TAG", help="Bike, or 'trainer 1', that has it now.")],
-    exchange: Annotated[bool, typer.Option("--exchange", help="What was there went the other way.")] = False,
+    part: Annotated[
+        str, typer.Argument(help=worded("rear wheel, front wheel, cassette, rotor front, chain ..."))
+    ],
+    out_of: Annotated[
+        str, typer.Option(metavar="TAG", help=worded("Bike, or 'trainer 1', that it came out of."))
+    ],
+    into: Annotated[str, typer.Option(metavar="TAG", help=worded("Bike, or 'trainer 1', that has it now."))],
+    exchange: Annotated[
+        bool, typer.Option("--exchange", help=worded("What was there went the other way."))
+    ] = False,
     day: Annotated[
-        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The day of the move, if not today.")
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help=worded("The day of the move, if not today."))
     ] = None,
     gone_to: Annotated[
-        str, typer.Option("--gone-to", help="Where what was there goes: owner, bins or scrap.")
+        str, typer.Option("--gone-to", help=worded("Where what was there goes: owner, bins or scrap."))
     ] = "owner",
-    price: Annotated[float, typer.Option(help="What it costs in the bins.")] = 0.0,
+    price: Annotated[float, typer.Option(help=worded("What it costs in the bins."))] = 0.0,
     corrects: Annotated[
         int | None,
-        typer.Option(help="Number of a move that was written down: its day is put right, and nothing else."),
+        typer.Option(
+            help=worded("Number of a move that was written down: its day is put right, and nothing else.")
+        ),
     ] = None,
     named: As = "",
     key: Key = "",
@@ -40,21 +49,42 @@ def move(
     on = day.date() if day is not None else None
     if corrects is not None:
         if on is None:
-            sentence = "A move is put right by its day: give --day. Type it again."
+            sentence = worded("A move is put right by its day: give --day. Type it again.")
             raise InputRefused(sentence, {"day": sentence})
         number = put_move_right(MoveDayRequest(corrects, on), by=who(named), key=mark(key), now=now())
         answer(
-            {"move": number}, [f"The move was on {on:%d %b %Y}: every part's use follows."], as_json=as_json
+            {"move": number},
+            [worded("The move was on {on:%d %b %Y}: every part's use follows.", on=on)],
+            as_json=as_json,
         )
         return
     asked = MoveRequest(part, out_of, into, exchange, on, gone_to, Decimal(str(price)))
     done = move_part(asked, by=who(named), key=mark(key), now=now())
     lines = [
-        f"Into {done.into}: {', '.join(done.went)}.",
-        *([f"Back to {done.out_of}: {', '.join(done.came_back)}."] if done.came_back else []),
-        *([f"Its day can be put right: --corrects {done.event} --day."] if done.event else []),
+        worded("Into {into}: {went}.", into=done.into, went=", ".join(done.went)),
         *(
-            [f"Taken off {done.into}, now {done.lies or 'with the owner'}: {', '.join(done.taken_off)}."]
+            [
+                worded(
+                    "Back to {out_of}: {came_back}.", out_of=done.out_of, came_back=", ".join(done.came_back)
+                )
+            ]
+            if done.came_back
+            else []
+        ),
+        *(
+            [worded("Its day can be put right: --corrects {event} --day.", event=done.event)]
+            if done.event
+            else []
+        ),
+        *(
+            [
+                worded(
+                    "Taken off {into}, now {lies}: {taken_off}.",
+                    into=done.into,
+                    lies=done.lies or worded("with the owner"),
+                    taken_off=", ".join(done.taken_off),
+                )
+            ]
             if done.taken_off
             else []
         ),

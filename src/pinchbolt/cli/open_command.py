@@ -8,31 +8,38 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, Key, answer, mark
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _RUN = "-"
 
 
 def open_own(
-    name: Annotated[str, typer.Option("--name", help="The workshop's name, as it stands on papers.")],
-    person: Annotated[str, typer.Option("--person", help="Who owns it: name and surname.")],
-    labour: Annotated[str, typer.Option("--labour", help="Labour an hour, tax included, such as 54.")],
+    name: Annotated[str, typer.Option("--name", help=worded("The workshop's name, as it stands on papers."))],
+    person: Annotated[str, typer.Option("--person", help=worded("Who owns it: name and surname."))],
+    labour: Annotated[
+        str, typer.Option("--labour", help=worded("Labour an hour, tax included, such as 54."))
+    ],
     town: Annotated[str, typer.Option("--town")] = "",
-    country: Annotated[str, typer.Option("--country", help="Two letters, such as GB; or: other.")] = "GB",
+    country: Annotated[
+        str, typer.Option("--country", help=worded("Two letters, such as GB; or: other."))
+    ] = "GB",
     currency: Annotated[
-        str, typer.Option("--currency", help="Three letters; else that of the country.")
+        str, typer.Option("--currency", help=worded("Three letters; else that of the country."))
     ] = "",
-    tax: Annotated[str, typer.Option("--tax", help="Per cent, or none; else the country's usual.")] = "",
+    tax: Annotated[
+        str, typer.Option("--tax", help=worded("Per cent, or none; else the country's usual."))
+    ] = "",
     stands: Annotated[int, typer.Option("--stands")] = 2,
     days: Annotated[
-        str, typer.Option("--days", help="Open days: 'Tue-Fri 9:00-17:30, Sat 9:00-13:00'.")
+        str, typer.Option("--days", help=worded("Open days: 'Tue-Fri 9:00-17:30, Sat 9:00-13:00'."))
     ] = "Tue-Fri 9:00-17:30, Sat 9:00-13:00",
     sign_in: Annotated[
-        str, typer.Option("--sign-in", help="Short name to sign in; else the first name.")
+        str, typer.Option("--sign-in", help=worded("Short name to sign in; else the first name."))
     ] = "",
     passphrase_file: Annotated[
         Path | None,
         typer.Option(
-            "--passphrase-file", help="A file whose first line is the passphrase; else it is asked."
+            "--passphrase-file", help=worded("A file whose first line is the passphrase; else it is asked.")
         ),
     ] = None,
     key: Key = "",
@@ -54,8 +61,8 @@ def open_own(
     number = open_workshop(request, key=mark(key), now=now())
     words = sign_in or person.split()[0].lower()
     lines = [
-        f"{name} is open. {person} signs in as {words}.",
-        "Next: pinchbolt serve (add --network for the tablets), then people, tools and gauges.",
+        worded("{name} is open. {person} signs in as {words}.", name=name, person=person, words=words),
+        worded("Next: pinchbolt serve (add --network for the tablets), then people, tools and gauges."),
     ]
     answer({"person": number, "sign_in": words, "name": name}, lines, as_json=as_json)
 
@@ -64,8 +71,9 @@ def _money(text: str) -> Decimal:
     try:
         return Decimal(text.replace(",", ".").strip())
     except InvalidOperation:
-        sentence = (
-            f'Labour an hour is "{text[:20]}": a sum such as 54 or 54.50 is expected. Type the figures only.'
+        sentence = worded(
+            'Labour an hour is "{text}": a sum such as 54 or 54.50 is expected. Type the figures only.',
+            text=text[:20],
         )
         raise InputRefused(sentence, {"labour": sentence}) from None
 
@@ -80,12 +88,14 @@ def _tax(text: str, country: str) -> float | None:
         row = tables().countries.get(country.strip().upper())
         if row is not None and row.tax is not None:
             return row.tax
-        sentence = "There is no one usual rate of tax there: give --tax with a figure, or --tax none."
+        sentence = worded("There is no one usual rate of tax there: give --tax with a figure, or --tax none.")
         raise InputRefused(sentence, {"tax": sentence})
     try:
         return float(text.replace(",", ".").replace("%", ""))
     except ValueError:
-        sentence = f'The tax is "{text[:20]}": a figure in per cent or none is expected. Type it again.'
+        sentence = worded(
+            'The tax is "{text}": a figure in per cent or none is expected. Type it again.', text=text[:20]
+        )
         raise InputRefused(sentence, {"tax": sentence}) from None
 
 
@@ -99,7 +109,11 @@ def _days(text: str) -> dict[str, tuple[str, str]]:
         first, _, last = (one.strip().capitalize()[:3] for one in when.partition(_RUN))
         opens, _, closes = (one.strip() for one in hours.partition(_RUN))
         if first not in DAYS or (last or first) not in DAYS or not closes:
-            sentence = f'The open days say "{part[:40]}": a run of days and hours is expected, such as Tue-Fri 9:00-17:30.'
+            sentence = worded(
+                'The open days say "{part}": a run of days and hours is expected, such as Tue-Fri '
+                "9:00-17:30.",
+                part=part[:40],
+            )
             raise InputRefused(sentence, {"days": sentence})
         for day in DAYS[DAYS.index(first) : DAYS.index(last or first) + 1]:
             told[day] = (opens.rjust(5, "0"), closes.rjust(5, "0"))
@@ -114,10 +128,16 @@ def asked_passphrase(file: Path | None) -> str:
     """
     if file is None:
         return str(
-            typer.prompt("Passphrase (12 characters or more)", hide_input=True, confirmation_prompt=True)
+            typer.prompt(
+                worded("Passphrase (12 characters or more)"), hide_input=True, confirmation_prompt=True
+            )
         )
     try:
         return file.read_text(encoding="utf-8").splitlines()[0]
     except (OSError, UnicodeDecodeError, IndexError):
-        sentence = f'The passphrase file "{file}" can\'t be read: name a text file whose first line is the passphrase.'
+        sentence = worded(
+            'The passphrase file "{file}" can\'t be read: name a text file whose first line is '
+            "the passphrase.",
+            file=file,
+        )
         raise InputRefused(sentence, {"passphrase-file": sentence}) from None

@@ -7,6 +7,7 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import NotPossibleNow
+from pinchbolt.values.wording import worded
 
 
 def short(as_json: AsJson = False) -> None:
@@ -19,16 +20,27 @@ def short(as_json: AsJson = False) -> None:
     from pinchbolt.workshop.stays.promise import promise_words
 
     found = short_for_tomorrow(now())
-    lines = [f"{one.tag}  {one.words}: {one.state}; promised {promise_words(one.promise)}" for one in found]
-    answer(plain.as_json(found), lines or ["Nothing is short for tomorrow."], as_json=as_json)
+    lines = [
+        worded(
+            "{tag}  {words}: {state}; promised {promise}",
+            tag=one.tag,
+            words=one.words,
+            state=one.state,
+            promise=promise_words(one.promise),
+        )
+        for one in found
+    ]
+    answer(plain.as_json(found), lines or [worded("Nothing is short for tomorrow.")], as_json=as_json)
 
 
 def order(
-    supplier: Annotated[str, typer.Argument(help="One supplier's order alone; else every one.")] = "",
-    as_csv: Annotated[bool, typer.Option("--csv", help="As CSV, to send or to read into a form.")] = False,
+    supplier: Annotated[str, typer.Argument(help=worded("One supplier's order alone; else every one."))] = "",
+    as_csv: Annotated[
+        bool, typer.Option("--csv", help=worded("As CSV, to send or to read into a form."))
+    ] = False,
     output: Annotated[
         Path | None,
-        typer.Option("-o", "--output", help="File to write, .csv or .pdf; nothing is overwritten."),
+        typer.Option("-o", "--output", help=worded("File to write, .csv or .pdf; nothing is overwritten.")),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -44,7 +56,7 @@ def order(
         pdf = output.suffix.lower() == ".pdf"
         data = print_order(supplier, now()) if pdf else order_csv(supplier, now()).encode()
         _write(data, output)
-        answer({"written": str(output)}, [f"Written: {output}"], as_json=as_json)
+        answer({"written": str(output)}, [worded("Written: {output}", output=output)], as_json=as_json)
         return
     if as_csv:
         typer.echo(order_csv(supplier, now()), nl=False)
@@ -54,17 +66,35 @@ def order(
     for one in seen.orders:
         if supplier in ("", one.supplier):
             lines.append(
-                f"{one.supplier}: goods {one.goods}, carriage {one.carriage}, {one.total} {seen.currency} in all; "
-                f"here on {one.due:%a} {one.due.day} {one.due:%b}"
+                worded(
+                    "{supplier}: goods {goods}, carriage {carriage}, {total} {currency} in all; here on "
+                    "{due:%a} {day} {due:%b}",
+                    supplier=one.supplier,
+                    goods=one.goods,
+                    carriage=one.carriage,
+                    total=one.total,
+                    currency=seen.currency,
+                    due=one.due,
+                    day=one.due.day,
+                )
             )
             for line in one.lines:
                 lines.append(
                     f"  {line.count} × {line.words} ({line.supplier_number or line.number}) {line.cost}"
                 )
                 lines += [f"      {why}" for why in line.why]
-    lines += [f"{one.tag}: {one.instead} fits in place of {one.words}: {one.because}" for one in seen.instead]
-    lines += [f"on no order: {one}" for one in seen.on_no_order]
-    lines += [f"cannot tell: {one}" for one in seen.cannot_tell]
+    lines += [
+        worded(
+            "{tag}: {instead} fits in place of {words}: {because}",
+            tag=one.tag,
+            instead=one.instead,
+            words=one.words,
+            because=one.because,
+        )
+        for one in seen.instead
+    ]
+    lines += [worded("on no order: {one}", one=one) for one in seen.on_no_order]
+    lines += [worded("cannot tell: {one}", one=one) for one in seen.cannot_tell]
     answer(
         plain.as_json(seen),
         [*lines, seen.words] if seen.orders else lines,
@@ -78,5 +108,5 @@ def _write(data: bytes, output: Path) -> None:
             file.write(data)
     except FileExistsError:
         raise NotPossibleNow(
-            f"{output} is there already: nothing is overwritten. Choose another name."
+            worded("{output} is there already: nothing is overwritten. Choose another name.", output=output)
         ) from None

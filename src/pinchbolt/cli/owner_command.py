@@ -6,13 +6,15 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 owner = typer.Typer(
-    help="What an owner rides: bikes, wheels on the wall, trainers; and what a display shows.",
+    help=worded("What an owner rides: bikes, wheels on the wall, trainers; and what a display shows."),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
-Tag = Annotated[str, typer.Argument(metavar="TAG", help="Tag of a bike of this owner.")]
+Tag = Annotated[str, typer.Argument(metavar="TAG", help=worded("Tag of a bike of this owner."))]
 
 
 @owner.command("of")
@@ -26,13 +28,24 @@ def of(tag: Tag, as_json: AsJson = False) -> None:
 
     seen = bike_ridden(tag, now())
     lines = [f"{one}: {words}" for one, words in seen.things.bikes]
-    lines += [f"trainer {number}: {words}" for number, words in seen.things.trainers]
     lines += [
-        f"{one.name}: {one.words}: {', '.join(one.parts) or 'nothing hangs there'}"
+        worded("trainer {number}: {words}", number=number, words=words)
+        for number, words in seen.things.trainers
+    ]
+    lines += [
+        f"{one.name}: {one.words}: {', '.join(one.parts) or worded('nothing hangs there')}"
         for one in seen.things.pegs
     ]
     lines += [
-        f"display of {seen.tag} on {one.day}: {one.what} {one.value:,.0f} {one.unit}{f'; {one.words}' if one.words else ''}"
+        worded(
+            "display of {tag} on {day}: {what} {value} {unit}{words}",
+            tag=seen.tag,
+            day=one.day,
+            what=one.what,
+            value=figure_text(one.value, 0),
+            unit=one.unit,
+            words=f"; {one.words}" if one.words else "",
+        )
         for one in seen.displays
     ]
     answer({"things": plain(seen.things), "displays": plain(seen.displays)}, lines, as_json=as_json)
@@ -41,16 +54,16 @@ def of(tag: Tag, as_json: AsJson = False) -> None:
 @owner.command("bike")
 def bike(
     tag: Tag,
-    template: Annotated[str, typer.Option(help="Build template, such as road-disc.")] = "",
+    template: Annotated[str, typer.Option(help=worded("Build template, such as road-disc."))] = "",
     kind: Annotated[
-        str, typer.Option(help="Kind of bike that no template fits, started with its frame.")
+        str, typer.Option(help=worded("Kind of bike that no template fits, started with its frame."))
     ] = "",
-    words: Annotated[str, typer.Option(help="The bike in words.")] = "",
+    words: Annotated[str, typer.Option(help=worded("The bike in words."))] = "",
     on_since: Annotated[
-        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The bike was new on this day.")
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help=worded("The bike was new on this day."))
     ] = None,
     all_along: Annotated[
-        bool, typer.Option("--all-along", help="Its parts are on it as long as the owner has it.")
+        bool, typer.Option("--all-along", help=worded("Its parts are on it as long as the owner has it."))
     ] = False,
     named: As = "",
     key: Key = "",
@@ -72,13 +85,17 @@ def bike(
         all_along=all_along,
     )
     made = add_own_bike(asked, by=who(named), key=mark(key), now=now())
-    answer(plain(made), [f"{made.name} is written down: {made.words}"], as_json=as_json)
+    answer(
+        plain(made),
+        [worded("{name} is written down: {words}", name=made.name, words=made.words)],
+        as_json=as_json,
+    )
 
 
 @owner.command("wheels")
 def wheels(
     tag: Tag,
-    words: Annotated[str, typer.Argument(help="What the wheels are called.")],
+    words: Annotated[str, typer.Argument(help=worded("What the wheels are called."))],
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -91,15 +108,32 @@ def wheels(
     from pinchbolt.workshop.rides.owners_things import OwnWheelsRequest, add_own_wheels
 
     made = add_own_wheels(OwnWheelsRequest(tag, words), by=who(named), key=mark(key), now=now())
-    next_step = f"pinchbolt move 'both wheels' --out-of '{made.name}' --into {tag.upper()} --exchange"
-    answer(plain(made), [f"{made.name}: {made.words}. Put them on: {next_step}"], as_json=as_json)
+    next_step = worded(
+        "pinchbolt move 'both wheels' --out-of '{name}' --into {tag} --exchange",
+        name=made.name,
+        tag=tag.upper(),
+    )
+    answer(
+        plain(made),
+        [
+            worded(
+                "{name}: {words}. Put them on: {next_step}",
+                name=made.name,
+                words=made.words,
+                next_step=next_step,
+            )
+        ],
+        as_json=as_json,
+    )
 
 
 @owner.command("trainer")
 def trainer(
     tag: Tag,
-    words: Annotated[str, typer.Argument(help="What the trainer is called.")],
-    sprockets: Annotated[bool, typer.Option("--sprockets", help="It has sprockets of its own.")] = False,
+    words: Annotated[str, typer.Argument(help=worded("What the trainer is called."))],
+    sprockets: Annotated[
+        bool, typer.Option("--sprockets", help=worded("It has sprockets of its own."))
+    ] = False,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -119,11 +153,13 @@ def trainer(
 @owner.command("shown")
 def display(
     tag: Tag,
-    what: Annotated[str, typer.Argument(help="odometer, 'motor hours' or 'charge cycles'.")],
-    value: Annotated[float, typer.Argument(help="What it shows: km, h or cycles.")],
-    day: Annotated[datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The day, if not today.")] = None,
+    what: Annotated[str, typer.Argument(help=worded("odometer, 'motor hours' or 'charge cycles'."))],
+    value: Annotated[float, typer.Argument(help=worded("What it shows: km, h or cycles."))],
+    day: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help=worded("The day, if not today."))
+    ] = None,
     corrects: Annotated[
-        int | None, typer.Option(help="Number of the entry that this one puts right.")
+        int | None, typer.Option(help=worded("Number of the entry that this one puts right."))
     ] = None,
     named: As = "",
     key: Key = "",
@@ -141,18 +177,30 @@ def display(
     number = note_display(
         DisplayRequest(tag, what, value, on, corrects), by=who(named), key=mark(key), now=moment
     )
-    lines = [f"{tag.upper()}, {on}: {what} {value:,.0f} {UNITS[what]} (entry {number})"]
+    lines = [
+        worded(
+            "{tag}, {on}: {what} {value} {units} (entry {number})",
+            tag=tag.upper(),
+            on=on,
+            what=what,
+            value=figure_text(value, 0),
+            units=UNITS[what],
+            number=number,
+        )
+    ]
     answer({"entry": number}, lines, as_json=as_json)
 
 
 @owner.command("give-over")
 def give_over_bike(
     tag: Tag,
-    to: Annotated[str, typer.Option(help="Tag of a bike of the new owner, who is known here.")] = "",
-    name: Annotated[str, typer.Option(help="Name of a new owner who was never here; empty: not known.")] = "",
-    phone: Annotated[str, typer.Option(help="Their phone number.")] = "",
+    to: Annotated[str, typer.Option(help=worded("Tag of a bike of the new owner, who is known here."))] = "",
+    name: Annotated[
+        str, typer.Option(help=worded("Name of a new owner who was never here; empty: not known."))
+    ] = "",
+    phone: Annotated[str, typer.Option(help=worded("Their phone number."))] = "",
     day: Annotated[
-        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="From which day on, if not today.")
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help=worded("From which day on, if not today."))
     ] = None,
     named: As = "",
     key: Key = "",
@@ -170,15 +218,21 @@ def give_over_bike(
     asked = GiveOverRequest(tag, known, name, phone, day.date() if day else None)
     seen = give_over(asked, by=who(named), key=mark(key), now=now())
     lines = [
-        f"{seen.tag}: {seen.gone_from}'s until {seen.day}, then {seen.gone_to}'s.",
-        f"Take it back: pinchbolt owner not-given {seen.giving}",
+        worded(
+            "{tag}: {gone_from}'s until {day}, then {gone_to}'s.",
+            tag=seen.tag,
+            gone_from=seen.gone_from,
+            day=seen.day,
+            gone_to=seen.gone_to,
+        ),
+        worded("Take it back: pinchbolt owner not-given {giving}", giving=seen.giving),
     ]
     answer(plain(seen), lines, as_json=as_json)
 
 
 @owner.command("not-given")
 def not_given(
-    giving: Annotated[int, typer.Argument(metavar="NUMBER", help="Number of the giving over.")],
+    giving: Annotated[int, typer.Argument(metavar="NUMBER", help=worded("Number of the giving over."))],
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -190,4 +244,4 @@ def not_given(
     from pinchbolt.workshop.owners.give_over import UndoGiveOverRequest, undo_give_over
 
     tag = undo_give_over(UndoGiveOverRequest(giving), by=who(named), key=mark(key), now=now())
-    answer({"tag": tag}, [f"{tag}: it did not change hands."], as_json=as_json)
+    answer({"tag": tag}, [worded("{tag}: it did not change hands.", tag=tag)], as_json=as_json)

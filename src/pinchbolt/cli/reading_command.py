@@ -5,35 +5,36 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
+from pinchbolt.values.wording import worded
 
 
 def reading(
-    job: Annotated[int, typer.Argument(help="Number of the job.")],
-    part: Annotated[int, typer.Argument(help="Number of the part, as in pinchbolt walk-round.")],
-    limit: Annotated[str, typer.Argument(help="Row that is read, as in pinchbolt walk-round.")],
+    job: Annotated[int, typer.Argument(help=worded("Number of the job."))],
+    part: Annotated[int, typer.Argument(help=worded("Number of the part, as in pinchbolt walk-round."))],
+    limit: Annotated[str, typer.Argument(help=worded("Row that is read, as in pinchbolt walk-round."))],
     value: Annotated[
         str | None,
-        typer.Option(help='What the gauge shows; with its unit if it is another: "12 1/16 in".'),
+        typer.Option(help=worded('What the gauge shows; with its unit if it is another: "12 1/16 in".')),
     ] = None,
     low: Annotated[
-        float | None, typer.Option(help="Go/no-go gauge: it is over this. Leave out if not.")
+        float | None, typer.Option(help=worded("Go/no-go gauge: it is over this. Leave out if not."))
     ] = None,
     high: Annotated[
-        float | None, typer.Option(help="High end of a go/no-go result; left out where it is open.")
+        float | None, typer.Option(help=worded("High end of a go/no-go result; left out where it is open."))
     ] = None,
-    word: Annotated[str, typer.Option(help="yes or no, for what is seen.")] = "",
+    word: Annotated[str, typer.Option(help=worded("yes or no, for what is seen."))] = "",
     not_seen: Annotated[
-        str, typer.Option(help='In place of a reading: "could not see" or "not looked at".')
+        str, typer.Option(help=worded('In place of a reading: "could not see" or "not looked at".'))
     ] = "",
-    why: Annotated[str, typer.Option(help="What stood in the way, where it was not seen.")] = "",
-    instrument: Annotated[int | None, typer.Option(help="Number of the gauge on the board.")] = None,
-    place: Annotated[str, typer.Option(help="Where it was measured.")] = "",
-    km: Annotated[float | None, typer.Option(help="Distance since the part was fitted, km.")] = None,
+    why: Annotated[str, typer.Option(help=worded("What stood in the way, where it was not seen."))] = "",
+    instrument: Annotated[int | None, typer.Option(help=worded("Number of the gauge on the board."))] = None,
+    place: Annotated[str, typer.Option(help=worded("Where it was measured."))] = "",
+    km: Annotated[float | None, typer.Option(help=worded("Distance since the part was fitted, km."))] = None,
     known: Annotated[
-        str, typer.Option(help="How that is known: ride files, odometer, owner's word, guess.")
+        str, typer.Option(help=worded("How that is known: ride files, odometer, owner's word, guess."))
     ] = "owner's word",
     corrects: Annotated[
-        int | None, typer.Option(help="Number of the reading that this one puts right.")
+        int | None, typer.Option(help=worded("Number of the reading that this one puts right."))
     ] = None,
     named: As = "",
     key: Key = "",
@@ -54,7 +55,7 @@ def reading(
 
         look = NotSeenRequest(job, part, limit, not_seen, why, corrects)
         seen = say_not_seen(look, by=who(named), key=mark(key), now=now())
-        answer(plain.as_json(seen), [f"not seen: {seen.sentence}"], as_json=as_json)
+        answer(plain.as_json(seen), [worded("not seen: {sentence}", sentence=seen.sentence)], as_json=as_json)
         return
     asked = ReadingRequest(
         job=job,
@@ -72,5 +73,8 @@ def reading(
     )
     taken = take_reading(asked, by=who(named), key=mark(key), now=now())
     found = taken.finding
-    lines = [f"{found.verdict}: {found.words}", *(f"doubt: {doubt}" for doubt in found.doubts)]
+    lines = [
+        f"{found.verdict}: {found.words}",
+        *(worded("doubt: {doubt}", doubt=doubt) for doubt in found.doubts),
+    ]
     answer(plain.as_json(taken), lines, as_json=as_json)

@@ -7,23 +7,30 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.cli.open_command import asked_passphrase
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 
 def restore(
-    file: Annotated[Path, typer.Argument(help="A copy that pinchbolt backup made.")],
+    file: Annotated[Path, typer.Argument(help=worded("A copy that pinchbolt backup made."))],
     replace: Annotated[
         bool,
-        typer.Option("--replace", help="Put it in the place of the records; those of now are set aside."),
+        typer.Option(
+            "--replace", help=worded("Put it in the place of the records; those of now are set aside.")
+        ),
     ] = False,
     with_keys: Annotated[
         bool,
         typer.Option(
-            "--with-keys", help="Bring the keys back too, so that tablets go on trusting this machine."
+            "--with-keys",
+            help=worded("Bring the keys back too, so that tablets go on trusting this machine."),
         ),
     ] = False,
     passphrase_file: Annotated[
         Path | None,
-        typer.Option("--passphrase-file", help="A file whose first line opens the keys; else it is asked."),
+        typer.Option(
+            "--passphrase-file", help=worded("A file whose first line opens the keys; else it is asked.")
+        ),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -45,15 +52,25 @@ def restore(
         "done": replace,
     }
     lines = [
-        f"{seen.file}: {seen.workshop or 'no workshop'}, {seen.events:,} entries, the last of {seen.newest or 'no day'}, "
-        f"{seen.files} files of the workshop's own tables. Opened and whole.",
-        f"Here are {seen.lost:,} entries that are not in it."
+        worded(
+            "{file}: {workshop}, {events} entries, the last of {newest}, {files} files of the "
+            "workshop's own tables. Opened and whole.",
+            file=seen.file,
+            workshop=seen.workshop or worded("no workshop"),
+            events=figure_text(seen.events),
+            newest=seen.newest or worded("no day"),
+            files=seen.files,
+        ),
+        worded("Here are {lost} entries that are not in it.", lost=figure_text(seen.lost))
         if seen.lost
-        else "Everything that is here is in it.",
+        else worded("Everything that is here is in it."),
     ]
     if not replace:
         lines.append(
-            "Nothing was changed. To go back to it, stop pinchbolt, then: pinchbolt restore FILE --replace"
+            worded(
+                "Nothing was changed. To go back to it, stop pinchbolt, then: pinchbolt restore FILE "
+                "--replace"
+            )
         )
         answer(told, lines, as_json=as_json)
         return
@@ -61,6 +78,8 @@ def restore(
     done = bring_back(file, now(), keys)
     told["set_aside"] = str(done.set_aside or "")
     lines.append(
-        f"Brought back. The records of before lie in {done.set_aside}." if done.set_aside else "Brought back."
+        worded("Brought back. The records of before lie in {set_aside}.", set_aside=done.set_aside)
+        if done.set_aside
+        else worded("Brought back.")
     )
     answer(told, lines, as_json=as_json)

@@ -8,33 +8,42 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from pinchbolt.cli._rides_told import likely, part_lines, progress, read_lines, taken_lines
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
-from pinchbolt.values.ahead import sure_words
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
-    from pinchbolt.values import Json
     from pinchbolt.workshop.rides.ride_files import FileRead
-    from pinchbolt.workshop.rides.ride_report import RidesTaken
 
 rides = typer.Typer(
-    help="Ride files: read one, or take them in for a bike.", no_args_is_help=True, rich_markup_mode=None
+    help=worded("Ride files: read one, or take them in for a bike."),
+    no_args_is_help=True,
+    rich_markup_mode=None,
 )
 
-_BAR = 40
-_ASKS = {"which bike": "which bike?", "riding": "was it riding?", "one ride": "one ride, told twice?"}
+_ASKS = {
+    "which bike": worded("which bike?"),
+    "riding": worded("was it riding?"),
+    "one ride": worded("one ride, told twice?"),
+}
 Columns = Annotated[
     list[str] | None,
     typer.Option(
         "--map",
-        help="For a CSV: a column of ours and the file's name for it, such as start=Date; repeatable.",
+        help=worded(
+            "For a CSV: a column of ours and the file's name for it, such as start=Date; repeatable."
+        ),
     ),
 ]
 
 
 @rides.command("read")
 def read(
-    file: Annotated[Path, typer.Argument(help="Ride file: FIT, GPX, TCX or CSV, also packed as .gz.")],
+    file: Annotated[
+        Path, typer.Argument(help=worded("Ride file: FIT, GPX, TCX or CSV, also packed as .gz."))
+    ],
     columns: Columns = None,
     as_json: AsJson = False,
 ) -> None:
@@ -45,7 +54,7 @@ def read(
     from pinchbolt.workshop.rides.read_rides import file_json, read_one
 
     told = file_json(read_one(file, mapped(columns)))
-    answer(told, _lines(told), as_json=as_json)
+    answer(told, read_lines(told), as_json=as_json)
 
 
 def mapped(columns: list[str] | None) -> dict[str, str]:
@@ -58,47 +67,36 @@ def mapped(columns: list[str] | None) -> dict[str, str]:
     for pair in columns or []:
         ours, sign, theirs = pair.partition("=")
         if not sign or not ours.strip() or not theirs.strip():
-            sentence = f'A column is given as "{pair[:40]}": ours=theirs is needed, such as start=Date. Type it again.'
+            sentence = worded(
+                'A column is given as "{pair}": ours=theirs is needed, such as start=Date. Type it again.',
+                pair=pair[:40],
+            )
             raise InputRefused(sentence, {"map": sentence})
         pairs[ours.strip()] = theirs.strip()
     return pairs
 
 
-def _lines(told: "Json") -> list[str]:
-    lines = [
-        f"{told['name']}: {told['form']}, {len(told['rides'])} ride{'s' if len(told['rides']) != 1 else ''}"
-    ]
-    for ride in told["rides"]:
-        climb = f", {ride['ascent_m']:,.0f} m up" if ride["ascent_m"] is not None else ""
-        where = ", indoors" if ride["indoor"] else ""
-        sport = f", {ride['sport']}" if ride["sport"] else ""
-        by = f", by {ride['device']}" if ride["device"] else ""
-        lines.append(
-            f"  {ride['start'] or 'day not known'}: {ride['distance_m'] / 1000:,.2f} km ({ride['distance_from']}), "
-            f"{ride['moving_s'] / 60:,.0f} of {ride['elapsed_s'] / 60:,.0f} min{climb}{where}{sport}{by}"
-        )
-    return [*lines, *(f"damaged: {words}" for words in told["damaged"])]
-
-
 @rides.command("import")
 def take_in(
-    path: Annotated[Path, typer.Argument(help="Ride file, folder, or zip of thousands.")],
-    bike: Annotated[str, typer.Option(help="Tag of the bike.")],
+    path: Annotated[Path, typer.Argument(help=worded("Ride file, folder, or zip of thousands."))],
+    bike: Annotated[str, typer.Option(help=worded("Tag of the bike."))],
     sort: Annotated[
         bool,
         typer.Option(
             "--sort",
-            help="Rides of all bikes of this bike's owner: sort them by device; what is unclear is asked.",
+            help=worded(
+                "Rides of all bikes of this bike's owner: sort them by device; what is unclear is asked."
+            ),
         ),
     ] = False,
     trainer: Annotated[
-        int | None, typer.Option(help="Number of the indoor trainer that indoor rides were on.")
+        int | None, typer.Option(help=worded("Number of the indoor trainer that indoor rides were on."))
     ] = None,
     claim: Annotated[
         bool,
         typer.Option(
             "--claim",
-            help="Rides of these files that came in for another person are this owner's from now on.",
+            help=worded("Rides of these files that came in for another person are this owner's from now on."),
         ),
     ] = False,
     columns: Columns = None,
@@ -118,7 +116,7 @@ def take_in(
     seen = list(_with_progress(read_files(files_at(path), mapped(columns)), how_many(path)))
     asked = RidesRequest(bike, digest_of(seen), sort, trainer, claim)
     taken = take_in_rides(asked, seen, by=acting, key=mark(key), now=now())
-    answer(plain(taken), _taken_lines(taken), as_json=as_json)
+    answer(plain(taken), taken_lines(taken), as_json=as_json)
     if taken.files and len(taken.refused) == taken.files:
         # Said above by name; a script must not take it for done.
         raise typer.Exit(2)
@@ -136,59 +134,12 @@ def _with_progress(seen: Iterator["FileRead"], whole: int | None) -> Iterator["F
         sys.stderr.write("\n")
 
 
-def progress(many: int, whole: int | None) -> str:
-    """Return a bar for so many files of the whole, or a count where the whole is not known."""
-    if not whole or many > whole:
-        return f"{many:,} files read"
-    full = round(many / whole * _BAR)
-    return f"[{'=' * full}{' ' * (_BAR - full)}] {many:,} of {whole:,} files read"
-
-
-def _taken_lines(taken: "RidesTaken") -> list[str]:
-    lines = [
-        f"{taken.files:,} file{'s' if taken.files != 1 else ''}: {taken.came_in:,} rides came in, {taken.km:,.1f} km"
-        + (
-            f" ({', '.join(f'{tag} {many:,}' for tag, many in sorted(taken.bikes.items()))})"
-            if taken.bikes
-            else ""
-        )
-    ]
-    if taken.known_before:
-        one = taken.known_before == 1
-        lines.append(
-            f"{taken.known_before:,} file{' was' if one else 's were'} taken in before: nothing new in {'it' if one else 'them'}"
-        )
-    if taken.by_habit and taken.least_sure is not None:
-        lines.append(
-            f"{taken.by_habit:,} of them placed by the owner's habits, {sure_words(taken.least_sure)} or better; "
-            "wrong ones: pinchbolt rides place"
-        )
-    for there in taken.elsewhere:
-        numbers = " ".join(str(ride) for ride in there.rides)
-        lines.append(
-            f"here already for {there.owner}{' on ' + ', '.join(there.bikes) if there.bikes else ''}: {len(there.rides):,} rides, "
-            f"{there.km:,.1f} km, and they count there (rides {numbers}). If that is wrong: pinchbolt rides move, or this "
-            "import again with --claim"
-        )
-    for words, files in (
-        ("asked", taken.asked),
-        ("double", taken.doubled),
-        ("damaged", taken.damaged),
-        ("refused", taken.refused),
-        ("left out", taken.left_out),
-    ):
-        lines += [f"{words}: {one.name}: {one.words}" for one in files]
-    if taken.unclear:
-        lines.append(
-            f"{len(taken.unclear):,} rides wait for an answer: give it on the rides page of the bike"
-        )
-    return [*lines, taken.privacy] if taken.came_in else lines
-
-
 @rides.command("of")
 def of(
-    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
-    part: Annotated[int | None, typer.Option(help="Number of a part: its use over time instead.")] = None,
+    tag: Annotated[str, typer.Argument(help=worded("Tag of the bike."))],
+    part: Annotated[
+        int | None, typer.Option(help=worded("Number of a part: its use over time instead."))
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say what ride files tell of a bike: sums, its week, rides that need a bike; or one part's use over time."""
@@ -201,41 +152,55 @@ def of(
 
     if part is not None:
         used = part_used(tag, part, now())
-        lines = [f"{one.day}: {one.km:,.0f} km give or take {one.km_sd:,.0f}" for one in used.points]
-        lines += [f"{used.hours:,.0f} hours of riding by {used.hours_known}"] if used.hours else []
-        lines += [f"reading of {one.day} at {one.km:,.0f} km: {one.words}" for one in used.readings]
-        answer(plain(used), lines, as_json=as_json)
+        answer(plain(used), part_lines(used), as_json=as_json)
         return
     seen = bike_ridden(tag, now())
     lines = [
-        f"{seen.tag}: {seen.rides:,} rides, {seen.km:,.0f} km, {seen.indoor_km:,.0f} of them indoors",
+        worded(
+            "{tag}: {rides} rides, {km} km, {indoor_km} of them indoors",
+            tag=seen.tag,
+            rides=figure_text(seen.rides),
+            km=figure_text(seen.km, 0),
+            indoor_km=figure_text(seen.indoor_km, 0),
+        ),
         seen.week_words,
     ]
     for one in seen.asked:
         numbers = " ".join(str(ride) for ride in one.rides)
         lines.append(
-            f"{_ASKS[one.question]} {len(one.rides):,} rides, {one.km:,.0f} km, {one.device}: {one.why}; {one.pattern}"
-            f"{_likely(one.likely)} (rides {numbers})"
+            worded(
+                "{asks} {rides} rides, {km} km, {device}: {why}; {pattern}{likely} (rides {numbers})",
+                asks=_ASKS[one.question],
+                rides=figure_text(len(one.rides)),
+                km=figure_text(one.km, 0),
+                device=one.device,
+                why=one.why,
+                pattern=one.pattern,
+                likely=likely(one.likely),
+                numbers=numbers,
+            )
         )
         lines += [f"  {words}" for words in one.beside]
     lines += [one.words for one in seen.beside]
-    lines += [f"ride {one.id}: {one.day} {one.km:,.1f} km ({one.how})" for one in seen.newest]
+    lines += [
+        worded(
+            "ride {id}: {day} {km} km ({how})", id=one.id, day=one.day, km=figure_text(one.km, 1), how=one.how
+        )
+        for one in seen.newest
+    ]
     answer(plain(seen), lines, as_json=as_json)
-
-
-def _likely(odds: "tuple[tuple[str, float], ...]") -> str:
-    return (
-        "; by rides alike " + ", ".join(f"{tag} {sure_words(share)}" for tag, share in odds) if odds else ""
-    )
 
 
 @rides.command("place")
 def place(
-    numbers: Annotated[list[int], typer.Argument(help="Rides by number, as in pinchbolt rides of.")],
-    bike: Annotated[str, typer.Option(help="Tag of the bike; left out, they count for none.")] = "",
-    trainer: Annotated[int | None, typer.Option(help="Number of the indoor trainer they were on.")] = None,
+    numbers: Annotated[list[int], typer.Argument(help=worded("Rides by number, as in pinchbolt rides of."))],
+    bike: Annotated[str, typer.Option(help=worded("Tag of the bike; left out, they count for none."))] = "",
+    trainer: Annotated[
+        int | None, typer.Option(help=worded("Number of the indoor trainer they were on."))
+    ] = None,
     instead: Annotated[
-        bool, typer.Option("--instead", help="One ride: these count, those at the same time no longer.")
+        bool,
+        typer.Option("--instead", help=worded("One ride: these count, those at the same time no longer.")),
     ] = False,
     named: As = "",
     key: Key = "",
@@ -250,14 +215,22 @@ def place(
     placed = PlaceRidesRequest(tuple(numbers), bike, trainer, instead=instead)
     many = place_rides(placed, by=who(named), key=mark(key), now=now())
     answer(
-        {"placed": many}, [f"{many:,} rides placed: {bike.upper() or 'they count for none'}"], as_json=as_json
+        {"placed": many},
+        [
+            worded(
+                "{many} rides placed: {bike}",
+                many=figure_text(many),
+                bike=bike.upper() or worded("they count for none"),
+            )
+        ],
+        as_json=as_json,
     )
 
 
 @rides.command("move")
 def move(
-    numbers: Annotated[list[int], typer.Argument(help="Rides by number, as in pinchbolt rides of.")],
-    bike: Annotated[str, typer.Option(help="Tag of a bike of the person whose rides they are.")],
+    numbers: Annotated[list[int], typer.Argument(help=worded("Rides by number, as in pinchbolt rides of."))],
+    bike: Annotated[str, typer.Option(help=worded("Tag of a bike of the person whose rides they are."))],
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -272,16 +245,23 @@ def move(
     many = place_rides(placed, by=who(named), key=mark(key), now=now())
     answer(
         {"moved": many},
-        [f"{many:,} ride{'s' if many != 1 else ''} moved to the owner of {bike.upper()}"],
+        [
+            worded(
+                "{many} ride{s} moved to the owner of {bike}",
+                many=figure_text(many),
+                s="s" if many != 1 else "",
+                bike=bike.upper(),
+            )
+        ],
         as_json=as_json,
     )
 
 
 @rides.command("back")
 def back(
-    numbers: Annotated[list[int], typer.Argument(help="Rides by number, as in pinchbolt rides of.")],
+    numbers: Annotated[list[int], typer.Argument(help=worded("Rides by number, as in pinchbolt rides of."))],
     whole: Annotated[
-        bool, typer.Option("--whole-import", help="All that came in together with them as well.")
+        bool, typer.Option("--whole-import", help=worded("All that came in together with them as well."))
     ] = False,
     named: As = "",
     key: Key = "",
@@ -295,18 +275,23 @@ def back(
 
     asked = TakeRidesBackRequest(tuple(numbers), whole)
     many = take_back_rides(asked, by=who(named), key=mark(key), now=now())
-    answer({"taken_back": many}, [f"{many:,} ride{'s' if many != 1 else ''} taken back"], as_json=as_json)
+    answer(
+        {"taken_back": many},
+        [worded("{many} ride{s} taken back", many=figure_text(many), s="s" if many != 1 else "")],
+        as_json=as_json,
+    )
 
 
 @rides.command("since")
 def since(
-    bike: Annotated[str, typer.Option(help="Tag of the bike.")],
-    part: Annotated[int | None, typer.Option(help="Number of one part; left out, all parts.")] = None,
+    bike: Annotated[str, typer.Option(help=worded("Tag of the bike."))],
+    part: Annotated[int | None, typer.Option(help=worded("Number of one part; left out, all parts."))] = None,
     day: Annotated[
-        datetime | None, typer.Option("--day", formats=["%Y-%m-%d"], help="The day since which it is on.")
+        datetime | None,
+        typer.Option("--day", formats=["%Y-%m-%d"], help=worded("The day since which it is on.")),
     ] = None,
     all_along: Annotated[
-        bool, typer.Option("--all-along", help="As long as the owner has the bike.")
+        bool, typer.Option("--all-along", help=worded("As long as the owner has the bike."))
     ] = False,
     named: As = "",
     key: Key = "",
@@ -322,21 +307,30 @@ def since(
     many = say_since(asked, by=who(named), key=mark(key), now=now())
     answer(
         {"parts": many},
-        [f"written down for {many:,} part{'s' if many != 1 else ''} of {bike.upper()}"],
+        [
+            worded(
+                "written down for {many} part{s} of {bike}",
+                many=figure_text(many),
+                s="s" if many != 1 else "",
+                bike=bike.upper(),
+            )
+        ],
         as_json=as_json,
     )
 
 
 @rides.command("said")
 def said(
-    bike: Annotated[str, typer.Option(help="Tag of the bike.")],
-    start: Annotated[datetime, typer.Option("--from", formats=["%Y-%m-%d"], help="First day.")],
-    end: Annotated[datetime, typer.Option("--to", formats=["%Y-%m-%d"], help="Last day.")],
-    km: Annotated[float | None, typer.Option(help="Distance in all, km.")] = None,
-    km_a_week: Annotated[float | None, typer.Option(help="Or in a usual week, km.")] = None,
-    known: Annotated[str, typer.Option(help="odometer, owner's word, ride files or guess.")] = "owner's word",
+    bike: Annotated[str, typer.Option(help=worded("Tag of the bike."))],
+    start: Annotated[datetime, typer.Option("--from", formats=["%Y-%m-%d"], help=worded("First day."))],
+    end: Annotated[datetime, typer.Option("--to", formats=["%Y-%m-%d"], help=worded("Last day."))],
+    km: Annotated[float | None, typer.Option(help=worded("Distance in all, km."))] = None,
+    km_a_week: Annotated[float | None, typer.Option(help=worded("Or in a usual week, km."))] = None,
+    known: Annotated[
+        str, typer.Option(help=worded("odometer, owner's word, ride files or guess."))
+    ] = "owner's word",
     corrects: Annotated[
-        int | None, typer.Option(help="Number of the distance that this one puts right.")
+        int | None, typer.Option(help=worded("Number of the distance that this one puts right."))
     ] = None,
     named: As = "",
     key: Key = "",
@@ -352,4 +346,8 @@ def said(
         start.date(), end.date(), km, known, tag=bike, km_a_week=km_a_week, corrects=corrects
     )
     number = note_distance(asked, by=who(named), key=mark(key), now=now())
-    answer({"distance": number}, [f"distance {number} is written down for {bike.upper()}"], as_json=as_json)
+    answer(
+        {"distance": number},
+        [worded("distance {number} is written down for {bike}", number=number, bike=bike.upper())],
+        as_json=as_json,
+    )

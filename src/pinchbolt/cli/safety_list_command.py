@@ -5,10 +5,11 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.wording import worded
 
 
 def safety_list(
-    job: Annotated[int, typer.Argument(help="Number of the job.")],
+    job: Annotated[int, typer.Argument(help=worded("Number of the job."))],
     as_json: AsJson = False,
 ) -> None:
     """List the safety items of a job's bike: who looks, what it is if not met, and why it is on the list."""
@@ -22,13 +23,20 @@ def safety_list(
     found = sign_off_list(job_by_id(job), now())
     lines = []
     for item in found.items:
-        met = f"checked by {item.met_by}" if item.met_by else "not checked yet"
-        again = f", again by {item.second_by}" if item.second_by else ""
+        met = worded("checked by {met_by}", met_by=item.met_by) if item.met_by else worded("not checked yet")
+        again = worded(", again by {second_by}", second_by=item.second_by) if item.second_by else ""
         lines += [
             f"{item.id}: {item.words}",
-            f"  {item.who_looks}; if not: {item.if_not}; on the list for: {'; '.join(item.why)}",
-            f"  could not be seen: {item.unseen}" if item.unseen else f"  {item.missing or met + again}",
+            worded(
+                "  {who_looks}; if not: {if_not}; on the list for: {why}",
+                who_looks=item.who_looks,
+                if_not=item.if_not,
+                why="; ".join(item.why),
+            ),
+            worded("  could not be seen: {unseen}", unseen=item.unseen)
+            if item.unseen
+            else f"  {item.missing or met + again}",
         ]
-    lines += [f"not seen: {one.sentence}" for one in found.not_seen]
-    lines += [f"stops the sign-off: {words}" for words in found.stops]
+    lines += [worded("not seen: {sentence}", sentence=one.sentence) for one in found.not_seen]
+    lines += [worded("stops the sign-off: {words}", words=words) for words in found.stops]
     answer(plain.as_json(found), lines, as_json=as_json)

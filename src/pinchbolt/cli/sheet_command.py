@@ -7,26 +7,37 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 
 def sheet(
     name: Annotated[
         str,
         typer.Argument(
-            help="estimate, job-card, torque-sheet, handover, not-safe, workings, bill, bolt-round, home-tools, or hang-tag."
+            help=worded(
+                "estimate, job-card, torque-sheet, handover, not-safe, workings, bill, bolt-round, "
+                "home-tools, or hang-tag."
+            )
         ),
     ],
     of: Annotated[
         str,
-        typer.Argument(help="Number of the job; for a bolt round, home tools or a hang tag the bike's tag."),
+        typer.Argument(
+            help=worded("Number of the job; for a bolt round, home tools or a hang tag the bike's tag.")
+        ),
     ],
-    output: Annotated[Path, typer.Option("-o", "--output", help="File to write; nothing is overwritten.")],
+    output: Annotated[
+        Path, typer.Option("-o", "--output", help=worded("File to write; nothing is overwritten."))
+    ],
     address: Annotated[
-        str, typer.Option(help="For a hang tag: the address that tablets open.")
+        str, typer.Option(help=worded("For a hang tag: the address that tablets open."))
     ] = "http://localhost:8010",
     which: Annotated[
         str,
-        typer.Option(help="For a bolt round: whole, first-ride, monthly or due; else the bike's usual one."),
+        typer.Option(
+            help=worded("For a bolt round: whole, first-ride, monthly or due; else the bike's usual one.")
+        ),
     ] = "",
     as_json: AsJson = False,
 ) -> None:
@@ -51,12 +62,18 @@ def sheet(
     elif of.isascii() and of.isdigit() and len(of) < 12:
         pdf = print_sheet(name, int(of), now())
     else:
-        raise InputRefused(f'The job is "{of[:20]}": a number is needed. See: pinchbolt walk-round --help')
+        raise InputRefused(
+            worded('The job is "{of}": a number is needed. See: pinchbolt walk-round --help', of=of[:20])
+        )
     try:
         with output.open("xb") as file:
             file.write(pdf)
     except FileExistsError:
         raise NotPossibleNow(
-            f"{output} is there already: nothing is overwritten. Choose another name."
+            worded("{output} is there already: nothing is overwritten. Choose another name.", output=output)
         ) from None
-    answer({"file": str(output), "bytes": len(pdf)}, [f"{output}: {len(pdf):,} bytes"], as_json=as_json)
+    answer(
+        {"file": str(output), "bytes": len(pdf)},
+        [worded("{output}: {pdf} bytes", output=output, pdf=figure_text(len(pdf)))],
+        as_json=as_json,
+    )

@@ -4,6 +4,7 @@ import os
 from datetime import date, datetime
 
 from pinchbolt.errors import NotPossibleNow
+from pinchbolt.values.wording import worded
 
 
 def tables_only() -> None:
@@ -31,8 +32,10 @@ def opened() -> None:
     refuse_later()
     if open_steps():
         raise NotPossibleNow(
-            "This home folder holds no workshop yet, or one of an earlier release. Make it ready with: pinchbolt serve "
-            "(or open a new one with: pinchbolt open)"
+            worded(
+                "This home folder holds no workshop yet, or one of an earlier release. Make it ready "
+                "with: pinchbolt serve (or open a new one with: pinchbolt open)"
+            )
         )
 
 

@@ -8,6 +8,7 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.values import Json
@@ -16,33 +17,40 @@ if TYPE_CHECKING:
 
 def swap(
     into: Annotated[
-        str, typer.Option(metavar="TAG", help="Bike that gets it; or 'trainer 1', an indoor trainer.")
+        str, typer.Option(metavar="TAG", help=worded("Bike that gets it; or 'trainer 1', an indoor trainer."))
     ] = "",
     move: Annotated[
         str,
         typer.Option(
-            metavar="PART", help="What is moved: rear wheel, front wheel, cassette, rotor front, chain ..."
+            metavar="PART",
+            help=worded("What is moved: rear wheel, front wheel, cassette, rotor front, chain ..."),
         ),
     ] = "",
     out_of: Annotated[
         str,
         typer.Option(
-            metavar="TAG", help="Bike, indoor trainer, or number of a part in the bins, that it comes from."
+            metavar="TAG",
+            help=worded("Bike, indoor trainer, or number of a part in the bins, that it comes from."),
         ),
     ] = "",
     want: Annotated[
         list[str] | None,
         typer.Option(
-            help="Instead of a move: what is wanted, such as 'a 10-44 cassette' or 'sprocket_big >= 44'; once for each."
+            help=worded(
+                "Instead of a move: what is wanted, such as 'a 10-44 cassette' or 'sprocket_big >= "
+                "44'; once for each."
+            )
         ),
     ] = None,
-    rank: Annotated[str, typer.Option(help="What is best: price, labour or changes.")] = "price",
+    rank: Annotated[str, typer.Option(help=worded("What is best: price, labour or changes."))] = "price",
     without_doubt: Annotated[
-        bool, typer.Option("--without-doubt", help="Only ways that surely fit.")
+        bool, typer.Option("--without-doubt", help=worded("Only ways that surely fit."))
     ] = False,
     file: Annotated[
         Path | None,
-        typer.Option(help="Instead of bikes on record: a JSON file with build, goal, offers and items."),
+        typer.Option(
+            help=worded("Instead of bikes on record: a JSON file with build, goal, offers and items.")
+        ),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -81,7 +89,9 @@ def _by_hand(file: Path) -> "Json":
         sentence = f"{file.name}: {twice.sentence}"
         raise InputRefused(sentence, {"file": sentence}) from None
     except ValueError as wrong:
-        sentence = f"{file.name} is no JSON: {wrong}. Correct it and try again."
+        sentence = worded(
+            "{name} is no JSON: {wrong}. Correct it and try again.", name=file.name, wrong=wrong
+        )
         raise InputRefused(sentence, {"file": sentence}) from None
     return swap_by_hand(told)
 
@@ -90,7 +100,7 @@ def _lines_by_hand(found: "Json") -> Iterator[str]:
     yield found["words"]
     for number, plan in enumerate(found["plans"], start=1):
         yield f"{number}. {plan['cost']}: {'; '.join(plan['words']) or 'nothing'} ({plan['verdict']})"
-        yield from (f"   needed: {item}" for item in plan["needs"])
+        yield from (worded("   needed: {item}", item=item) for item in plan["needs"])
     yield from (
         f"  {one['name']} {one['place']}: {one['because']}".replace(" :", ":") for one in found["clash"]
     )
@@ -98,27 +108,47 @@ def _lines_by_hand(found: "Json") -> Iterator[str]:
 
 def _lines(seen: "SwapView") -> Iterator[str]:
     yield f"{seen.into}: {seen.what}. {seen.words}"
-    yield from (f"understood: {words}" for words in seen.understood)
+    yield from (worded("understood: {words}", words=words) for words in seen.understood)
     if seen.passed_over:
-        yield f"not understood, and not looked for: {', '.join(seen.passed_over)}"
+        yield worded(
+            "not understood, and not looked for: {passed_over}", passed_over=", ".join(seen.passed_over)
+        )
     if seen.standing is not None:
-        yield f"As it stands, with that alone: {seen.standing['verdict']}."
+        yield worded("As it stands, with that alone: {standing}.", standing=seen.standing["verdict"])
         if seen.standing["as_before"]:
             yield f"  {seen.standing['as_before']}"
         for check in seen.standing["checks"]:
             if check["verdict"] != "fits":
-                needs = f" {' and '.join(check['with'])}" if check["with"] else ""
+                needs = f" {worded(' and ').join(check['with'])}" if check["with"] else ""
                 yield f"  {check['name']} ({check['place']}): {check['verdict']}{needs}. {check['because']}"
         yield from filter(None, (seen.left_behind,))
     for number, plan in enumerate(seen.plans, start=1):
-        yield f"{number}. {plan.cost} {seen.currency} ({plan.price} and {plan.minutes} min): {plan.verdict}"
+        yield worded(
+            "{number}. {cost} {currency} ({price} and {minutes} min): {verdict}",
+            number=number,
+            cost=plan.cost,
+            currency=seen.currency,
+            price=plan.price,
+            minutes=plan.minutes,
+            verdict=plan.verdict,
+        )
         for part in plan.parts:
-            yield f"   fit: {part.words}, {part.price} {seen.currency}, {part.minutes} min"
+            yield worded(
+                "   fit: {words}, {price} {currency}, {minutes} min",
+                words=part.words,
+                price=part.price,
+                currency=seen.currency,
+                minutes=part.minutes,
+            )
         for need in plan.needs:
-            yield f"   needed: {need}{' (price not known)' if need in plan.unpriced else ''}"
-        yield from (f"   to find out: {ask}" for ask in plan.check["cannot_tell"])
+            yield worded(
+                "   needed: {need}{no_price}",
+                need=need,
+                no_price=worded(" (price not known)") if need in plan.unpriced else "",
+            )
+        yield from (worded("   to find out: {ask}", ask=ask) for ask in plan.check["cannot_tell"])
         if plan.compared is not None:
-            yield f"   gears: {'; '.join(plan.compared.words)}"
+            yield worded("   gears: {words}", words="; ".join(plan.compared.words))
     for clash in seen.clash:
         yield f"  {clash.name}{f' ({clash.place})' if clash.place else ''}: {clash.because}"
-    yield from (f"taken for granted: {words}" for words in seen.assumed)
+    yield from (worded("taken for granted: {words}", words=words) for words in seen.assumed)

@@ -6,11 +6,13 @@ from typing import Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 
 def tables(
     folder: Annotated[
-        Path | None, typer.Argument(help="A folder of own tables; without one, that of the workshop.")
+        Path | None, typer.Argument(help=worded("A folder of own tables; without one, that of the workshop."))
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -22,5 +24,11 @@ def tables(
     from pinchbolt.workshop.common.trade_tables import own_tables
 
     found = own_tables(folder)
-    changes = found.changes or (f"{found.folder} changes nothing: the trade tables hold.",)
-    answer(plain(found), [*changes, f"{found.rows:,} rows are sound."], as_json=as_json)
+    changes = found.changes or (
+        worded("{folder} changes nothing: the trade tables hold.", folder=found.folder),
+    )
+    answer(
+        plain(found),
+        [*changes, worded("{rows} rows are sound.", rows=figure_text(found.rows))],
+        as_json=as_json,
+    )

@@ -9,29 +9,34 @@ import typer
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.cli.tools_command import named
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.tools.check_instrument import Checked
     from pinchbolt.workshop.tools.check_tool import Point, ToolChecked
 
-WAYS = (
-    "measure TOOL --size MM for a key; try TOOL --weight KG MM N·M or calibrate TOOL --deviation PERCENT for a torque tool; "
-    "gauge GAUGE for a chain checker, a caliper and the like; look TOOL --good or --worn WHY for any tool, by eye"
+WAYS = worded(
+    "measure TOOL --size MM for a key; try TOOL --weight KG MM N·M or calibrate TOOL "
+    "--deviation PERCENT for a torque tool; gauge GAUGE for a chain checker, a caliper "
+    "and the like; look TOOL --good or --worn WHY for any tool, by eye"
 )
 Which = Annotated[
     str,
-    typer.Argument(metavar="TOOL", help="As on the board: hex-5, tq-2-14 ..., or its number, such as t12."),
+    typer.Argument(
+        metavar="TOOL", help=worded("As on the board: hex-5, tq-2-14 ..., or its number, such as t12.")
+    ),
 ]
 Gauge = Annotated[
-    str, typer.Argument(metavar="GAUGE", help="As on the board: caliper ..., or its number, such as g3.")
+    str,
+    typer.Argument(metavar="GAUGE", help=worded("As on the board: caliper ..., or its number, such as g3.")),
 ]
-Day = Annotated[datetime | None, typer.Option("--day", help="Day of the check, if not today.")]
+Day = Annotated[datetime | None, typer.Option("--day", help=worded("Day of the check, if not today."))]
 
 
 def measure(
     which: Which,
-    size: Annotated[float, typer.Option(help="Size across flats, or over the lobes, mm.")],
-    measured_with: Annotated[str, typer.Option("--with", help="caliper or micrometer.")] = "caliper",
+    size: Annotated[float, typer.Option(help=worded("Size across flats, or over the lobes, mm."))],
+    measured_with: Annotated[str, typer.Option("--with", help=worded("caliper or micrometer."))] = "caliper",
     day: Day = None,
     as_whom: As = "",
     key: Key = "",
@@ -51,7 +56,7 @@ def try_by_weight(
     which: Which,
     weight: Annotated[
         tuple[float, float, float],
-        typer.Option(help="kg, arm in mm, and the N·m at which it clicked.", metavar="KG MM N·M"),
+        typer.Option(help=worded("kg, arm in mm, and the N·m at which it clicked."), metavar="KG MM N·M"),
     ],
     day: Day = None,
     as_whom: As = "",
@@ -70,13 +75,13 @@ def try_by_weight(
 
 def calibrate(
     which: Which,
-    deviation: Annotated[float | None, typer.Option(help="Worst deviation, percent.")] = None,
+    deviation: Annotated[float | None, typer.Option(help=worded("Worst deviation, percent."))] = None,
     point: Annotated[
         list[str] | None,
-        typer.Option(help="shown=true, N·m, such as 5=4.9; once for each point."),
+        typer.Option(help=worded("shown=true, N·m, such as 5=4.9; once for each point.")),
     ] = None,
     due: Annotated[
-        datetime | None, typer.Option(help="Next calibration; twelve months on if left out.")
+        datetime | None, typer.Option(help=worded("Next calibration; twelve months on if left out."))
     ] = None,
     day: Day = None,
     as_whom: As = "",
@@ -91,7 +96,10 @@ def calibrate(
 
     if deviation is None and not point:
         raise InputRefused(
-            "A certificate says --deviation PERCENT, or --point SHOWN=TRUE for each point. Give what stands on it."
+            worded(
+                "A certificate says --deviation PERCENT, or --point SHOWN=TRUE for each point. Give "
+                "what stands on it."
+            )
         )
     share = deviation / 100 if deviation is not None else None
     points = tuple(_point(words) for words in point or [])
@@ -102,7 +110,8 @@ def calibrate(
 def arm(
     which: Which,
     mm: Annotated[
-        float, typer.Option(help="A torque tool from drive to grip mark, a crow-foot from drive to nut.")
+        float,
+        typer.Option(help=worded("A torque tool from drive to grip mark, a crow-foot from drive to nut.")),
     ],
     as_whom: As = "",
     key: Key = "",
@@ -121,8 +130,8 @@ def arm(
 
 def look(
     which: Which,
-    good: Annotated[bool, typer.Option("--good", help="Nothing is wrong.")] = False,
-    worn: Annotated[str, typer.Option(help="What is wrong; it goes off the board.")] = "",
+    good: Annotated[bool, typer.Option("--good", help=worded("Nothing is wrong."))] = False,
+    worn: Annotated[str, typer.Option(help=worded("What is wrong; it goes off the board."))] = "",
     day: Day = None,
     as_whom: As = "",
     key: Key = "",
@@ -135,26 +144,30 @@ def look(
     from pinchbolt.workshop.tools.check_tool import LookedOverRequest, look_over_tool
 
     if good == bool(worn):
-        raise InputRefused("A tool that was looked over is --good, or --worn WHY. Give one of the two.")
+        raise InputRefused(
+            worded("A tool that was looked over is --good, or --worn WHY. Give one of the two.")
+        )
     asked = LookedOverRequest(_tool(which), good, worn, _on(day))
     _say(look_over_tool(asked, by=who(as_whom), key=mark(key), now=now()), as_json)
 
 
 def gauge(
     which: Gauge,
-    known: Annotated[float | None, typer.Option(help="The true size that it was tried on.")] = None,
+    known: Annotated[float | None, typer.Option(help=worded("The true size that it was tried on."))] = None,
     length: Annotated[
         tuple[float, int] | None,
-        typer.Option(help="Chain gauge: a known length in mm, over so many pitches.", metavar="MM PITCHES"),
+        typer.Option(
+            help=worded("Chain gauge: a known length in mm, over so many pitches."), metavar="MM PITCHES"
+        ),
     ] = None,
-    value: Annotated[float | None, typer.Option(help="What it showed.")] = None,
+    value: Annotated[float | None, typer.Option(help=worded("What it showed."))] = None,
     low: Annotated[
-        float | None, typer.Option(help="Go/no-go gauge: low end shown; left out where open.")
+        float | None, typer.Option(help=worded("Go/no-go gauge: low end shown; left out where open."))
     ] = None,
     high: Annotated[
-        float | None, typer.Option(help="Go/no-go gauge: high end shown; left out where open.")
+        float | None, typer.Option(help=worded("Go/no-go gauge: high end shown; left out where open."))
     ] = None,
-    against: Annotated[str, typer.Option(help="What it was tried on, in words.")] = "",
+    against: Annotated[str, typer.Option(help=worded("What it was tried on, in words."))] = "",
     day: Day = None,
     as_whom: As = "",
     key: Key = "",
@@ -172,7 +185,11 @@ def gauge(
 
     is_gauge, number = named(which)
     if not is_gauge:
-        raise InputRefused(f'"{which[:40]}" is a tool and no gauge. Check it by one of: {WAYS}.')
+        raise InputRefused(
+            worded(
+                '"{which}" is a tool and no gauge. Check it by one of: {ways}.', which=which[:40], ways=WAYS
+            )
+        )
     true = known_elongation(*length) if length is not None else known
     tried_on = _tried_on(against, known, length)
     asked = InstrumentCheckRequest(number, tried_on, true, value, low, high, _on(day))
@@ -181,7 +198,11 @@ def gauge(
 
 def check() -> None:
     """Say what became of the one command that held all checks."""
-    raise InputRefused(f"There is one command for each check now: pinchbolt tools {WAYS}. Type one of these.")
+    raise InputRefused(
+        worded(
+            "There is one command for each check now: pinchbolt tools {ways}. Type one of these.", ways=WAYS
+        )
+    )
 
 
 def _on(day: datetime | None) -> date | None:
@@ -193,7 +214,9 @@ def _tool(which: str) -> int:
     is_gauge, number = named(which)
     if is_gauge:
         raise InputRefused(
-            f'"{which[:40]}" is a gauge: pinchbolt tools gauge {which[:40]} says how to try it.'
+            worded(
+                '"{which}" is a gauge: pinchbolt tools gauge {which} says how to try it.', which=which[:40]
+            )
         )
     return number
 
@@ -202,7 +225,10 @@ def _say(found: "Checked | ToolChecked", as_json: bool) -> None:
     """Answer with what the check says, and what is in doubt since the last good one."""
     from pinchbolt.workshop.common import plain_json
 
-    doubtful = (f"in doubt: {one.tag}, {one.day}: {one.what}" for one in found.doubtful)
+    doubtful = (
+        worded("in doubt: {tag}, {day}: {what}", tag=one.tag, day=one.day, what=one.what)
+        for one in found.doubtful
+    )
     answer(plain_json.as_json(found), (found.words, *doubtful), as_json=as_json)
 
 
@@ -211,7 +237,7 @@ def _tried_on(against: str, known: float | None, length: tuple[float, int] | Non
     if against:
         return against
     if length is not None:
-        return f"{length[0]:g} mm over {length[1]} pitches"
+        return worded("{length:g} mm over {pitches} pitches", length=length[0], pitches=length[1])
     return "a new chain" if known is None else f"{known:g}"
 
 
@@ -222,7 +248,10 @@ def _point(words: str) -> "Point":
     try:
         return Point(float(shown), float(true))
     except ValueError:
-        sentence = f'The point is "{words[:30]}": shown=true in N·m is needed, such as 5=4.9. Type it again.'
+        sentence = worded(
+            'The point is "{words}": shown=true in N·m is needed, such as 5=4.9. Type it again.',
+            words=words[:30],
+        )
         raise InputRefused(sentence, {"point": sentence}) from None
 
 

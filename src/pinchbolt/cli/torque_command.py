@@ -9,12 +9,14 @@ import typer
 from pinchbolt.cli.answering import AsJson, answer, say_json
 from pinchbolt.cli.torque_sheet_command import show_sheet, write_done, write_marking
 from pinchbolt.errors import InputRefused, NoSafeAnswer
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.engines.torque import TorqueMarking
 
 torque = typer.Typer(
-    help="Where to set a torque tool, sure at both ends; the torque sheet of a job.",
+    help=worded("Where to set a torque tool, sure at both ends; the torque sheet of a job."),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -25,30 +27,38 @@ torque.command("mark")(write_marking)
 
 @torque.command("set")
 def set_tool(
-    floor: Annotated[float, typer.Option(help="Least that the joint accepts, N·m.")],
-    cap: Annotated[float, typer.Option(help="Greatest that the joint accepts, N·m.")],
-    deviation: Annotated[float, typer.Option(help="How far out the tool may be, percent.")],
+    floor: Annotated[float, typer.Option(help=worded("Least that the joint accepts, N·m."))],
+    cap: Annotated[float, typer.Option(help=worded("Greatest that the joint accepts, N·m."))],
+    deviation: Annotated[float, typer.Option(help=worded("How far out the tool may be, percent."))],
     tool: Annotated[
-        tuple[float, float] | None, typer.Option(help="Range of the tool, N·m: least and greatest.")
+        tuple[float, float] | None, typer.Option(help=worded("Range of the tool, N·m: least and greatest."))
     ] = None,
     step: Annotated[
         float | None,
-        typer.Option(help="Step of the tool's scale, in its unit; 0.1, or 1 of kgf·cm, if left out."),
+        typer.Option(help=worded("Step of the tool's scale, in its unit; 0.1, or 1 of kgf·cm, if left out.")),
     ] = None,
     preset: Annotated[
-        list[float] | None, typer.Option(help="A value of a preset tool, N·m; once for each value.")
+        list[float] | None, typer.Option(help=worded("A value of a preset tool, N·m; once for each value."))
     ] = None,
     unit: Annotated[
         str,
-        typer.Option(help="Unit of every torque given, as the tool writes it: N·m, in-lb, ft-lb, kgf·cm."),
+        typer.Option(
+            help=worded("Unit of every torque given, as the tool writes it: N·m, in-lb, ft-lb, kgf·cm.")
+        ),
     ] = "N·m",
-    adapter: Annotated[float, typer.Option(help="Adapter between tool and bolt, drive to bolt, mm.")] = 0.0,
-    arm: Annotated[float | None, typer.Option(help="The wrench from its drive to its grip mark, mm.")] = None,
+    adapter: Annotated[
+        float, typer.Option(help=worded("Adapter between tool and bolt, drive to bolt, mm."))
+    ] = 0.0,
+    arm: Annotated[
+        float | None, typer.Option(help=worded("The wrench from its drive to its grip mark, mm."))
+    ] = None,
     angle: Annotated[
         float,
-        typer.Option(help="Adapter to handle, degrees: 0 in line and longer, 90 square, 180 turned back."),
+        typer.Option(
+            help=worded("Adapter to handle, degrees: 0 in line and longer, 90 square, 180 turned back.")
+        ),
     ] = 0.0,
-    due: Annotated[datetime | None, typer.Option(help="Recalibration date of the tool.")] = None,
+    due: Annotated[datetime | None, typer.Option(help=worded("Recalibration date of the tool."))] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say where to set a tool so that the torque stays in range even if the tool is a bit out."""
@@ -56,7 +66,10 @@ def set_tool(
 
     if tool is None and not preset:
         raise InputRefused(
-            "No tool is given: --tool LEAST GREATEST for one with a scale, --preset VALUE for a preset key."
+            worded(
+                "No tool is given: --tool LEAST GREATEST for one with a scale, --preset VALUE for a "
+                "preset key."
+            )
         )
     load()
     from pinchbolt.workshop.common import plain_json as plain
@@ -79,10 +92,19 @@ def set_tool(
         raise typer.Exit(none.exit_code) from none
     scale = found.on_scale
     lines = [
-        f"Set {found.set:.4g} N·m; safe from {found.lowest:.4g} to {found.highest:.4g} N·m.",
-        *([f"On its scale: {scale.set:g} {scale.unit}."] if scale.unit != "N·m" else []),
+        worded(
+            "Set {set:.4g} N·m; safe from {lowest:.4g} to {highest:.4g} N·m.",
+            set=found.set,
+            lowest=found.lowest,
+            highest=found.highest,
+        ),
+        *(
+            [worded("On its scale: {set:g} {unit}.", set=scale.set, unit=scale.unit)]
+            if scale.unit != "N·m"
+            else []
+        ),
         found.because,
-        *(f"warning: {words}" for words in found.warnings),
+        *(worded("warning: {words}", words=words) for words in found.warnings),
         _WINS,
     ]
     answer(plain.as_json(found), lines, as_json=as_json)
@@ -90,30 +112,38 @@ def set_tool(
 
 @torque.command("joint")
 def of_joint(
-    joint: Annotated[str, typer.Argument(help="Joint of the table, such as stem-face-4.")],
+    joint: Annotated[str, typer.Argument(help=worded("Joint of the table, such as stem-face-4."))],
     marking: Annotated[
         list[str] | None,
         typer.Option(
-            help="What is marked on a part, as part=6, part=4-6 or part=44 lbf in; once for each marking, all count."
+            help=worded(
+                "What is marked on a part, as part=6, part=4-6 or part=44 lbf in; once for each "
+                "marking, all count."
+            )
         ),
     ] = None,
     target: Annotated[
         list[str] | None,
         typer.Option(
-            help="A torque that a part's maker names as the one to use, as part=5; it limits nothing."
+            help=worded("A torque that a part's maker names as the one to use, as part=5; it limits nothing.")
         ),
     ] = None,
     property_class: Annotated[
-        str, typer.Option("--class", help="Class on the bolt's head, such as 8.8.")
+        str, typer.Option("--class", help=worded("Class on the bolt's head, such as 8.8."))
     ] = "",
     found_as: Annotated[
-        str, typer.Option("--found", help="How the thread was found prepared, such as dry or grease.")
+        str, typer.Option("--found", help=worded("How the thread was found prepared, such as dry or grease."))
     ] = "",
-    thread: Annotated[str, typer.Option(help="Thread of its bolt, where it was measured: M6x1.0.")] = "",
+    thread: Annotated[
+        str, typer.Option(help=worded("Thread of its bolt, where it was measured: M6x1.0."))
+    ] = "",
     fact: Annotated[
         list[str] | None,
         typer.Option(
-            help='What is known of a part, as "seat post.material=aluminium"; of what is not told the lowest figures hold.'
+            help=worded(
+                'What is known of a part, as "seat post.material=aluminium"; of what is not told the '
+                "lowest figures hold."
+            )
         ),
     ] = None,
     as_json: AsJson = False,
@@ -132,12 +162,19 @@ def of_joint(
     found = joint_setting(asked, today())
     window, setting = found.window, found.setting
     lines = [
-        f"The joint accepts {window.floor:g} to {window.cap:g} N·m. Set {setting.set:g} N·m "
-        f"(safe from {setting.lowest:g} to {setting.highest:g}).",
+        worded(
+            "The joint accepts {floor:g} to {cap:g} N·m. Set {set:g} N·m (safe from {lowest:g} "
+            "to {highest:g}).",
+            floor=window.floor,
+            cap=window.cap,
+            set=setting.set,
+            lowest=setting.lowest,
+            highest=setting.highest,
+        ),
         *(reason.words for reason in (*window.reasons, *setting.reasons)),
         *(found.bolt.words if found.bolt else ()),
-        *(f"warning: {words}" for words in (*window.warnings, *setting.warnings)),
-        *(f"warning: {words}" for words in (found.bolt.warnings if found.bolt else ())),
+        *(worded("warning: {words}", words=words) for words in (*window.warnings, *setting.warnings)),
+        *(worded("warning: {words}", words=words) for words in (found.bolt.warnings if found.bolt else ())),
         _WINS,
     ]
     answer(plain.as_json(found), lines, as_json=as_json)
@@ -145,23 +182,27 @@ def of_joint(
 
 @torque.command("preload")
 def of_bolt(
-    thread: Annotated[str, typer.Option(help="Thread, such as M5x0.8.")],
-    torque_n_m: Annotated[float, typer.Option("--torque", help="What the bolt gets, N·m.")],
-    property_class: Annotated[str, typer.Option("--class", help="Class on the head, such as 8.8.")] = "",
-    meant: Annotated[str, typer.Option(help="How the torque was meant to be prepared for.")] = "grease",
+    thread: Annotated[str, typer.Option(help=worded("Thread, such as M5x0.8."))],
+    torque_n_m: Annotated[float, typer.Option("--torque", help=worded("What the bolt gets, N·m."))],
+    property_class: Annotated[
+        str, typer.Option("--class", help=worded("Class on the head, such as 8.8."))
+    ] = "",
+    meant: Annotated[
+        str, typer.Option(help=worded("How the torque was meant to be prepared for."))
+    ] = "grease",
     found_as: Annotated[
-        str, typer.Option("--found", help="How the thread is prepared, where it differs.")
+        str, typer.Option("--found", help=worded("How the thread is prepared, where it differs."))
     ] = "",
     yield_stress: Annotated[
-        float | None, typer.Option("--yield", help="Long form: yield of the bolt, MPa; 8.8 is 640.")
+        float | None, typer.Option("--yield", help=worded("Long form: yield of the bolt, MPa; 8.8 is 640."))
     ] = None,
     friction: Annotated[
-        float | None, typer.Option(help="Long form: friction in thread and under head.")
+        float | None, typer.Option(help=worded("Long form: friction in thread and under head."))
     ] = None,
     face: Annotated[
-        float | None, typer.Option(help="Long form: outer diameter of the bearing face, mm.")
+        float | None, typer.Option(help=worded("Long form: outer diameter of the bearing face, mm."))
     ] = None,
-    hole: Annotated[float | None, typer.Option(help="Long form: diameter of the hole, mm.")] = None,
+    hole: Annotated[float | None, typer.Option(help=worded("Long form: diameter of the hole, mm."))] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say how hard a torque clamps a bolt."""
@@ -175,16 +216,20 @@ def of_bolt(
         thread, torque_n_m, property_class, meant, found_as, yield_stress, friction, face, hole
     )
     found = preload(asked)
-    lines = [*found.bolt.words, *(f"warning: {words}" for words in found.bolt.warnings)]
-    lines.append(f"Stress area {found.stress_area:.2f} mm2.")
+    lines = [*found.bolt.words, *(worded("warning: {words}", words=words) for words in found.bolt.warnings)]
+    lines.append(worded("Stress area {stress_area:.2f} mm2.", stress_area=found.stress_area))
     if found.long_form_preload is not None and found.long_form_torque is not None:
         lines.append(
-            f"Long form, at 90 % of yield: {found.long_form_preload:,.0f} N at {found.long_form_torque:.1f} N·m."
+            worded(
+                "Long form, at 90 % of yield: {long_form_preload} N at {long_form_torque:.1f} N·m.",
+                long_form_preload=figure_text(found.long_form_preload, 0),
+                long_form_torque=found.long_form_torque,
+            )
         )
     answer(plain.as_json(found), [*lines, _WINS], as_json=as_json)
 
 
-_WINS = "The marking on the part and its maker's instructions win."
+_WINS = worded("The marking on the part and its maker's instructions win.")
 
 
 def _marking(words: str) -> "TorqueMarking":
@@ -193,8 +238,9 @@ def _marking(words: str) -> "TorqueMarking":
 
     part, _, typed = words.rpartition("=")
     if not part.strip() or not typed.strip():
-        sentence = (
-            f'The marking is "{words[:40]}": a part and its N·m are needed, such as stem=6. Type it again.'
+        sentence = worded(
+            'The marking is "{words}": a part and its N·m are needed, such as stem=6. Type it again.',
+            words=words[:40],
         )
         raise InputRefused(sentence, {"marking": sentence})
     return as_printed(part.strip(), typed)

@@ -8,13 +8,14 @@ import typer
 from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.tool_words import any_of
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.torque.torque_sheet import JointView
 
 
 def show_sheet(
-    job: Annotated[int, typer.Argument(help="Number of the job.")],
+    job: Annotated[int, typer.Argument(help=worded("Number of the job."))],
     as_json: AsJson = False,
 ) -> None:
     """List the joints of a job in working order: driver, preparation, tool and setting, done value."""
@@ -29,31 +30,41 @@ def show_sheet(
     lines = [line for one in found.joints for line in _lines(one)]
     lines += [found.order.words] if lines else []
     lines += [one.words for one in found.open]
-    answer(plain.as_json(found), lines or ["No joint is on this sheet."], as_json=as_json)
+    answer(plain.as_json(found), lines or [worded("No joint is on this sheet.")], as_json=as_json)
 
 
 def _lines(one: "JointView") -> Iterable[str]:
     if one.setting is not None:
-        how = f"set {one.setting.set:g} N·m on {one.tool_name}"
+        how = worded("set {set:g} N·m on {tool_name}", set=one.setting.set, tool_name=one.tool_name)
     else:
-        how = "by hand" if one.by_hand else f"NO SETTING: {one.refused}"
-    hand = "" if one.hand == "right" else f", thread: {one.hand}"
-    against = f", held against by {any_of(one.counter)}" if one.counter else ""
+        how = worded("by hand") if one.by_hand else f"NO SETTING: {one.refused}"
+    hand = "" if one.hand == "right" else worded(", thread: {hand}", hand=one.hand)
+    against = worded(", held against by {counter}", counter=any_of(one.counter)) if one.counter else ""
     yield f"{one.joint}: {one.name}, {one.count} x {any_of(one.drive)}{against}, {one.preparation}{hand}; {how}"
     yield f"  {one.pattern}"
     if one.done is not None:
-        yield f"  done: {one.done.words}{f' {one.done.doubt}' if one.done.doubt else ''}"
-    yield from (f"  warning: {words}" for words in one.warnings)
-    yield from (f"  warning: {words}" for words in (one.bolt.warnings if one.bolt else ()))
-    yield from (f"  caution: {words}" for words in (one.caution, *one.cautions) if words)
+        yield worded(
+            "  done: {words}{doubt}",
+            words=one.done.words,
+            doubt=f" {one.done.doubt}" if one.done.doubt else "",
+        )
+    yield from (worded("  warning: {words}", words=words) for words in one.warnings)
+    yield from (
+        worded("  warning: {words}", words=words) for words in (one.bolt.warnings if one.bolt else ())
+    )
+    yield from (worded("  caution: {words}", words=words) for words in (one.caution, *one.cautions) if words)
 
 
 def write_done(
-    job: Annotated[int, typer.Argument(help="Number of the job.")],
-    joint: Annotated[str, typer.Argument(help="Joint, as the sheet lists it.")],
-    value: Annotated[float | None, typer.Option(help="What the tool showed, N·m; left out: by hand.")] = None,
-    tool: Annotated[int | None, typer.Option(help="Number of the torque tool on the board.")] = None,
-    sure: Annotated[bool, typer.Option("--sure", help="Keep a value that is outside its range.")] = False,
+    job: Annotated[int, typer.Argument(help=worded("Number of the job."))],
+    joint: Annotated[str, typer.Argument(help=worded("Joint, as the sheet lists it."))],
+    value: Annotated[
+        float | None, typer.Option(help=worded("What the tool showed, N·m; left out: by hand."))
+    ] = None,
+    tool: Annotated[int | None, typer.Option(help=worded("Number of the torque tool on the board."))] = None,
+    sure: Annotated[
+        bool, typer.Option("--sure", help=worded("Keep a value that is outside its range."))
+    ] = False,
     named: As = "",
     key: Key = "",
     as_json: AsJson = False,
@@ -72,7 +83,9 @@ def write_done(
 
     if (value is None) != (tool is None):
         raise InputRefused(
-            "A torque saved has its tool: give --value and --tool, or neither where it was done by hand."
+            worded(
+                "A torque saved has its tool: give --value and --tool, or neither where it was done by hand."
+            )
         )
     by, request, when = who(named), mark(key), now()
     if value is not None and tool is not None:
@@ -83,13 +96,15 @@ def write_done(
 
 
 def write_marking(
-    tag: Annotated[str, typer.Argument(help="Tag of the bike.")],
-    joint: Annotated[str, typer.Argument(help="Joint of the bike.")],
-    part: Annotated[str, typer.Argument(help="Part that is marked.")],
-    marked: Annotated[str, typer.Argument(help="As printed: 6, 4-6, 44 lbf in ...")],
+    tag: Annotated[str, typer.Argument(help=worded("Tag of the bike."))],
+    joint: Annotated[str, typer.Argument(help=worded("Joint of the bike."))],
+    part: Annotated[str, typer.Argument(help=worded("Part that is marked."))],
+    marked: Annotated[str, typer.Argument(help=worded("As printed: 6, 4-6, 44 lbf in ..."))],
     target: Annotated[
         bool,
-        typer.Option("--target", help="The maker names this value as the one to use; it limits nothing."),
+        typer.Option(
+            "--target", help=worded("The maker names this value as the one to use; it limits nothing.")
+        ),
     ] = False,
     named: As = "",
     key: Key = "",

@@ -6,35 +6,51 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.questions.ask_tyre import TyreView
 
 
 def tyre(
-    marking: Annotated[str, typer.Argument(help="As on its side: 28-622; or as it is called: '26 in'.")],
-    rim_inner: Annotated[float | None, typer.Option(help="Inner width of the rim, mm.")] = None,
-    rim_seat: Annotated[float | None, typer.Option(help="Bead seat of the rim, mm: 622.")] = None,
+    marking: Annotated[
+        str, typer.Argument(help=worded("As on its side: 28-622; or as it is called: '26 in'."))
+    ],
+    rim_inner: Annotated[float | None, typer.Option(help=worded("Inner width of the rim, mm."))] = None,
+    rim_seat: Annotated[float | None, typer.Option(help=worded("Bead seat of the rim, mm: 622."))] = None,
     hooked: Annotated[
-        bool | None, typer.Option("--hooked/--hookless", help="Whether the rim has hooks.")
+        bool | None, typer.Option("--hooked/--hookless", help=worded("Whether the rim has hooks."))
     ] = None,
     allowed_hookless: Annotated[
         bool | None,
         typer.Option(
-            "--allowed-hookless/--not-allowed-hookless", help="What the tyre's maker says of hookless rims."
+            "--allowed-hookless/--not-allowed-hookless",
+            help=worded("What the tyre's maker says of hookless rims."),
         ),
     ] = None,
-    mounted: Annotated[float | None, typer.Option(help="Width as measured, mounted, mm.")] = None,
-    opening: Annotated[float | None, typer.Option(help="Narrowest opening of frame or fork, mm.")] = None,
-    runout: Annotated[float, typer.Option(help="Lateral run-out of the wheel, mm.")] = 0.0,
-    racing: Annotated[bool, typer.Option(help="A racing bike: 4 mm a side instead of 6.")] = False,
-    off_road: Annotated[bool, typer.Option(help="Ridden off the road.")] = False,
-    mass: Annotated[float | None, typer.Option(help="Rider, bike and load, kg; gives a pressure.")] = None,
-    end: Annotated[str, typer.Option(help="front or rear.")] = "rear",
-    tyre_max: Annotated[float | None, typer.Option(help="Greatest pressure marked on the tyre, bar.")] = None,
-    tyre_min: Annotated[float | None, typer.Option(help="Least pressure marked on the tyre, bar.")] = None,
-    rim_max: Annotated[float | None, typer.Option(help="Greatest pressure marked on the rim, bar.")] = None,
-    pressure: Annotated[float | None, typer.Option(help="Pressure that is to be ridden, bar.")] = None,
+    mounted: Annotated[float | None, typer.Option(help=worded("Width as measured, mounted, mm."))] = None,
+    opening: Annotated[
+        float | None, typer.Option(help=worded("Narrowest opening of frame or fork, mm."))
+    ] = None,
+    runout: Annotated[float, typer.Option(help=worded("Lateral run-out of the wheel, mm."))] = 0.0,
+    racing: Annotated[bool, typer.Option(help=worded("A racing bike: 4 mm a side instead of 6."))] = False,
+    off_road: Annotated[bool, typer.Option(help=worded("Ridden off the road."))] = False,
+    mass: Annotated[
+        float | None, typer.Option(help=worded("Rider, bike and load, kg; gives a pressure."))
+    ] = None,
+    end: Annotated[str, typer.Option(help=worded("front or rear."))] = "rear",
+    tyre_max: Annotated[
+        float | None, typer.Option(help=worded("Greatest pressure marked on the tyre, bar."))
+    ] = None,
+    tyre_min: Annotated[
+        float | None, typer.Option(help=worded("Least pressure marked on the tyre, bar."))
+    ] = None,
+    rim_max: Annotated[
+        float | None, typer.Option(help=worded("Greatest pressure marked on the rim, bar."))
+    ] = None,
+    pressure: Annotated[
+        float | None, typer.Option(help=worded("Pressure that is to be ridden, bar."))
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say whether a tyre fits a rim and a frame, from which pressure to start under every ceiling, and how far it rolls."""
@@ -78,26 +94,48 @@ def _lines(found: "TyreView") -> Iterator[str]:
     misfits = [check for check in checks if check.verdict.value == "does not fit"]
     yield from (f"{check.name}: {check.verdict.value}. {check.because}" for check in misfits)
     yield (
-        f"{found.size.width:g} mm on a seat of {found.size.bead_seat:g} mm; rolls "
-        f"{found.circumference.nominal * 1000:.0f} mm a turn ({rolling.low * 1000:.0f} to {rolling.high * 1000:.0f} under a rider)."
+        worded(
+            "{width:g} mm on a seat of {bead_seat:g} mm; rolls {nominal:.0f} mm a turn "
+            "({low:.0f} to {high:.0f} under a rider).",
+            width=found.size.width,
+            bead_seat=found.size.bead_seat,
+            nominal=found.circumference.nominal * 1000,
+            low=rolling.low * 1000,
+            high=rolling.high * 1000,
+        )
     )
     for check in checks[len(misfits) :]:
-        needs = f" {' and '.join(check.with_items)}" if check.with_items else ""
+        needs = f" {worded(' and ').join(check.with_items)}" if check.with_items else ""
         yield f"{check.name}: {check.verdict.value}{needs}. {check.because}"
-        yield from (f"  ask: {ask}" for ask in check.ask)
+        yield from (worded("  ask: {ask}", ask=ask) for ask in check.ask)
     if found.mounted is not None:
-        yield f"Stands {found.mounted.width.low:.1f} to {found.mounted.width.high:.1f} mm wide on this rim."
+        yield worded(
+            "Stands {low:.1f} to {high:.1f} mm wide on this rim.",
+            low=found.mounted.width.low,
+            high=found.mounted.width.high,
+        )
     if found.room is not None:
-        word = {True: "enough", False: "too little", None: "cannot tell: measure it mounted"}[
+        word = {True: "enough", False: worded("too little"), None: worded("cannot tell: measure it mounted")}[
             found.room.enough
         ]
-        yield f"Room: {word}. {'; '.join(reason.words for reason in found.room.reasons)}."
+        yield worded(
+            "Room: {word}. {reasons}.",
+            word=word,
+            reasons="; ".join(reason.words for reason in found.room.reasons),
+        )
     if found.pressure is not None:
         start = found.pressure.start
         yield (
-            f"Start from {start.low:.1f} to {start.high:.1f} bar; never above {found.pressure.ceiling:.1f} "
-            f"({found.pressure.ceiling_by}), never below {found.pressure.floor:.1f}."
+            worded(
+                "Start from {low:.1f} to {high:.1f} bar; never above {ceiling:.1f} ({ceiling_by}), "
+                "never below {floor:.1f}.",
+                low=start.low,
+                high=start.high,
+                ceiling=found.pressure.ceiling,
+                ceiling_by=found.pressure.ceiling_by,
+                floor=found.pressure.floor,
+            )
         )
         yield from filter(None, (found.pressure.too_narrow,))
-    yield from (f"not known: {words}" for words in found.doubts)
+    yield from (worded("not known: {words}", words=words) for words in found.doubts)
     yield WINS

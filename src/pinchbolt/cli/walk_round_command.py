@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.workshop.looks.walk_list import WalkList
@@ -13,11 +14,11 @@ if TYPE_CHECKING:
 
 
 def walk_round(
-    job: Annotated[int, typer.Argument(help="Number of the job.")],
+    job: Annotated[int, typer.Argument(help=worded("Number of the job."))],
     minutes: Annotated[
         float | None,
         typer.Option(
-            help="Minutes at the stand: the looks that are worth most in them, each with its reason."
+            help=worded("Minutes at the stand: the looks that are worth most in them, each with its reason.")
         ),
     ] = None,
     as_json: AsJson = False,
@@ -44,20 +45,43 @@ def _readings(places: "tuple[PlaceDue, ...]") -> Iterator[str]:
     for place in places:
         yield place.words
         for due in place.readings:
-            state = due.taken.shown if due.taken else f"last {due.last}" if due.last else "not read"
-            yield f"  part {due.part}  {due.part_words}, {due.quantity} [{due.limit}, {due.unit}]: {state}"
+            state = (
+                due.taken.shown
+                if due.taken
+                else worded("last {last}", last=due.last)
+                if due.last
+                else worded("not read")
+            )
+            yield worded(
+                "  part {part}  {part_words}, {quantity} [{limit}, {unit}]: {state}",
+                part=due.part,
+                part_words=due.part_words,
+                quantity=due.quantity,
+                limit=due.limit,
+                unit=due.unit,
+                state=state,
+            )
 
 
 def _looks(chosen: "WalkList") -> Iterator[str]:
     for told in chosen.complaints:
         yield told.sentence
-    yield f"{chosen.count.sentence}; {sum(len(card.looks) for card in chosen.cards)} to go, about {chosen.seconds / 60:.0f} min"
+    yield worded(
+        "{sentence}; {cards} to go, about {seconds:.0f} min",
+        sentence=chosen.count.sentence,
+        cards=sum(len(card.looks) for card in chosen.cards),
+        seconds=chosen.seconds / 60,
+    )
     for card in chosen.cards:
         yield f"{card.words}, {card.seconds:.0f} s"
         for one in card.looks:
-            opens = f" (first: {', '.join(one.opens)})" if one.opens else ""
+            opens = worded(" (first: {opens})", opens=", ".join(one.opens)) if one.opens else ""
             yield f"  {one.look}  {one.words}{opens}: {one.reason}"
     if chosen.enough:
-        yield "The next look is worth less than its minute on the bench; you decide."
+        yield worded("The next look is worth less than its minute on the bench; you decide.")
     if chosen.left:
-        yield f"not in these minutes: {len(chosen.left)}, among them {'; '.join(one.words for one in chosen.left[:3])}"
+        yield worded(
+            "not in these minutes: {count}, among them {looks}",
+            count=len(chosen.left),
+            looks="; ".join(one.words for one in chosen.left[:3]),
+        )

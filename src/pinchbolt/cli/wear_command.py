@@ -11,9 +11,11 @@ from pinchbolt.cli.answering import As, AsJson, Key, answer, mark, who
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.about import about, unit_words, worn
 from pinchbolt.values.ahead import chance_words, is_past, likely_words, use_words
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 wear = typer.Typer(
-    help="Wear: one part by hand, when to change chains, many chains from a file, learning.",
+    help=worded("Wear: one part by hand, when to change chains, many chains from a file, learning."),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -33,19 +35,24 @@ def bar(what: str) -> Callable[[float], None]:
 
 @wear.command("batch")
 def batch(
-    source: Annotated[Path, typer.Argument(metavar="IN", help="One chain a line, JSON.")],
-    target: Annotated[Path, typer.Argument(metavar="OUT", help="Where the forecasts go, one a line.")],
+    source: Annotated[Path, typer.Argument(metavar="IN", help=worded("One chain a line, JSON."))],
+    target: Annotated[
+        Path, typer.Argument(metavar="OUT", help=worded("Where the forecasts go, one a line."))
+    ],
     learned: Annotated[
         Path | None,
-        typer.Option(help="What was learned, by: pinchbolt wear learn; else the trade's figures."),
+        typer.Option(help=worded("What was learned, by: pinchbolt wear learn; else the trade's figures.")),
     ] = None,
     leave_out: Annotated[
         bool,
         typer.Option(
-            "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
+            "--leave-out-bad",
+            help=worded("Leave out lines that can't be read, and say which; else all is refused."),
         ),
     ] = False,
-    at: Annotated[str, typer.Option(help="Chances at which distances are told, such as 0.1,0.5,0.9.")] = "",
+    at: Annotated[
+        str, typer.Option(help=worded("Chances at which distances are told, such as 0.1,0.5,0.9."))
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Forecast many chains: distance still to go, chance of being past the limit, odds that it is the chain on record."""
@@ -56,11 +63,16 @@ def batch(
 
     left: dict[int, str] = {}
     count = wear_batch(source, target, learned, bar("forecasting"), left if leave_out else None, at=at)
-    by = "the trade's figures" if learned is None else str(learned)
+    by = worded("the trade's figures") if learned is None else str(learned)
     answer(
         {"chains": count, "written": str(target), "learned": None if learned is None else str(learned)}
         | ({"left_out": left} if leave_out else {}),
-        [f"{count:,} chains forecast by {by}: {target}", *_left_lines(left)],
+        [
+            worded(
+                "{count} chains forecast by {by}: {target}", count=figure_text(count), by=by, target=target
+            ),
+            *_left_lines(left),
+        ],
         as_json=as_json,
     )
 
@@ -68,13 +80,14 @@ def batch(
 @wear.command("learn")
 def learn(
     source: Annotated[
-        Path, typer.Argument(metavar="IN", help="One chain a line, JSON; closed ones teach most.")
+        Path, typer.Argument(metavar="IN", help=worded("One chain a line, JSON; closed ones teach most."))
     ],
-    save: Annotated[Path, typer.Option(help="Where what was learned is kept.")],
+    save: Annotated[Path, typer.Option(help=worded("Where what was learned is kept."))],
     leave_out: Annotated[
         bool,
         typer.Option(
-            "--leave-out-bad", help="Leave out lines that can't be read, and say which; else all is refused."
+            "--leave-out-bad",
+            help=worded("Leave out lines that can't be read, and say which; else all is refused."),
         ),
     ] = False,
     as_json: AsJson = False,
@@ -90,10 +103,27 @@ def learn(
     found = wear_learn(source, save, bar("learning"), left if leave_out else None)
     lives, doubted = dict(zip(USES, found.belief.lives, strict=True)), found.doubted
     lines = [
-        f"Learned from {found.chains:,} chains ({found.closed:,} closed) of {found.workshops:,} "
-        f"workshop{'s' if found.workshops != 1 else ''}: {save}",
-        *(f"  {use}: half of them reach 0.75 % by {about(km)} km" for use, km in lives.items()),
-        *(f"Workshop {one.workshop}, {one.instrument}: {one.words}" for one in doubted),
+        worded(
+            "Learned from {chains} chains ({closed} closed) of {workshops} workshop{s}: {save}",
+            chains=figure_text(found.chains),
+            closed=figure_text(found.closed),
+            workshops=figure_text(found.workshops),
+            s="s" if found.workshops != 1 else "",
+            save=save,
+        ),
+        *(
+            worded("  {use}: half of them reach 0.75 % by {km} km", use=use, km=about(km))
+            for use, km in lives.items()
+        ),
+        *(
+            worded(
+                "Workshop {workshop}, {instrument}: {words}",
+                workshop=one.workshop,
+                instrument=one.instrument,
+                words=one.words,
+            )
+            for one in doubted
+        ),
         *_left_lines(left),
     ]
     answer(
@@ -107,38 +137,38 @@ def learn(
 
 def _left_lines(left: dict[int, str]) -> list[str]:
     """The lines that were left out, each with what is wrong with it."""
-    return [f"left out, line {number}: {why}" for number, why in left.items()]
+    return [worded("left out, line {number}: {why}", number=number, why=why) for number, why in left.items()]
 
 
 @wear.command("part")
 def part(
     kind: Annotated[
-        str, typer.Option(help="chain, cassette, rotor, rim, tyre ...; or name the row by --limit.")
+        str, typer.Option(help=worded("chain, cassette, rotor, rim, tyre ...; or name the row by --limit."))
     ] = "chain",
-    limit: Annotated[str, typer.Option(help="Row of the limits, where the kind has several.")] = "",
+    limit: Annotated[str, typer.Option(help=worded("Row of the limits, where the kind has several."))] = "",
     speeds: Annotated[
-        int | None, typer.Option(help="Speeds behind; the limit of a chain goes by them.")
+        int | None, typer.Option(help=worded("Speeds behind; the limit of a chain goes by them."))
     ] = None,
-    use: Annotated[str, typer.Option(help="road-dry, mixed, mud, e-bike, indoor.")] = "mixed",
-    km: Annotated[float | None, typer.Option(help="Distance since it was fitted, km.")] = None,
+    use: Annotated[str, typer.Option(help=worded("road-dry, mixed, mud, e-bike, indoor."))] = "mixed",
+    km: Annotated[float | None, typer.Option(help=worded("Distance since it was fitted, km."))] = None,
     value: Annotated[
         str | None,
-        typer.Option(help='What the gauge shows; with its unit if it is another: "60 months".'),
+        typer.Option(help=worded('What the gauge shows; with its unit if it is another: "60 months".')),
     ] = None,
     low: Annotated[
-        float | None, typer.Option(help="Low end of a go/no-go result; left out where open.")
+        float | None, typer.Option(help=worded("Low end of a go/no-go result; left out where open."))
     ] = None,
     high: Annotated[
-        float | None, typer.Option(help="High end of a go/no-go result; left out where open.")
+        float | None, typer.Option(help=worded("High end of a go/no-go result; left out where open."))
     ] = None,
     instrument: Annotated[
-        str, typer.Option(help="two-point, three-point, rule, vernier, or a row of the table.")
+        str, typer.Option(help=worded("two-point, three-point, rule, vernier, or a row of the table."))
     ] = "",
-    marked: Annotated[float | None, typer.Option(help="Limit marked on the part; it wins.")] = None,
+    marked: Annotated[float | None, typer.Option(help=worded("Limit marked on the part; it wins."))] = None,
     fitted: Annotated[
         str,
         typer.Option(
-            help="Was it new then: here (by us), told, used, nobody-knows; left out: told with --km."
+            help=worded("Was it new then: here (by us), told, used, nobody-knows; left out: told with --km.")
         ),
     ] = "",
     as_json: AsJson = False,
@@ -158,32 +188,46 @@ def part(
     )
     seen = found.forecast
     law, left, now, unsafe = seen.law, seen.to_limit, seen.present, seen.danger_said
-    unit, past = unit_words(law.unit), chance_words(seen.chance_past_limit, "past its limit")
+    unit, past = unit_words(law.unit), chance_words(seen.chance_past_limit, worded("past its limit"))
     lines = [
-        f"{seen.verdict.value}: about {worn(now.median)} {unit} (likely {worn(now.wide.low)} to {worn(now.wide.high)}); "
-        f"limit {law.limit:g} {unit}.",
+        worded(
+            "{value}: about {median} {unit} (likely {low} to {high}); limit {limit:g} {unit}.",
+            value=seen.verdict.value,
+            median=worn(now.median),
+            unit=unit,
+            low=worn(now.wide.low),
+            high=worn(now.wide.high),
+            limit=law.limit,
+        ),
         f"{past[:1].upper()}{past[1:]}."
         if is_past(seen.chance_past_limit)
-        else f"To the limit: about {about(left.median)} {use_words(law.driver)} ({likely_words(left.wide.low, left.wide.high)})"
-        f"{f'; {past} already' if past else ''}.",
-        *([f"Past its limit: {unsafe}."] if unsafe else []),
-        *(f"doubt: {doubt}" for doubt in seen.doubts),
-        *(f"because {reason.words}" for reason in seen.reasons),
+        else worded(
+            "To the limit: about {median} {driver} ({low}){past}.",
+            median=about(left.median),
+            driver=use_words(law.driver),
+            low=likely_words(left.wide.low, left.wide.high),
+            past=worded("; {past} already", past=past) if past else "",
+        ),
+        *([worded("Past its limit: {unsafe}.", unsafe=unsafe)] if unsafe else []),
+        *(worded("doubt: {doubt}", doubt=doubt) for doubt in seen.doubts),
+        *(worded("because {words}", words=reason.words) for reason in seen.reasons),
         *([found.honest] if found.honest else []),
-        "The marking on the part and its maker's instructions win.",
+        worded("The marking on the part and its maker's instructions win."),
     ]
     answer(plain.as_json(found), lines, as_json=as_json)
 
 
 @wear.command("change-point")
 def change_point(
-    chain: Annotated[str, typer.Option(help="Price of a chain with fitting.")] = "",
-    cassette: Annotated[str, typer.Option(help="Price of a cassette with fitting.")] = "",
-    rings: Annotated[str, typer.Option(help="Price of the rings that go when all is run out.")] = "",
-    use: Annotated[str, typer.Option(help="road-dry, mixed, mud, e-bike, indoor.")] = "mixed",
-    speeds: Annotated[int, typer.Option(help="Speeds behind.")] = 11,
-    seen_every: Annotated[float, typer.Option(help="Distance between two looks at the chain, km.")] = 300.0,
-    bike: Annotated[str, typer.Option(help="Tag of a bike: its own prices and use instead.")] = "",
+    chain: Annotated[str, typer.Option(help=worded("Price of a chain with fitting."))] = "",
+    cassette: Annotated[str, typer.Option(help=worded("Price of a cassette with fitting."))] = "",
+    rings: Annotated[str, typer.Option(help=worded("Price of the rings that go when all is run out."))] = "",
+    use: Annotated[str, typer.Option(help=worded("road-dry, mixed, mud, e-bike, indoor."))] = "mixed",
+    speeds: Annotated[int, typer.Option(help=worded("Speeds behind."))] = 11,
+    seen_every: Annotated[
+        float, typer.Option(help=worded("Distance between two looks at the chain, km."))
+    ] = 300.0,
+    bike: Annotated[str, typer.Option(help=worded("Tag of a bike: its own prices and use instead."))] = "",
     as_json: AsJson = False,
 ) -> None:
     """Compare ways of changing chains by their cost per 1,000 km."""
@@ -205,12 +249,25 @@ def change_point(
         )  # fmt: skip
         found = point.change_point(asked)
     lines = [
-        f"{'*' if way.as_good_as_best else ' '} {way.a_thousand:>8} per 1,000 km (likely {way.low} to {way.high}): {way.words}"
+        worded(
+            "{as_good_as_best} {a_thousand:>8} per 1,000 km (likely {low} to {high}): {words}",
+            as_good_as_best="*" if way.as_good_as_best else " ",
+            a_thousand=way.a_thousand,
+            low=way.low,
+            high=way.high,
+            words=way.words,
+        )
         for way in found.table.ways
     ]
     best = found.table.best_at_percent
-    lines += [f"Cheapest: change between {best.low:.1f} and {best.high:.1f} %. * about the cheapest."]
-    lines += [f"because {reason.words}" for reason in found.table.reasons]
+    lines += [
+        worded(
+            "Cheapest: change between {low:.1f} and {high:.1f} %. * about the cheapest.",
+            low=best.low,
+            high=best.high,
+        )
+    ]
+    lines += [worded("because {words}", words=reason.words) for reason in found.table.reasons]
     answer(plain.as_json(found), [*lines, found.honest], as_json=as_json)
 
 
@@ -218,7 +275,11 @@ def _money(name: str, words: str) -> Decimal:
     try:
         return Decimal(words)
     except ArithmeticError as fault:
-        sentence = f'price of the {name} is "{words[:20]}": a number above 0 is needed. Put the price in.'
+        sentence = worded(
+            'price of the {name} is "{words}": a number above 0 is needed. Put the price in.',
+            name=name,
+            words=words[:20],
+        )
         raise InputRefused(sentence, {name: sentence}) from fault
 
 
@@ -232,6 +293,6 @@ def learn_own(named: As = "", key: Key = "", as_json: AsJson = False) -> None:
     from pinchbolt.workshop.wear.learn import learn as learn_all
 
     found = learn_all(LearnRequest(), by=who(named), key=mark(key), now=now(), progress=bar("learning"))
-    nothing = ["Too few parts of any kind: the trade's figures stay."]
-    lines = [f"Version {found.version}.", *(found.words or nothing), *found.reasons]
+    nothing = [worded("Too few parts of any kind: the trade's figures stay.")]
+    lines = [worded("Version {version}.", version=found.version), *(found.words or nothing), *found.reasons]
     answer(plain.as_json(found), lines, as_json=as_json)

@@ -10,9 +10,10 @@ from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import RepeatedKey, read_json
 from pinchbolt.values.ahead import odds_words
+from pinchbolt.values.wording import worded
 
 wheel = typer.Typer(
-    help="Spoke length with its doubt, tension by ear, and the next turns of a truing plan.",
+    help=worded("Spoke length with its doubt, tension by ear, and the next turns of a truing plan."),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -28,29 +29,29 @@ MOST_SOUND, MOST_READINGS = 64_000_000, 2_000_000
 
 @wheel.command("length")
 def length(
-    offset: Annotated[float, typer.Option(help="Flange from the wheel's middle, mm.")],
-    spokes: Annotated[int, typer.Option(help="Spokes in the wheel.")],
-    crossings: Annotated[int, typer.Option(help="How often each crosses others; 0 is radial.")],
-    erd: Annotated[float | None, typer.Option(help="Effective rim diameter, slot bottom to slot bottom, mm.")] = None,
-    circle: Annotated[float | None, typer.Option(help="Circle through the flange's holes, mm.")] = None,
-    hole: Annotated[float | None, typer.Option(help="Holes of the flange, mm.")] = None,
-    rim_offset: Annotated[float, typer.Option(help="Rim hole from the rim's middle, above 0 to this side, mm.")] = 0.0,
-    on_side: Annotated[int | None, typer.Option(help="Spokes on this side, where it is not half.")] = None,
-    pair_gap: Annotated[float | None, typer.Option(help="Rim with holes in pairs: hole to hole in a pair, mm.")] = None,
-    straight_pull: Annotated[bool, typer.Option("--straight-pull", help="Hub without elbows.")] = False,
-    pull_circle: Annotated[float | None, typer.Option(help="Straight pull: twice the distance from axle to spoke line, mm.")] = None,
-    seat: Annotated[float | None, typer.Option(help="Straight pull: head seat from the nearest point, towards the rim, mm.")] = None,
-    erd_sd: Annotated[float | None, typer.Option(help="What the rim's diameter may be out by, one sd, mm.")] = None,
-    circle_sd: Annotated[float | None, typer.Option(help="The same of the circle.")] = None,
-    offset_sd: Annotated[float | None, typer.Option(help="The same of the flange's offset.")] = None,
-    hole_sd: Annotated[float | None, typer.Option(help="The same of the holes.")] = None,
-    rim_offset_sd: Annotated[float | None, typer.Option(help="The same of the rim hole's offset.")] = None,
-    tension: Annotated[float | None, typer.Option(help="Tension to come, N; its growth is taken off.")] = None,
-    diameter: Annotated[float | None, typer.Option(help="Spoke's diameter, mm; with --tension.")] = None,
-    stocked: Annotated[str, typer.Option(help="Lengths that can be had, mm: 290,292,294.")] = "",
-    rim_spoke: Annotated[list[float] | None, typer.Option(help="Rim by two spokes: the length of each, mm; give it twice.")] = None,
+    offset: Annotated[float, typer.Option(help=worded("Flange from the wheel's middle, mm."))],
+    spokes: Annotated[int, typer.Option(help=worded("Spokes in the wheel."))],
+    crossings: Annotated[int, typer.Option(help=worded("How often each crosses others; 0 is radial."))],
+    erd: Annotated[float | None, typer.Option(help=worded("Effective rim diameter, slot bottom to slot bottom, mm."))] = None,
+    circle: Annotated[float | None, typer.Option(help=worded("Circle through the flange's holes, mm."))] = None,
+    hole: Annotated[float | None, typer.Option(help=worded("Holes of the flange, mm."))] = None,
+    rim_offset: Annotated[float, typer.Option(help=worded("Rim hole from the rim's middle, above 0 to this side, mm."))] = 0.0,
+    on_side: Annotated[int | None, typer.Option(help=worded("Spokes on this side, where it is not half."))] = None,
+    pair_gap: Annotated[float | None, typer.Option(help=worded("Rim with holes in pairs: hole to hole in a pair, mm."))] = None,
+    straight_pull: Annotated[bool, typer.Option("--straight-pull", help=worded("Hub without elbows."))] = False,
+    pull_circle: Annotated[float | None, typer.Option(help=worded("Straight pull: twice the distance from axle to spoke line, mm."))] = None,
+    seat: Annotated[float | None, typer.Option(help=worded("Straight pull: head seat from the nearest point, towards the rim, mm."))] = None,
+    erd_sd: Annotated[float | None, typer.Option(help=worded("What the rim's diameter may be out by, one sd, mm."))] = None,
+    circle_sd: Annotated[float | None, typer.Option(help=worded("The same of the circle."))] = None,
+    offset_sd: Annotated[float | None, typer.Option(help=worded("The same of the flange's offset."))] = None,
+    hole_sd: Annotated[float | None, typer.Option(help=worded("The same of the holes."))] = None,
+    rim_offset_sd: Annotated[float | None, typer.Option(help=worded("The same of the rim hole's offset."))] = None,
+    tension: Annotated[float | None, typer.Option(help=worded("Tension to come, N; its growth is taken off."))] = None,
+    diameter: Annotated[float | None, typer.Option(help=worded("Spoke's diameter, mm; with --tension."))] = None,
+    stocked: Annotated[str, typer.Option(help=worded("Lengths that can be had, mm: 290,292,294."))] = "",
+    rim_spoke: Annotated[list[float] | None, typer.Option(help=worded("Rim by two spokes: the length of each, mm; give it twice."))] = None,
     rim_gap: Annotated[
-        list[float] | None, typer.Option(help="Gap between their elbows, below 0 where they overlap, mm; twice or more.")
+        list[float] | None, typer.Option(help=worded("Gap between their elbows, below 0 where they overlap, mm; twice or more."))
     ] = None,
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
@@ -91,14 +92,15 @@ def length(
 
 @wheel.command("pluck")
 def pluck(
-    files: Annotated[list[Path], typer.Argument(metavar="FILE.wav ...", help="One recording for each spoke of one side.")],
-    length_mm: Annotated[float | None, typer.Option(help="Free length, elbow to nipple, mm.")] = None,
-    diameter_mm: Annotated[float | None, typer.Option(help="Diameter of a plain spoke, mm.")] = None,
+    files: Annotated[list[Path], typer.Argument(metavar="FILE.wav ...", help=worded("One recording for each spoke of one side."))],
+    length_mm: Annotated[float | None, typer.Option(help=worded("Free length, elbow to nipple, mm."))] = None,
+    diameter_mm: Annotated[float | None, typer.Option(help=worded("Diameter of a plain spoke, mm."))] = None,
     segments: Annotated[
-        str, typer.Option(help="A butted spoke's pieces from the elbow on, length x diameter, mm: 15x2.0/230x1.8/15x2.0.")
+        str, typer.Option(help=worded("A butted spoke's pieces from the elbow on, length x diameter, mm: "
+"15x2.0/230x1.8/15x2.0."))
     ] = "",
-    reference_n: Annotated[float | None, typer.Option(help="A spoke of this kind and length: its tension, N.")] = None,
-    reference_hz: Annotated[float | None, typer.Option(help="Its pitch, Hz.")] = None,
+    reference_n: Annotated[float | None, typer.Option(help=worded("A spoke of this kind and length: its tension, N."))] = None,
+    reference_hz: Annotated[float | None, typer.Option(help=worded("Its pitch, Hz."))] = None,
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
     """Say the pitch of plucked spokes, and how tight they are: among each other, or in newtons with one reference spoke."""
@@ -116,7 +118,10 @@ def pluck(
 @wheel.command("plan")
 def plan(
     readings: Annotated[
-        Path, typer.Argument(metavar="READINGS.json", help="Wheel, limits, and what was read at each spoke.")
+        Path,
+        typer.Argument(
+            metavar="READINGS.json", help=worded("Wheel, limits, and what was read at each spoke.")
+        ),
     ],
     as_json: AsJson = False,
 ) -> None:
@@ -134,22 +139,34 @@ def plan(
 def _read(file: Path, most: int, what: str) -> bytes:
     """The file's bytes; a file too big to be what is wanted is not read at all."""
     if file.stat().st_size > most:
-        sentence = f"{file.name} holds {file.stat().st_size / 1e6:.0f} MB: a {what} has {most / 1e6:.0f} MB at most. Cut it shorter."
+        sentence = worded(
+            "{name} holds {st_size:.0f} MB: a {what} has {most:.0f} MB at most. Cut it shorter.",
+            name=file.name,
+            st_size=file.stat().st_size / 1000000.0,
+            what=what,
+            most=most / 1000000.0,
+        )
         raise InputRefused(sentence, {"file": sentence})
     return file.read_bytes()
 
 
 def _json(file: Path) -> object:
     def no_constant(word: str) -> object:
-        raise ValueError(f"{word} is no figure")
+        raise ValueError(worded("{word} is no figure", word=word))
 
     try:
-        return read_json(_read(file, MOST_READINGS, "file of readings").decode("utf-8-sig"), no_constant)
+        return read_json(
+            _read(file, MOST_READINGS, worded("file of readings")).decode("utf-8-sig"), no_constant
+        )
     except RepeatedKey as twice:
         sentence = f"{file.name}: {twice.sentence}"
         raise InputRefused(sentence, {"file": sentence}) from None
     except (ValueError, RecursionError) as fault:
-        sentence = f"{file.name} is no JSON ({str(fault)[:80]}). Look at that place, or make the file again."
+        sentence = worded(
+            "{name} is no JSON ({fault}). Look at that place, or make the file again.",
+            name=file.name,
+            fault=str(fault)[:80],
+        )
         raise InputRefused(sentence, {"file": sentence}) from fault
 
 
@@ -157,7 +174,11 @@ def _figures(name: str, words: str) -> tuple[float, ...]:
     try:
         return tuple(float(one) for one in words.replace(";", ",").split(",") if one.strip())
     except ValueError as fault:
-        sentence = f"{name} is {words[:60]!r}: lengths in mm with commas between, 290,292,294. Write it so."
+        sentence = worded(
+            "{name} is {words!r}: lengths in mm with commas between, 290,292,294. Write it so.",
+            name=name,
+            words=words[:60],
+        )
         raise InputRefused(sentence, {name: sentence}) from fault
 
 
@@ -166,7 +187,10 @@ def _pieces(words: str) -> tuple[tuple[float, float], ...]:
         pairs = [one.lower().split("x") for one in words.split("/") if one.strip()]
         return tuple((float(long), float(thick)) for long, thick in pairs)
     except ValueError as fault:
-        sentence = f"segments is {words[:60]!r}: length x diameter of each piece, 15x2.0/230x1.8/15x2.0. Write it so."
+        sentence = worded(
+            "segments is {words!r}: length x diameter of each piece, 15x2.0/230x1.8/15x2.0. Write it so.",
+            words=words[:60],
+        )
         raise InputRefused(sentence, {"segments": sentence}) from fault
 
 
@@ -174,36 +198,58 @@ def _length_lines(found: "WheelLengthView") -> Iterator[str]:
     yield found.words
     yield from map(_stocked_line, found.stocked[:4])
     if found.other_length_mm is not None:
-        yield f"  the other way in a pair, {found.other_length_mm:.1f} mm:"
+        yield worded(
+            "  the other way in a pair, {other_length_mm:.1f} mm:", other_length_mm=found.other_length_mm
+        )
         yield from map(_stocked_line, found.other_stocked[:4])
     yield from (f"  {words}" for words in found.working)
-    yield from (f"  look: {words}" for words in found.doubts)
+    yield from (worded("  look: {words}", words=words) for words in found.doubts)
 
 
 def _stocked_line(one: "StockedView") -> str:
     fits = odds_words(one.chance)
-    return f"  {one.length_mm:g} mm: ends {one.over_mm:+.1f} mm from the slot's bottom, inside the nipple: {fits}"
+    return worded(
+        "  {length_mm:g} mm: ends {over_mm:+.1f} mm from the slot's bottom, inside the nipple: {fits}",
+        length_mm=one.length_mm,
+        over_mm=one.over_mm,
+        fits=fits,
+    )
 
 
 def _sound_lines(found: "WheelSoundView") -> Iterator[str]:
     yield from (f"{one.name}: {one.words}" for one in found.plucks)
     yield from (f"  {words}" for words in found.working)
-    yield from (f"  look: {words}" for words in found.doubts)
+    yield from (worded("  look: {words}", words=words) for words in found.doubts)
 
 
 def _plan_lines(found: "WheelPlanView") -> Iterator[str]:
     yield found.words
     for place, one in enumerate(found.turns, 1):
-        yield f"  {place:>2}. spoke {one.spoke:>2} ({one.side}): {one.words}"
+        yield worded(
+            "  {place:>2}. spoke {spoke:>2} ({side}): {words}",
+            place=place,
+            spoke=one.spoke,
+            side=one.side,
+            words=one.words,
+        )
     for when, true in (
         ("now", found.now),
-        ("after this round", found.foreseen),
-        ("in the end", found.at_the_end),
+        (worded("after this round"), found.foreseen),
+        (worded("in the end"), found.at_the_end),
     ):
-        dish = "" if true.dish_mm is None else f", dish {true.dish_mm:+.2f} mm"
+        dish = "" if true.dish_mm is None else worded(", dish {dish_mm:+.2f} mm", dish_mm=true.dish_mm)
         yield (
-            f"  {when}: side {true.side_mm:.2f} mm, up {true.up_mm:.2f} mm{dish}, {true.spread_percent:.0f} % off the side's mean, "
-            f"{true.least_n:.0f} to {true.greatest_n:.0f} N"
+            worded(
+                "  {when}: side {side_mm:.2f} mm, up {up_mm:.2f} mm{dish}, {spread_percent:.0f} % "
+                "off the side's mean, {least_n:.0f} to {greatest_n:.0f} N",
+                when=when,
+                side_mm=true.side_mm,
+                up_mm=true.up_mm,
+                dish=dish,
+                spread_percent=true.spread_percent,
+                least_n=true.least_n,
+                greatest_n=true.greatest_n,
+            )
         )
     yield from (f"  {words}" for words in found.working)
-    yield from (f"  look: {words}" for words in found.cautions)
+    yield from (worded("  look: {words}", words=words) for words in found.cautions)

@@ -6,6 +6,7 @@ from math import cos, pi, sin
 from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import width_of
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _FEWEST, _MOST = 2, 12
 _PASSES: Mapping[int, tuple[str, ...]] = {1: (), 2: ("half", "full"), 3: ("snug", "half", "full")}
@@ -30,7 +31,14 @@ def star_order(count: int) -> tuple[int, ...]:
     Source: Common practice, no source.
     """
     if not _FEWEST <= count <= _MOST:
-        raise InputRefused(f"{count} bolts: {_FEWEST} to {_MOST} are drawn down together. One has no order.")
+        raise InputRefused(
+            worded(
+                "{count} bolts: {fewest} to {most} are drawn down together. One has no order.",
+                count=count,
+                fewest=_FEWEST,
+                most=_MOST,
+            )
+        )
     done = [0]
     while len(done) < count:
         left = [bolt for bolt in range(count) if bolt not in done]
@@ -71,7 +79,13 @@ def bolt_order(
         InputRefused: Fewer than 2 bolts, more than 12, or no such number of passes.
     """
     if passes not in _PASSES:
-        raise InputRefused(f"{passes} passes: 1 to {max(_PASSES)} are drawn. Correct the row of the joint.")
+        raise InputRefused(
+            worded(
+                "{passes} passes: 1 to {most} are drawn. Correct the row of the joint.",
+                passes=passes,
+                most=max(_PASSES),
+            )
+        )
     turns, steps = star_order(count), _PASSES[passes]
     sheet = Drawing(width * 1.9 if steps else width, size, paper=paper)
     middle, ring, bolt = width / 2, width / 2 - 1.3 * size, 0.95 * size
@@ -84,9 +98,22 @@ def bolt_order(
         sheet.words("figure", x - width_of(str(turn), size) / 2, y + 0.36 * size, str(turn))
     _draw_steps(sheet, steps, width)
     spoken = ", ".join(str(turns.index(turn) + 1) for turn in range(1, count + 1))
-    often = f" {len(steps)} times round: {', then '.join(steps)}." if steps else ""
-    where = "from left to right" if count == _FEWEST else "from the top clockwise"
-    return sheet.finished(width, title, f"{where} the bolts are drawn down in this order: {spoken}.{often}")
+    often = (
+        worded(" {count} times round: {steps}.", count=len(steps), steps=worded(", then ").join(steps))
+        if steps
+        else ""
+    )
+    where = worded("from left to right") if count == _FEWEST else worded("from the top clockwise")
+    return sheet.finished(
+        width,
+        title,
+        worded(
+            "{where} the bolts are drawn down in this order: {spoken}.{often}",
+            where=where,
+            spoken=spoken,
+            often=often,
+        ),
+    )
 
 
 def _draw_steps(sheet: Drawing, steps: tuple[str, ...], width: float) -> None:

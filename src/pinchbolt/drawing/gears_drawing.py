@@ -7,6 +7,7 @@ from math import log
 from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import width_of
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _MARGIN = 4.0
 _SMALL = 0.86
@@ -53,7 +54,7 @@ def gears_drawing(
     ways = [gear.development_m for row in rows for gear in row.gears]
     if not ways or not all(row.gears for row in rows) or not all(0 < way < float("inf") for way in ways):
         raise InputRefused(
-            "The drawing of gears has none to show: each ring has at least one gear. Count the teeth."
+            worded("The drawing of gears has none to show: each ring has at least one gear. Count the teeth.")
         )
     sheet = Drawing(width, size, paper=paper)
     names = [f"{row.ring} {row.when}".strip() for row in rows]
@@ -86,7 +87,7 @@ def _row_of_marks(sheet: Drawing, scale: _Scale, size: float) -> list[float]:
     """The scale in metres a turn of the crank; gives back the marks that had room."""
     baseline = 1.1 * size
     drawn = []
-    unit = "metres per pedal turn"
+    unit = worded("metres per pedal turn")
     stop = scale.right - width_of(unit, size * _SMALL) - 0.6 * size
     free = 0.0
     for mark in _MARKS:
@@ -130,7 +131,16 @@ def _told(rows: Sequence[RingRow]) -> str:
         gears = sorted(row.gears, key=lambda one: one.development_m)
         when = f"{row.when}: " if row.when else ""
         lines.append(
-            f"{when}ring {row.ring}, {len(gears)} gears from {gears[0].development_m:.2f} m (sprocket {gears[0].sprocket}) "
-            f"to {gears[-1].development_m:.2f} m (sprocket {gears[-1].sprocket})"
+            worded(
+                "{when}ring {ring}, {gears} gears from {least_m:.2f} m (sprocket {big_sprocket}) "
+                "to {greatest_m:.2f} m (sprocket {small_sprocket})",
+                when=when,
+                ring=row.ring,
+                gears=len(gears),
+                least_m=gears[0].development_m,
+                big_sprocket=gears[0].sprocket,
+                greatest_m=gears[-1].development_m,
+                small_sprocket=gears[-1].sprocket,
+            )
         )
     return "; ".join(lines) + "."

@@ -2,6 +2,9 @@
 
 from math import ceil, floor, isfinite, log10
 
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
+
 STEPS = (1.0, 2.0, 5.0)
 
 
@@ -21,15 +24,15 @@ def graduations(low: float, high: float, step: float) -> list[float]:
 def figure(value: float, step: float) -> str:
     """Return a graduation's figure with the decimals of its step."""
     decimals = max(0, -floor(log10(step) + 1e-9))
-    return f"{0.0 if abs(value) < step / 10 else value:,.{decimals}f}"
+    return figure_text(0.0 if abs(value) < step / 10 else value, decimals)
 
 
 def amount(value: float) -> str:
     """Return a number to about three figures, with a comma in the thousands."""
     if not isfinite(value):
-        return "any amount"
+        return worded("any amount")
     if abs(value) >= 1000:
-        return f"{round(value, -1):,.0f}"
+        return f"{figure_text(round(value, -1), 0)}"
     if abs(value) >= 100:
         return f"{value:.0f}"
     return f"{value:.3g}"

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 _WIDE, _HIGH, _LEFT, _FOOT = 320.0, 240.0, 44.0, 34.0
 
@@ -45,9 +46,11 @@ def kept_promises(bands: Sequence[tuple[float, float, float, float, int]], ink: 
             f'<circle fill="{ink}" cx="{across(told):.1f}" cy="{up(kept):.1f}" r="{size:.1f}"/>',
         ]
     words = "; ".join(
-        f"told {percent(told)}, kept {percent(kept)} of {count}" for told, kept, _, _, count in bands
+        worded("told {told}, kept {kept} of {count}", told=percent(told), kept=percent(kept), count=count)
+        for told, kept, _, _, count in bands
     )
+    words = words or worded("nothing yet")
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE:.0f} {_HIGH:.0f}" role="img" aria-label="{words or "nothing yet"}">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE:.0f} {_HIGH:.0f}" role="img" aria-label="{words}">'
         f"{''.join(pieces)}</svg>"
     )

@@ -11,6 +11,7 @@ from pinchbolt.drawing.lettering import width_of
 from pinchbolt.drawing.wear_facts import WearFacts, wear_facts
 from pinchbolt.values.about import shown_words
 from pinchbolt.values.ahead import about_day, day_words, days_between
+from pinchbolt.values.wording import worded
 
 _MARGIN, _LEAST, _MOST = (
     4.0,
@@ -160,12 +161,16 @@ class _Line:
         """Limit at the head; the first day and today, and the likeliest day at the limit, where there is room."""
         sheet, small = self.sheet, self.sheet.size * _SMALL
         sheet.words(
-            "word", _MARGIN, 0.95 * sheet.size, f"limit {self.facts.limit:.3g} {self.facts.unit}", small
+            "word",
+            _MARGIN,
+            0.95 * sheet.size,
+            worded("limit {limit:.3g} {unit}", limit=self.facts.limit, unit=self.facts.unit),
+            small,
         )
         base, taken = self.foot + 1.2 * sheet.size, -inf
         first = day_words(self.first)
         spots = [
-            (self.x(self.first), first if fitted_known else f"before {first}"),
+            (self.x(self.first), first if fitted_known else worded("before {first}", first=first)),
             (self.x(self.today), day_words(self.today)),
         ]
         if self.facts.days[1] and not self.facts.is_past:
@@ -179,13 +184,21 @@ class _Line:
 
 
 def _told(facts: WearFacts, read: Sequence[ReadAt], fitted: date, fitted_known: bool) -> str:
-    began = f"fitted {day_words(fitted)}" if fitted_known else f"there since before {day_words(fitted)}"
+    began = (
+        worded("fitted {fitted}", fitted=day_words(fitted))
+        if fitted_known
+        else worded("there since before {fitted}", fitted=day_words(fitted))
+    )
     shown = [
         f"{day_words(one.day)} {shown_words(one.low, one.high, facts.unit)}"
         for one in sorted(read, key=lambda r: r.day)
     ]
     early, likely, late = facts.days
     between = days_between(early, late)
-    days = f" (likely {between})" if between else ""
-    ahead = "past its limit already" if facts.is_past else f"at its limit {about_day(likely)}{days}"
+    days = worded(" (likely {between})", between=between) if between else ""
+    ahead = (
+        worded("past its limit already")
+        if facts.is_past
+        else worded("at its limit {about_day}{days}", about_day=about_day(likely), days=days)
+    )
     return "; ".join([began, *shown, ahead]) + "."

@@ -3,6 +3,7 @@
 import segno
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _QUIET = 4
 _MOST = 300
@@ -31,7 +32,11 @@ def qr_code(text: str, *, title: str, level: str = "q", dark: str = "#000000") -
     """
     if not 1 <= len(text) <= _MOST:
         raise InputRefused(
-            f"The QR code holds {len(text)} characters: 1 to {_MOST} are allowed. Shorten the address."
+            worded(
+                "The QR code holds {text} characters: 1 to {most} are allowed. Shorten the address.",
+                text=len(text),
+                most=_MOST,
+            )
         )
     code = segno.make(text.upper(), micro=False, error=level, boost_error=False)
     drawn: str = code.svg_inline(border=_QUIET, dark=dark, light="#ffffff", title=title, omitsize=True)

@@ -4,6 +4,7 @@ from pinchbolt.drawing.graduation import easy_step, figure, graduations
 from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import side_by_side, width_of, wrapped
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _MARGIN = 4.0
 _SMALL = 0.86
@@ -48,7 +49,12 @@ def torque_window(
     """
     if not 0 <= floor <= cap < float("inf"):
         raise InputRefused(
-            f"The range is {floor:g} to {cap:g} N·m: the least must not be above the greatest. Check the markings."
+            worded(
+                "The range is {floor:g} to {cap:g} N·m: the least must not be above the greatest. "
+                "Check the markings.",
+                floor=floor,
+                cap=cap,
+            )
         )
     sheet = Drawing(width, size, paper=paper)
     spots = [floor, cap, *(v for v in (lowest, highest, set_at, done) if v is not None), *(gets or ())]
@@ -65,18 +71,20 @@ def _lines(
     floor: float, cap: float, lowest: float | None, highest: float | None, set_at: float | None,
     gets: tuple[float, float] | None, done: float | None,
 ) -> list[str]:  # fmt: skip
-    lines = [f"the joint accepts {floor:.3g} to {cap:.3g} N·m"]
+    lines = [worded("the joint accepts {floor:.3g} to {cap:.3g} N·m", floor=floor, cap=cap)]
     if set_at is None:
-        lines.append("no tool here has a safe setting")
+        lines.append(worded("no tool here has a safe setting"))
     else:
         span = (
-            f", safe from {lowest:.3g} to {highest:.3g}" if lowest is not None and highest is not None else ""
+            worded(", safe from {lowest:.3g} to {highest:.3g}", lowest=lowest, highest=highest)
+            if lowest is not None and highest is not None
+            else ""
         )
-        lines.append(f"set the tool to {set_at:.3g} N·m{span}")
+        lines.append(worded("set the tool to {set_at:.3g} N·m{span}", set_at=set_at, span=span))
         if gets is not None:
-            lines.append(f"the bolt gets {gets[0]:.3g} to {gets[1]:.3g} N·m")
+            lines.append(worded("the bolt gets {low:.3g} to {high:.3g} N·m", low=gets[0], high=gets[1]))
     if done is not None:
-        lines.append(f"done {done:.3g} N·m")
+        lines.append(worded("done {done:.3g} N·m", done=done))
     return lines
 
 
@@ -101,7 +109,7 @@ class _Scale:
 
     def names(self, floor: float, cap: float) -> float:
         """Names of the two posts; returns where they end."""
-        texts = [f"at least {floor:.3g}", f"at most {cap:.3g} N·m"]
+        texts = [worded("at least {floor:.3g}", floor=floor), worded("at most {cap:.3g} N·m", cap=cap)]
         placed = side_by_side(
             [self.x(floor), self.x(cap)],
             [width_of(text, self.size) for text in texts],

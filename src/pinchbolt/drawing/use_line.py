@@ -10,6 +10,7 @@ from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import width_of
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.ahead import day_words
+from pinchbolt.values.wording import worded
 
 _MARGIN = 4.0
 _SMALL = 0.86
@@ -76,7 +77,9 @@ def use_line(
     Valid for: Widths from 20 times the size of the words.
     """
     if not points:
-        raise InputRefused(f"{title}: there is no use to draw. Give its kilometres by day.")
+        raise InputRefused(
+            worded("{title}: there is no use to draw. Give its kilometres by day.", title=title)
+        )
     line = _Line(Drawing(width, size, paper=paper), points)
     line.draw(fitted, read)
     return line.sheet.finished(line.height, title, _told(points, fitted, read))
@@ -149,12 +152,23 @@ class _Line:
 
 def _told(points: Sequence[UsedBy], fitted: Sequence[FittedTo], read: Sequence[ReadOn]) -> str:
     last = points[-1]
-    spread = f" give or take {amount(last.km_sd)}" if last.km_sd else ""
-    told = [f"{amount(last.km)} km{spread} by {day_words(last.day)}"]
+    spread = worded(" give or take {amount}", amount=amount(last.km_sd)) if last.km_sd else ""
+    told = [
+        worded("{amount} km{spread} by {day}", amount=amount(last.km), spread=spread, day=day_words(last.day))
+    ]
     for one in fitted:
-        until = f"to {day_words(one.end)}" if one.end else "until now"
-        told.append(f"on {one.words} from {day_words(one.start)} {until}")
-    told += [f"{day_words(one.day)} at {amount(one.km)} km: {one.words}" for one in read]
+        until = worded("to {end}", end=day_words(one.end)) if one.end else worded("until now")
+        told.append(
+            worded(
+                "on {words} from {start} {until}", words=one.words, start=day_words(one.start), until=until
+            )
+        )
+    told += [
+        worded(
+            "{day} at {amount} km: {words}", day=day_words(one.day), amount=amount(one.km), words=one.words
+        )
+        for one in read
+    ]
     return "; ".join(told) + "."
 
 
@@ -162,7 +176,13 @@ def season_words(usual: Sequence[float]) -> str:
     """Return the least and the greatest usual week of a year by its months, January first. [km]"""
     low, high = min(usual), max(usual)
     least, most = (month_name[usual.index(km) + 1] for km in (low, high))
-    return f" By its seasons a usual week is {amount(low)} km in {least} and {amount(high)} km in {most}."
+    return worded(
+        " By its seasons a usual week is {low_km} km in {least} and {high_km} km in {most}.",
+        low_km=amount(low),
+        least=least,
+        high_km=amount(high),
+        most=most,
+    )
 
 
 def week_bars(
@@ -189,14 +209,14 @@ def week_bars(
         InputRefused: There is no week to draw.
     """
     if not weeks:
-        raise InputRefused(f"{title}: there is no week to draw. Give at least one.")
+        raise InputRefused(worded("{title}: there is no week to draw. Give at least one.", title=title))
     sheet, small = Drawing(width, size, paper=False), size * _SMALL
     most = max(1.0, *(road + indoors for _, road, indoors in weeks), *usual)
     step = easy_step(most, 3)
     labels = [(km, figure(km, step)) for km in graduations(0.0, most, step) if km > 0]
     left = _MARGIN + max((width_of(words, small) for _, words in labels), default=0.0) + 6
     head, foot = 1.6 * size, 8 * size
-    sheet.words("word", _MARGIN, 0.95 * size, "km a week", small)
+    sheet.words("word", _MARGIN, 0.95 * size, worded("km a week"), small)
     for km, words in labels:
         y = foot - km / most * (foot - head)
         sheet.line("minor", left, y, width - _MARGIN, y)
@@ -219,7 +239,14 @@ def week_bars(
         sheet.words("word", right, foot + 1.3 * size, last, small)
     whole = sum(road + indoors for _, road, indoors in weeks)
     ridden = sum(road + indoors > 0 for _, road, indoors in weeks)
-    told = f"{amount(whole)} km in {len(weeks)} weeks from {first}, {ridden} of them with a ride; at most {amount(most)} km."
+    told = worded(
+        "{km} km in {weeks} weeks from {first}, {ridden} of them with a ride; at most {most_km} km.",
+        km=amount(whole),
+        weeks=len(weeks),
+        first=first,
+        ridden=ridden,
+        most_km=amount(most),
+    )
     if usual:
         told += season_words(usual)
     return sheet.finished(foot + 1.8 * size, title, told)

@@ -18,6 +18,7 @@ from pinchbolt.values.ahead import (
     likely_words,
     use_words,
 )
+from pinchbolt.values.wording import worded
 
 _LEFT, _RIGHT, _FAR, _FARTHEST = -0.05, 1.13, 1.6, 1.8
 
@@ -95,8 +96,13 @@ def wear_facts(forecast: DrawnForecast) -> WearFacts:
     )
     if found.new == found.limit:
         raise InputRefused(
-            f"{law.part}: new and limit are both {found.limit:g} {found.unit}, so there is no rule "
-            "between them. Correct the limit row."
+            worded(
+                "{part}: new and limit are both {limit:g} {unit}, so there is no rule between them. "
+                "Correct the limit row.",
+                part=law.part,
+                limit=found.limit,
+                unit=found.unit,
+            )
         )
     return found
 
@@ -124,16 +130,22 @@ def read_words(facts: WearFacts) -> str:
     if facts.shown is None or facts.sure is None:
         return ""
     (low, high), (least, most) = facts.shown, facts.sure
-    spread = f" (likely {least:.3g} to {most:.3g})" if low == high and least != most else ""
-    return f"read {shown_words(low, high, facts.unit)}{spread}"
+    spread = (
+        worded(" (likely {least:.3g} to {most:.3g})", least=least, most=most)
+        if low == high and least != most
+        else ""
+    )
+    return worded("read {low}{spread}", low=shown_words(low, high, facts.unit), spread=spread)
 
 
 def now_words(facts: WearFacts) -> str:
     """What is believed now, in a line."""
     if facts.wide.low == facts.wide.high:
-        return f"now {facts.wide.middle:.3g} {facts.unit}"
-    spread = f"likely {worn(facts.wide.low)} to {worn(facts.wide.high)}"
-    return f"now about {worn(facts.wide.middle)} {facts.unit} ({spread})"
+        return worded("now {middle:.3g} {unit}", middle=facts.wide.middle, unit=facts.unit)
+    spread = worded("likely {low} to {high}", low=worn(facts.wide.low), high=worn(facts.wide.high))
+    return worded(
+        "now about {middle} {unit} ({spread})", middle=worn(facts.wide.middle), unit=facts.unit, spread=spread
+    )
 
 
 def ahead_words(facts: WearFacts) -> str:
@@ -145,12 +157,28 @@ def ahead_words(facts: WearFacts) -> str:
 def _to_limit_words(facts: WearFacts) -> str:
     left = facts.to_limit
     if facts.is_past:
-        since = f", for about {about(-left.middle)} {facts.use}" if -inf < left.middle < 0 else ""
-        return f"{chance_words(facts.past, f'past its limit of {facts.limit:.3g} {facts.unit}')}{since}"
+        since = (
+            worded(", for about {middle} {use}", middle=about(-left.middle), use=facts.use)
+            if -inf < left.middle < 0
+            else ""
+        )
+        return f"{chance_words(facts.past, worded('past its limit of {limit:.3g} {unit}', limit=facts.limit, unit=facts.unit))}{since}"
     if left.low == left.high:
-        return f"limit in about {about(left.middle)} {facts.use}, on {day_words(facts.days[1])}"
+        return worded(
+            "limit in about {middle} {use}, on {days}",
+            middle=about(left.middle),
+            use=facts.use,
+            days=day_words(facts.days[1]),
+        )
     first, middle, last = facts.days
     between = days_between(first, last)
-    days = f" (likely {between})" if between else ""
+    days = worded(" (likely {between})", between=between) if between else ""
     end = likely_words(left.low, left.high)
-    return f"limit in about {about(left.middle)} {facts.use} ({end}), {about_day(middle)}{days}"
+    return worded(
+        "limit in about {middle} {use} ({end}), {about_day}{days}",
+        middle=about(left.middle),
+        use=facts.use,
+        end=end,
+        about_day=about_day(middle),
+        days=days,
+    )

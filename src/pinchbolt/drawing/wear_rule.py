@@ -7,6 +7,7 @@ from pinchbolt.drawing.graduation import amount, easy_step, figure, graduations
 from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import side_by_side, width_of, wrapped
 from pinchbolt.drawing.wear_facts import WearFacts, ahead_words, now_words, read_words, wear_facts
+from pinchbolt.values.wording import worded
 
 _SLICES = 9
 _MARGIN = 4.0
@@ -54,8 +55,18 @@ def wear_rule(
 
 
 def _told(facts: WearFacts, lines: list[str]) -> str:
-    marks = f"new {facts.new:.3g}, warning at {facts.warn:.3g}, limit {facts.limit:.3g} {facts.unit}"
-    marks += "" if facts.danger is None else f", unsafe from {facts.danger:.3g} {facts.unit}"
+    marks = worded(
+        "new {new:.3g}, warning at {warn:.3g}, limit {limit:.3g} {unit}",
+        new=facts.new,
+        warn=facts.warn,
+        limit=facts.limit,
+        unit=facts.unit,
+    )
+    marks += (
+        ""
+        if facts.danger is None
+        else worded(", unsafe from {danger:.3g} {unit}", danger=facts.danger, unit=facts.unit)
+    )
     return "; ".join([marks, *lines]) + "."
 
 
@@ -109,11 +120,14 @@ class _Rule:
     def _mark_names(self, y: float) -> float:
         """Names of the engraved marks in rows that touch nobody, nearest row lowest."""
         facts, size = self.facts, self.size
-        marks = [(facts.new, f"new {facts.new:.4g}"), (facts.limit, f"limit {facts.limit:.4g} {facts.unit}")]
+        marks = [
+            (facts.new, worded("new {new:.4g}", new=facts.new)),
+            (facts.limit, worded("limit {limit:.4g} {unit}", limit=facts.limit, unit=facts.unit)),
+        ]
         if 0.0 < facts.share(facts.warn) < 1.0:
-            marks.insert(1, (facts.warn, f"warning {facts.warn:.4g}"))
+            marks.insert(1, (facts.warn, worded("warning {warn:.4g}", warn=facts.warn)))
         if facts.danger is not None:
-            marks.append((facts.danger, f"unsafe {facts.danger:.4g}"))
+            marks.append((facts.danger, worded("unsafe {danger:.4g}", danger=facts.danger)))
         anchors = [self.at(value) for value, _ in marks]
         widths = [width_of(words, size) for _, words in marks]
         placed = side_by_side(anchors, widths, _MARGIN, self.sheet.width - _MARGIN, 0.6 * size)

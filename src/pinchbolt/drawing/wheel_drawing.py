@@ -6,6 +6,7 @@ from math import cos, pi, sin
 
 from pinchbolt.drawing.ink import Drawing
 from pinchbolt.drawing.lettering import width_of
+from pinchbolt.values.wording import worded
 
 # Of the wheel's radius: hub, where a spoke of its side's mean ends, and the rim. Nothing past half as tight again is drawn longer.
 _HUB, _MEAN, _RIM, _MOST = 0.14, 0.7, 1.0, 1.5
@@ -122,15 +123,24 @@ class _Wheel:
 def _told(spokes: Sequence[SpokeMark], spread: float) -> str:
     """The drawing in words: what is out, and what is turned."""
     out = [
-        f"spoke {at} {one.share * 100:.0f} %"
+        worded("spoke {at} {share:.0f} %", at=at, share=one.share * 100)
         for at, one in enumerate(spokes, 1)
         if one.share is not None and abs(one.share - 1) > spread
     ]
-    turns = [f"spoke {at} {one.to_turn:+d}" for at, one in enumerate(spokes, 1) if one.to_turn]
+    turns = [
+        worded("spoke {at} {to_turn:+d}", at=at, to_turn=one.to_turn)
+        for at, one in enumerate(spokes, 1)
+        if one.to_turn
+    ]
     known = sum(one.share is not None for one in spokes)
-    return (
-        f"{len(spokes)} spokes, the tension of {known} is known. Outside {spread * 100:.0f} % of the side's mean: "
-        f"{', '.join(out) or 'none'}. To turn, in quarters: {', '.join(turns) or 'none'}."
+    return worded(
+        "{spokes} spokes, the tension of {known} is known. Outside {spread:.0f} % of the "
+        "side's mean: {out}. To turn, in quarters: {turns}.",
+        spokes=len(spokes),
+        known=known,
+        spread=spread * 100,
+        out=", ".join(out) or worded("none"),
+        turns=", ".join(turns) or worded("none"),
     )
 
 
@@ -183,5 +193,10 @@ def lacing_drawing(
                 sheet.words("word", x - width_of(words, 0.8 * size) / 2, y + 0.3 * size, words, 0.8 * size)
     x, y = wheel.point(-pi / 2 - step / 2, _RIM + 0.1)
     sheet.words("word", x - width_of("v", size) / 2, y + 0.3 * size, "v", size)
-    told = f"{spokes} spokes, crossed {crossings} times: set {stage} of 4 is laced, v is the valve."
+    told = worded(
+        "{spokes} spokes, crossed {crossings} times: set {stage} of 4 is laced, v is the valve.",
+        spokes=spokes,
+        crossings=crossings,
+        stage=stage,
+    )
     return sheet.finished(width, title, told)

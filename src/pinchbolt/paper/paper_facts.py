@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from pinchbolt.drawing import verdict_mark, wear_rule
 from pinchbolt.values import Reason, Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.shop_words import shop_words
 from pinchbolt.workshop.bikes.cautions import marking_wins
@@ -75,7 +76,7 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
     return {
         "sheet": sheet,
         "title": f"{sheet} {seen.tag}-{job}, {shop.name}",
-        "number": f"job {seen.tag}-{job}",
+        "number": worded("job {tag}-{job}", tag=seen.tag, job=job),
         "paper": PAPERS[shop.paper],
         "shop": shop_facts(),
         "bike": {
@@ -85,9 +86,17 @@ def head(sheet: str, job: int, now: datetime, heads: Sequence[tuple[str, str]]) 
         },
         "owner": {"name": wrapped(seen.owner)},
         "heads": [
-            ["owner", wrapped(seen.owner)],
-            ["printed", time_text(now)],
-            ["job", f"{seen.tag}-{job}, in since {day_text(timezone.localtime(seen.opened_at).date())}"],
+            [worded("owner"), wrapped(seen.owner)],
+            [worded("printed"), time_text(now)],
+            [
+                "job",
+                worded(
+                    "{tag}-{job}, in since {opened_at}",
+                    tag=seen.tag,
+                    job=job,
+                    opened_at=day_text(timezone.localtime(seen.opened_at).date()),
+                ),
+            ],
             *([label, words] for label, words in heads if words),
         ],
         "footer": marking_wins(),
@@ -106,8 +115,8 @@ def bike_head(sheet: str, tag: str, now: datetime, heads: Sequence[tuple[str, st
         "bike": {"tag": bike.tag, "words": wrapped(bike.words), "frame_number": wrapped(bike.frame_number)},
         "owner": {"name": wrapped(bike.owner.name)},
         "heads": [
-            ["owner", wrapped(bike.owner.name)],
-            ["printed", time_text(now)],
+            [worded("owner"), wrapped(bike.owner.name)],
+            [worded("printed"), time_text(now)],
             *([label, words] for label, words in heads),
         ],
         "footer": marking_wins(),
@@ -127,7 +136,7 @@ def finding_facts(seen: FindingView) -> dict[str, object]:
         "words": wrapped(seen.words),
         "wanted": f"{wanted.words[:1].upper()}{wanted.words[1:]}." if wanted.day else "",
         "rule": rule,
-        "rule_words": f"Wear rule. {seen.words}",
+        "rule_words": worded("Wear rule. {words}", words=seen.words),
         "reasons": [reason_text(reason) for reason in seen.reasons],
         "doubts": list(seen.doubts),
         "by": f"{seen.by}, {day_text(seen.day)}",

@@ -1,16 +1,20 @@
-"""Presses a sheet: a template and plain values in, a tagged PDF out. Nothing is fetched and nothing touches the disk."""
+"""Presses a sheet: a template and plain values in, a tagged PDF out. Nothing is fetched, and no sheet touches the disk."""
 
+import atexit
 import json
 from collections.abc import Mapping
 from datetime import datetime
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from threading import Lock
 from unicodedata import category, normalize
 
 import typst
 
 from pinchbolt.drawing import FACES, FONTS, STANDS_IN, letters
+from pinchbolt.values.sheet_words import reworded_sheet
+from pinchbolt.values.wording import speaks_english, worded
 
 _HERE = Path(__file__).parent
 # One compiler used by two threads at once fails; a sheet takes some tens of milliseconds, so they queue.
@@ -20,7 +24,27 @@ _ONE_AT_A_TIME = Lock()
 @cache
 def _compiler(template: str) -> typst.Compiler:
     ours_only = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(FONTS)])
-    return typst.Compiler(str(_HERE / template), root=str(_HERE), font_paths=ours_only)
+    return typst.Compiler(str(_sheets() / template), root=str(_sheets()), font_paths=ours_only)
+
+
+@cache
+def _sheets() -> Path:
+    """Where the templates lie: beside this file, or said in another language in a folder that goes with this process."""
+    if speaks_english():
+        return _HERE
+    folder = Path(_kept(TemporaryDirectory(prefix="pinchbolt-sheets-")))
+    for sheet in _HERE.rglob("*.typ"):
+        said = folder / sheet.relative_to(_HERE)
+        said.parent.mkdir(parents=True, exist_ok=True)
+        said.write_text(
+            reworded_sheet(sheet.read_text(encoding="utf-8"), lambda text, _: worded(text)), encoding="utf-8"
+        )
+    return folder
+
+
+def _kept(folder: TemporaryDirectory[str]) -> str:
+    atexit.register(folder.cleanup)
+    return folder.name
 
 
 def pressed(template: str, values: Mapping[str, object], now: datetime) -> bytes:
@@ -50,5 +74,7 @@ def _that_prints(values: Mapping[str, object]) -> str:
         return data
     # Marks that only join or vary the letter before them are left out without a box.
     boxes = {ord(one): "" if category(one) in ("Cf", "Mn", "Me") else STANDS_IN for one in lacking}
-    told = f"Letters that this paper lacks stand as {STANDS_IN}: the screen has them."
+    told = worded(
+        "Letters that this paper lacks stand as {stands_in}: the screen has them.", stands_in=STANDS_IN
+    )
     return json.dumps({**json.loads(data.translate(boxes)), "lacking": told}, ensure_ascii=False)

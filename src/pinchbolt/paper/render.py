@@ -20,6 +20,7 @@ from pinchbolt.paper.press import pressed
 from pinchbolt.paper.torque_sheet.torque_sheet_paper import torque_sheet_values
 from pinchbolt.paper.wheel_sheet.wheel_sheet_paper import wheel_sheet_values
 from pinchbolt.paper.workings.workings_paper import workings_values
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.leaving.bill import bill_by_number
 from pinchbolt.workshop.leaving.print_sheet import BILL_FORMS
@@ -56,7 +57,13 @@ def render(sheet: str, job: int, now: datetime) -> bytes:
         NotPossibleNow: The not-safe sheet of a bike that nothing calls unsafe.
     """
     if sheet not in _SHEETS:
-        raise NotFound(f'There is no sheet "{sheet[:40]}": {", ".join(SHEETS)}. Choose one.')
+        raise NotFound(
+            worded(
+                'There is no sheet "{sheet}": {sheets}. Choose one.',
+                sheet=sheet[:40],
+                sheets=", ".join(SHEETS),
+            )
+        )
     template, values = _SHEETS[sheet]
     return pressed(template, values(job, now), now)
 
@@ -76,7 +83,13 @@ def bill_sheet(number: str, form: str = BILL_FORMS[0]) -> bytes:
         NotFound: No such bill, or no such form.
     """
     if form not in BILL_FORMS:
-        raise NotFound(f'A bill is printed as {" or ".join(BILL_FORMS)}, not as "{form[:20]}". Choose one.')
+        raise NotFound(
+            worded(
+                'A bill is printed as {bill_forms}, not as "{form}". Choose one.',
+                bill_forms=" or ".join(BILL_FORMS),
+                form=form[:20],
+            )
+        )
     bill = bill_by_number(number)
     return pressed(_BILLS[form], bill_values(bill), datetime.combine(bill.issued, time(), UTC))
 

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 SHOWN_AT_MOST = 20
-NEXT_STEP = "Correct the file and start again."
+NEXT_STEP = worded("Correct the file and start again.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +25,9 @@ class Fault:
         """What, with its value: what is allowed."""
         where = [self.file]
         if self.row:
-            where.append(f'row "{self.row}"')
+            where.append(worded('row "{row}"', row=self.row))
         if self.field:
-            where.append(f'field "{self.field}"')
+            where.append(worded('field "{field}"', field=self.field))
         end = "" if self.allowed.endswith("?") else "."
         return f"{', '.join(where)} {self.wrong}: {self.allowed}{end}"
 
@@ -43,9 +44,9 @@ def refusal(faults: Sequence[Fault]) -> InputRefused:
     if len(faults) == 1:
         text = f"{shown[0]} {NEXT_STEP}"
     else:
-        tail = f"\nand {more} more." if more else ""
-        text = f"{len(faults)} faults in the tables:\n" + "\n".join(shown) + tail
-        text += "\nCorrect them and start again."
+        tail = worded("\nand {more} more.", more=more) if more else ""
+        text = worded("{faults} faults in the tables:\n", faults=len(faults)) + "\n".join(shown) + tail
+        text += worded("\nCorrect them and start again.")
     errors: dict[str, str] = {}
     for fault in faults:
         before = errors.get(fault.place)

@@ -4,6 +4,9 @@ import tomllib
 from functools import cache
 from pathlib import Path
 
+from pinchbolt.reference.read import said_rows
+from pinchbolt.values.wording import speaks_english
+
 _FOLDER = Path(__file__).parent / "tables"
 
 
@@ -18,4 +21,6 @@ def plain_fit_tables() -> dict[str, dict[str, object]]:
         tomllib.loads((_FOLDER / name).read_text(encoding="utf-8"))
         for name in ("rules.toml", "interfaces.toml")
     )
+    if not speaks_english():
+        rules, interfaces = (said_rows(file) for file in (rules, interfaces))
     return {"rules": {row["id"]: row for row in rules["rule"]}, "interfaces": interfaces}

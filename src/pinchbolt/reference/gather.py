@@ -11,9 +11,10 @@ from pinchbolt.reference.faults import Fault
 from pinchbolt.reference.files import FILES, TableFile
 from pinchbolt.reference.read import Raw, key_of, name_of, raw_tables, shown, toml_key
 from pinchbolt.reference.rows.base import Row
+from pinchbolt.values.wording import worded
 
 LARGEST_FILE = 5_000_000
-SHOP_SOURCE = "the workshop's own table"
+SHOP_SOURCE = worded("the workshop's own table")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +31,15 @@ class Overlaid:
     def words(self) -> str:
         """What was changed, and what the trade table has, as one sentence."""
         if not self.field:
-            return f'{self.file}, row "{self.id}": a row of the workshop\'s own.'
-        return f'{self.file}, row "{self.id}", {self.field}: {self.now} (the trade table has {self.was}).'
+            return worded('{file}, row "{id}": a row of the workshop\'s own.', file=self.file, id=self.id)
+        return worded(
+            '{file}, row "{id}", {field}: {now} (the trade table has {was}).',
+            file=self.file,
+            id=self.id,
+            field=self.field,
+            now=self.now,
+            was=self.was,
+        )
 
 
 @dataclass(slots=True)
@@ -85,8 +93,8 @@ def gather(
             _gather_content(*_read(path, shown_as), file, shown_as, found)
         elif needed and not file.optional:
             found.unread |= set(file.rows)
-            allowed = "the trade tables are whole or not used"
-            found.faults.append(Fault(shown_as, "", "", "is missing", allowed))
+            allowed = worded("the trade tables are whole or not used")
+            found.faults.append(Fault(shown_as, "", "", worded("is missing"), allowed))
     return found
 
 
@@ -106,16 +114,27 @@ def _strangers(folder: Path, label: str) -> Iterable[Fault]:
         there = sorted(path.name for path in folder.iterdir())
     except OSError as error:
         why = (
-            "does not exist" if isinstance(error, FileNotFoundError) else f"cannot be read ({error.strerror})"
+            worded("does not exist")
+            if isinstance(error, FileNotFoundError)
+            else worded("cannot be read ({strerror})", strerror=error.strerror)
         )
         raise InputRefused(
-            f'the folder of tables "{folder}" {why}: a folder with TOML tables is needed. Make it, or name another one.'
+            worded(
+                'the folder of tables "{folder}" {why}: a folder with TOML tables is needed. Make '
+                "it, or name another one.",
+                folder=folder,
+                why=why,
+            )
         ) from error
     for name in there:
         if name.lower().endswith(".toml") and name not in names:
             near = get_close_matches(name.lower(), names, n=1)
-            hint = f'was "{near[0]}" meant?' if near else f"the tables are {', '.join(sorted(names))}"
-            yield Fault(label + name, "", "", "is no table that is known here", hint)
+            hint = (
+                worded('was "{near}" meant?', near=near[0])
+                if near
+                else worded("the tables are {names}", names=", ".join(sorted(names)))
+            )
+            yield Fault(label + name, "", "", worded("is no table that is known here"), hint)
 
 
 def _gather_content(
@@ -128,8 +147,12 @@ def _gather_content(
     for name in content:
         if name not in file.rows and name not in file.heads:
             near = get_close_matches(name, [*file.rows, *file.heads], n=1)
-            hint = f'was "{near[0]}" meant?' if near else f"the tables here are {', '.join(file.rows)}"
-            found.faults.append(Fault(shown_as, "", name, "is not known here", hint))
+            hint = (
+                worded('was "{near}" meant?', near=near[0])
+                if near
+                else worded("the tables here are {rows}", rows=", ".join(file.rows))
+            )
+            found.faults.append(Fault(shown_as, "", name, worded("is not known here"), hint))
     for table, kind in file.rows.items():
         if table in content:
             _gather_table(content[table], table, kind, shown_as, found)
@@ -140,17 +163,31 @@ def _read(path: Path, shown_as: str) -> tuple[Raw, list[Fault]]:
         with path.open("rb") as stream:
             text = stream.read(LARGEST_FILE + 1)
     except OSError as error:
-        return {}, [Fault(shown_as, "", "", f"cannot be read ({error.strerror})", "a file that may be read")]
+        return {}, [
+            Fault(
+                shown_as,
+                "",
+                "",
+                worded("cannot be read ({strerror})", strerror=error.strerror),
+                worded("a file that may be read"),
+            )
+        ]
     if len(text) > LARGEST_FILE:
-        wrong = f"is over {LARGEST_FILE / 1e6:.0f} MB"
-        return {}, [Fault(shown_as, "", "", wrong, "a table of a few hundred rows at most")]
+        wrong = worded("is over {largest_file:.0f} MB", largest_file=LARGEST_FILE / 1000000.0)
+        return {}, [Fault(shown_as, "", "", wrong, worded("a table of a few hundred rows at most"))]
     return raw_tables(text, shown_as)
 
 
 def _gather_table(entries: object, table: str, kind: type[Row], shown_as: str, found: Gathered) -> None:
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         found.faults.append(
-            Fault(shown_as, "", table, "is not a list of rows", f"rows that begin with [[{table}]]")
+            Fault(
+                shown_as,
+                "",
+                table,
+                worded("is not a list of rows"),
+                worded("rows that begin with [[{table}]]", table=table),
+            )
         )
         found.unread.add(table)
         return
@@ -161,8 +198,16 @@ def _gather_table(entries: object, table: str, kind: type[Row], shown_as: str, f
         if not all(isinstance(part, str | int | float) for part in key):
             key = (table, number)
         if key in rows:
-            fields = " and ".join(toml_key(part) for part in kind.key) or "row"
-            found.faults.append(Fault(shown_as, name, "", "stands twice", f"one row for each {fields}"))
+            fields = worded(" and ").join(toml_key(part) for part in kind.key) or "row"
+            found.faults.append(
+                Fault(
+                    shown_as,
+                    name,
+                    "",
+                    worded("stands twice"),
+                    worded("one row for each {fields}", fields=fields),
+                )
+            )
             continue
         rows[key] = RawRow(raw, shown_as, name)
 
@@ -181,7 +226,13 @@ def lay_over(trade: Gathered, shop: Gathered, kinds: Mapping[str, type[Row]]) ->
                 row.from_shop = True
                 below[key] = row
                 said.append(
-                    Overlaid(Path(row.file).name, row.name, "", "not in the trade table", "a new row")
+                    Overlaid(
+                        Path(row.file).name,
+                        row.name,
+                        "",
+                        worded("not in the trade table"),
+                        worded("a new row"),
+                    )
                 )
     return tuple(said)
 
@@ -194,7 +245,11 @@ def _merged(below: RawRow, above: RawRow) -> RawRow:
     if changed and "checked" not in above.raw:
         # Public text agreed or disagreed with the trade's figure, not with this one.
         raw.pop("checked", None)
-    instead_of = tuple(f"{name} was {_words(below.raw, name)}" for name in above.raw if name in changed)
+    instead_of = tuple(
+        worded("{name} was {raw}", name=name, raw=_words(below.raw, name))
+        for name in above.raw
+        if name in changed
+    )
     return RawRow(raw, above.file, below.name, bool(changed), instead_of)
 
 

@@ -19,7 +19,15 @@ from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin
 from pinchbolt.reference.faults import Fault
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.condition import ALLOWED, Condition, condition
+from pinchbolt.values.wording import worded
 
+# Fields that say something to a person, in the language of this process; what a program goes by stays as it is.
+SAID = frozenset(
+    (
+        "also", "ask", "because", "care", "caution", "check", "checks", "conflict", "do", "how", "name", "next", "note",
+        "pattern", "plain", "quantity", "source", "steps", "stop", "unclear", "where", "words",
+    )
+)  # fmt: skip
 NOT_IN_FILES = frozenset({"from_shop", "instead_of"})
 PRICE = re.compile(r"[0-9]{1,6}(\.[0-9]{2})?")
 MISSING = object()
@@ -27,6 +35,7 @@ UNKNOWN_FIELD = object()
 Raw = dict[str, object]
 Checker = Callable[[object], object]
 RowKind = TypeVar("RowKind", bound=Row)
+Rows = TypeVar("Rows")
 
 
 class Wrong(Exception):
@@ -60,19 +69,19 @@ def shown(value: object) -> str:
 
 def _text(value: object) -> str:
     if not isinstance(value, str):
-        raise Wrong(value, "text in quotes")
+        raise Wrong(value, worded("text in quotes"))
     return value
 
 
 def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
-        raise Wrong(value, "true or false")
+        raise Wrong(value, worded("true or false"))
     return value
 
 
 def _whole(value: object) -> int:
     if isinstance(value, bool) or not isinstance(value, int):
-        raise Wrong(value, "a whole number")
+        raise Wrong(value, worded("a whole number"))
     return value
 
 
@@ -82,12 +91,12 @@ def _number(value: object) -> float:
             return float(value)
     except OverflowError:
         pass
-    raise Wrong(value, "a number")
+    raise Wrong(value, worded("a number"))
 
 
 def _money(value: object) -> Decimal:
     if not isinstance(value, str) or not PRICE.fullmatch(value):
-        raise Wrong(value, 'a price to the penny in quotes, such as "45.00"')
+        raise Wrong(value, worded('a price to the penny in quotes, such as "45.00"'))
     return Decimal(value)
 
 
@@ -114,7 +123,7 @@ _PLAIN: dict[object, Checker] = {
 
 
 def _one_of(words: Sequence[object]) -> Checker:
-    allowed = "one of " + ", ".join(str(word) or '""' for word in words)
+    allowed = worded("one of ") + ", ".join(str(word) or '""' for word in words)
 
     def check(value: object) -> object:
         if value not in words or isinstance(value, bool):
@@ -136,7 +145,7 @@ def _enumeration(kind: type[Enum]) -> Checker:
 def _list(of: Checker) -> Checker:
     def check(value: object) -> object:
         if not isinstance(value, list):
-            raise Wrong(value, "a list in square brackets")
+            raise Wrong(value, worded("a list in square brackets"))
         return tuple(_inside(of, item, f"[{place}]") for place, item in enumerate(value, start=1))
 
     return check
@@ -145,7 +154,7 @@ def _list(of: Checker) -> Checker:
 def _fixed_list(of: Sequence[Checker]) -> Checker:
     def check(value: object) -> object:
         if not isinstance(value, list) or len(value) != len(of):
-            raise Wrong(value, f"a list of {len(of)} in square brackets")
+            raise Wrong(value, worded("a list of {of} in square brackets", of=len(of)))
         pairs = zip(of, value, strict=True)
         return tuple(_inside(one, item, f"[{place}]") for place, (one, item) in enumerate(pairs, start=1))
 
@@ -162,7 +171,9 @@ def _key_checker(kind: Any) -> Callable[[str], object]:
         except ValueError:
             key = None
         if key is None or (kind is not str and not isfinite(key)):
-            raise Wrong(name, f"names that are {'whole ' if kind is int else ''}numbers")
+            raise Wrong(
+                name, worded("names that are {kind}numbers", kind=worded("whole ") if kind is int else "")
+            )
         return key
 
     return check
@@ -173,7 +184,7 @@ def _table(key_kind: Any, of: Checker) -> Checker:
 
     def check(value: object) -> object:
         if not isinstance(value, dict):
-            raise Wrong(value, "a table in braces")
+            raise Wrong(value, worded("a table in braces"))
         return {key_of(name): _inside(of, item, f".{name}") for name, item in value.items()}
 
     return check
@@ -202,7 +213,7 @@ def _inside(of: Checker, value: object, at: str) -> object:
 def _nested(kind: type) -> Checker:
     def check(value: object) -> object:
         if not isinstance(value, dict):
-            raise Wrong(value, "a table in braces")
+            raise Wrong(value, worded("a table in braces"))
         values, wrongs = _fields(kind, value)
         if wrongs:
             raise wrongs[0]
@@ -256,18 +267,38 @@ def _plan(kind: type) -> dict[str, _Field]:
     return plan
 
 
+def _said(value: object) -> object:
+    if isinstance(value, str):
+        return worded(value)
+    return type(value)(_said(one) for one in value) if isinstance(value, tuple | list) else value
+
+
+def said_rows(value: Rows) -> Rows:
+    """Return rows as they stand in a file with what they say to a person said, at any depth."""
+    if isinstance(value, dict):
+        said = {name: _said(one) if name in SAID else said_rows(one) for name, one in value.items()}
+        return cast(Rows, said)
+    return cast(Rows, [said_rows(one) for one in value]) if isinstance(value, list) else value
+
+
 def _fields(kind: type, raw: Raw) -> tuple[dict[str, Any], list[Wrong]]:
     plan = _plan(kind)
     values: dict[str, Any] = {}
     wrongs: list[Wrong] = []
+    said_too = getattr(kind, "said_too", ())
     for name, value in raw.items():
         if name not in plan:
             near = get_close_matches(name, plan, n=1)
-            hint = f'was "{near[0]}" meant?' if near else f"the fields are {', '.join(plan)}"
+            hint = (
+                worded('was "{near}" meant?', near=near[0])
+                if near
+                else worded("the fields are {plan}", plan=", ".join(plan))
+            )
             wrongs.append(Wrong(UNKNOWN_FIELD, hint, f".{name}"))
             continue
         try:
-            values[plan[name].attribute] = plan[name].check(value)
+            read = plan[name].check(value)
+            values[plan[name].attribute] = _said(read) if name in SAID or name in said_too else read
         except Wrong as wrong:
             wrongs.append(Wrong(wrong.value, wrong.allowed, f".{name}{wrong.at}"))
     for name, field in plan.items():
@@ -281,7 +312,7 @@ def _missing_allowed(check: Checker) -> str:
         check(MISSING)
     except Wrong as wrong:
         return wrong.allowed
-    return "any value"
+    return worded("any value")
 
 
 def key_of(kind: type[Row], raw: Raw) -> tuple[object, ...]:
@@ -314,13 +345,17 @@ def row_of(
 def _fault(wrong: Wrong, kind: type[Row], raw: Raw, file: str, name: str) -> Fault:
     field = wrong.at.removeprefix(".")
     if wrong.value is UNKNOWN_FIELD:
-        return Fault(file, name, field, "is not known here", wrong.allowed)
+        return Fault(file, name, field, worded("is not known here"), wrong.allowed)
     allowed = wrong.allowed
     unit = raw.get("unit")
     if field in kind.in_unit and isinstance(unit, str) and unit:
-        allowed = allowed.replace("a number", f"a number in {unit}")
+        allowed = allowed.replace(worded("a number"), worded("a number in {unit}", unit=unit))
     return Fault(
-        file, name, field, "is missing" if wrong.value is MISSING else f"is {shown(wrong.value)}", allowed
+        file,
+        name,
+        field,
+        worded("is missing") if wrong.value is MISSING else worded("is {shown}", shown=shown(wrong.value)),
+        allowed,
     )
 
 
@@ -342,13 +377,27 @@ def raw_tables(text: bytes, file: str) -> tuple[Raw, list[Fault]]:
         return tomllib.loads(text.decode("utf-8")), []
     except UnicodeDecodeError as error:
         line = text.count(b"\n", 0, error.start) + 1
-        return {}, [Fault(f"{file}, line {line}", "", "", "cannot be read", "plain UTF-8 text")]
+        return {}, [
+            Fault(
+                worded("{file}, line {line}", file=file, line=line),
+                "",
+                "",
+                worded("cannot be read"),
+                worded("plain UTF-8 text"),
+            )
+        ]
     except tomllib.TOMLDecodeError as error:
         at_line = re.search(r"\(at line (\d+), column \d+\)", str(error))
         line = int(at_line.group(1)) if at_line else text.count(b"\n") + 1
         what = re.sub(r" \(at .*\)$", "", str(error))
         return {}, [
-            Fault(f"{file}, line {line}", "", "", f"cannot be read ({what})", "TOML, and the whole file")
+            Fault(
+                worded("{file}, line {line}", file=file, line=line),
+                "",
+                "",
+                worded("cannot be read ({what})", what=what),
+                worded("TOML, and the whole file"),
+            )
         ]
     except RecursionError:
         return {}, [
@@ -356,7 +405,7 @@ def raw_tables(text: bytes, file: str) -> tuple[Raw, list[Fault]]:
                 file,
                 "",
                 "",
-                "cannot be read (lists inside lists, too deep)",
-                "TOML as the other tables use it",
+                worded("cannot be read (lists inside lists, too deep)"),
+                worded("TOML as the other tables use it"),
             )
         ]

@@ -16,6 +16,7 @@ from typing import Any, cast
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.serving.home import home_folder, tables_folder
 from pinchbolt.serving.sealed_key import sealed_file
+from pinchbolt.values.wording import worded
 
 KEPT_FILES = "kept_files"
 """Table of the copy in which the own tables' files lie; the records themselves have none such."""
@@ -70,8 +71,10 @@ def _copied(target: Path, name: Callable[[Path, Path], object]) -> BackedUp:
 
     if connection.vendor != "sqlite":
         raise NotPossibleNow(
-            "The workshop is kept in PostgreSQL: copy it with pg_dump, on a day and place of your choice. "
-            "pinchbolt backup copies the one-file database only."
+            worded(
+                "The workshop is kept in PostgreSQL: copy it with pg_dump, on a day and place of "
+                "your choice. pinchbolt backup copies the one-file database only."
+            )
         )
     unproved = target.with_name(f".{target.name}.{os.getpid()}")
     unproved.unlink(missing_ok=True)
@@ -90,7 +93,12 @@ def _copied(target: Path, name: Callable[[Path, Path], object]) -> BackedUp:
         name(unproved, target)
     except sqlite3.Error as error:
         raise NotPossibleNow(
-            f"No copy was made in {target.parent} ({error}): look whether its disk is full or can't be written, then try again."
+            worded(
+                "No copy was made in {parent} ({error}): look whether its disk is full or can't be "
+                "written, then try again.",
+                parent=target.parent,
+                error=error,
+            )
         ) from None
     finally:
         unproved.unlink(missing_ok=True)
@@ -138,7 +146,11 @@ def look_over(file: Path) -> int:
         return _look_over(file)
     except sqlite3.DatabaseError as error:
         raise NotPossibleNow(
-            f"{file} can't be read as a copy of the records ({error}). Choose another one."
+            worded(
+                "{file} can't be read as a copy of the records ({error}). Choose another one.",
+                file=file,
+                error=error,
+            )
         ) from None
 
 
@@ -149,8 +161,13 @@ def _look_over(file: Path) -> int:
         astray = copy.execute("PRAGMA foreign_key_check").fetchall()
         if whole != "ok" or astray:
             raise NotPossibleNow(
-                f"The copy is not whole ({whole if whole != 'ok' else f'{len(astray)} rows point nowhere'}), so it was not kept. "
-                "Run pinchbolt doctor, and keep the last good copy."
+                worded(
+                    "The copy is not whole ({whole}), so it was not kept. Run pinchbolt doctor, and keep "
+                    "the last good copy.",
+                    whole=whole
+                    if whole != "ok"
+                    else worded("{astray} rows point nowhere", astray=len(astray)),
+                )
             )
         return int(copy.execute("SELECT COUNT(*) FROM records_event").fetchone()[0])
 
@@ -161,6 +178,9 @@ def _name(unproved: Path, target: Path) -> None:
         target.open("xb").close()
     except FileExistsError:
         raise NotPossibleNow(
-            f"{target} is there already: nothing is overwritten. Wait a second and try again."
+            worded(
+                "{target} is there already: nothing is overwritten. Wait a second and try again.",
+                target=target,
+            )
         ) from None
     unproved.replace(target)

@@ -12,6 +12,7 @@ from pathlib import Path
 from django.urls import reverse
 
 from pinchbolt.serving.home import own_folder, served_at
+from pinchbolt.values.wording import worded
 
 _START = "from pinchbolt.cli import main; raise SystemExit(main())"
 _LONGEST_LOOK_S = 0.5
@@ -69,10 +70,10 @@ class _Running:
         """Look whether it answers."""
         address = f"http://127.0.0.1:{self.port}{reverse('sign_in')}"
         if self.process is None:
-            return DemoBeside("", False, "It was not started. Try again.")
+            return DemoBeside("", False, worded("It was not started. Try again."))
         if not self.alive:
-            lines = self.log.read_text(encoding="utf-8").strip().splitlines() or ["nothing was said"]
-            return DemoBeside("", False, f"It ended: {lines[-1][:200]}")
+            lines = self.log.read_text(encoding="utf-8").strip().splitlines() or [worded("nothing was said")]
+            return DemoBeside("", False, worded("It ended: {lines}", lines=lines[-1][:200]))
         try:
             # The port is open before the workshop is ready: an answer that does not come means not yet.
             with urllib.request.urlopen(address, timeout=_LONGEST_LOOK_S):

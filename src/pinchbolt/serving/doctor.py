@@ -11,6 +11,8 @@ from pathlib import Path
 from pinchbolt.errors import PinchboltError
 from pinchbolt.serving.home import home_folder
 from pinchbolt.serving.sqlite import is_mended
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 _LEAST_FREE = 500_000_000
 _OLDEST_BACKUP_DAYS = 2
@@ -41,12 +43,12 @@ def look_over(now: datetime) -> tuple[Looked, ...]:
     """Return what was looked at, good or not. Nothing is changed."""
     looks: tuple[tuple[str, Callable[[datetime], Looked]], ...] = (
         ("python", _python),
-        ("home folder", _home),
+        (worded("home folder"), _home),
         ("disk", _disk),
-        ("database library", _library),
+        (worded("database library"), _library),
         ("database", _database),
-        ("what is so now", _now),
-        ("trade tables", _tables),
+        (worded("what is so now"), _now),
+        (worded("trade tables"), _tables),
         ("fonts", _fonts),
         ("clock", _clock),
         ("tools", _tools),
@@ -63,13 +65,13 @@ def _looked(what: str, look: Callable[[datetime], Looked], now: datetime) -> Loo
     except PinchboltError as refusal:
         return Looked(what, False, refusal.sentence)
     except Exception as error:
-        return Looked(what, False, f"could not be looked at: {error}")
+        return Looked(what, False, worded("could not be looked at: {error}", error=error))
 
 
 def _python(_: datetime) -> Looked:
     good = (3, 11) <= sys.version_info[:2] < (3, 14)
     version = ".".join(str(n) for n in sys.version_info[:3])
-    return Looked("python", good, f"{version}; 3.11 to 3.13 are known to work")
+    return Looked("python", good, worded("{version}; 3.11 to 3.13 are known to work", version=version))
 
 
 def _home(_: datetime) -> Looked:
@@ -81,17 +83,31 @@ def _home(_: datetime) -> Looked:
     ]
     if shut:
         return Looked(
-            "home folder", False, f"{' and '.join(str(folder / name) for name in shut)} can NOT be written"
+            worded("home folder"),
+            False,
+            worded(
+                "{shut} can NOT be written", shut=worded(" and ").join(str(folder / name) for name in shut)
+            ),
         )
     key = folder / "secret-key"
     if key.exists() and not key.read_text(encoding="ascii").strip():
-        return Looked("home folder", False, f"{key} is empty: remove it, and everybody signs in anew")
-    return Looked("home folder", os.access(folder, os.W_OK), f"{folder} can be written")
+        return Looked(
+            worded("home folder"),
+            False,
+            worded("{key} is empty: remove it, and everybody signs in anew", key=key),
+        )
+    return Looked(
+        worded("home folder"), os.access(folder, os.W_OK), worded("{folder} can be written", folder=folder)
+    )
 
 
 def _disk(_: datetime) -> Looked:
     free = shutil.disk_usage(home_folder()).free
-    return Looked("disk", free >= _LEAST_FREE, f"{free / 1e9:,.1f} GB free; 0.5 GB are needed")
+    return Looked(
+        "disk",
+        free >= _LEAST_FREE,
+        worded("{free} GB free; 0.5 GB are needed", free=figure_text(free / 1000000000.0, 1)),
+    )
 
 
 def _library(_: datetime) -> Looked:
@@ -101,11 +117,13 @@ def _library(_: datetime) -> Looked:
     major, minor, patch = (int(n) for n in version.split("."))
     fine = is_mended((major, minor, patch))
     words = (
-        "free of the write-ahead-log fault"
+        worded("free of the write-ahead-log fault")
         if fine
-        else "has the write-ahead-log fault, so it runs without that log (slower, safe)"
+        else worded("has the write-ahead-log fault, so it runs without that log (slower, safe)")
     )
-    return Looked("database library", True, f"SQLite {version}, {words}")
+    return Looked(
+        worded("database library"), True, worded("SQLite {version}, {words}", version=version, words=words)
+    )
 
 
 def _database(_: datetime) -> Looked:
@@ -117,17 +135,33 @@ def _database(_: datetime) -> Looked:
     behind = open_steps()
     if behind:
         return Looked(
-            "database", False, f"{behind} steps behind this release: make it ready with pinchbolt serve"
+            "database",
+            False,
+            worded("{behind} steps behind this release: make it ready with pinchbolt serve", behind=behind),
         )
     if connection.vendor != "sqlite":
-        return Looked("database", True, f"{connection.vendor}, up to this release")
+        return Looked("database", True, worded("{vendor}, up to this release", vendor=connection.vendor))
     with connection.cursor() as cursor:
         found = dict(_pragmas(cursor))
     astray = found.pop("foreign_key_check")
     good = found["integrity_check"] == "ok" and not astray and found["foreign_keys"] == "1"
-    words = f"integrity {found['integrity_check']}, {astray or 'no'} rows point nowhere, journal {found['journal_mode']}"
+    words = worded(
+        "integrity {whole}, {astray} rows point nowhere, journal {journal}",
+        whole=found["integrity_check"],
+        astray=astray or worded("no"),
+        journal=found["journal_mode"],
+    )
     held = "on" if found["foreign_keys"] == "1" else "OFF"
-    return Looked("database", good, f"{words}, synchronous {found['synchronous']}, foreign keys {held}")
+    return Looked(
+        "database",
+        good,
+        worded(
+            "{words}, synchronous {found}, foreign keys {held}",
+            words=words,
+            found=found["synchronous"],
+            held=held,
+        ),
+    )
 
 
 def _pragmas(cursor: object) -> Iterator[tuple[str, str]]:
@@ -145,9 +179,15 @@ def _now(_: datetime) -> Looked:
 
     amiss = len(now_amiss())
     if amiss:
-        words = f"{amiss} bikes are listed other than their events say: put it right with pinchbolt doctor --rebuild"
-        return Looked("what is so now", False, words)
-    return Looked("what is so now", True, "bikes here and call-backs are listed as the events say")
+        words = worded(
+            "{amiss} bikes are listed other than their events say: put it right with pinchbolt "
+            "doctor --rebuild",
+            amiss=amiss,
+        )
+        return Looked(worded("what is so now"), False, words)
+    return Looked(
+        worded("what is so now"), True, worded("bikes here and call-backs are listed as the events say")
+    )
 
 
 def rebuild() -> int:
@@ -167,23 +207,33 @@ def _tables(_: datetime) -> Looked:
     found = used.tables
     if used.refused is not None:
         good = (
-            f"The rows of {timezone.localtime(used.since):%a %d %b %H:%M}"
+            worded("The rows of {since:%a %d %b %H:%M}", since=timezone.localtime(used.since))
             if used.since
-            else "The trade's rows"
+            else worded("The trade's rows")
         )
         return Looked(
-            "trade tables",
+            worded("trade tables"),
             False,
-            f"{used.refused.sentence} {good} are used until it is right.",
+            worded(
+                "{sentence} {good} are used until it is right.", sentence=used.refused.sentence, good=good
+            ),
             stops=False,
             soon=True,
         )
     own = (
-        f"{len(found.overlaid)} rows of the workshop's own"
+        worded("{overlaid} rows of the workshop's own", overlaid=len(found.overlaid))
         if found.overlaid
-        else "none of the workshop's own"
+        else worded("none of the workshop's own")
     )
-    return Looked("trade tables", True, f"{sum(1 for _ in found.all_rows()):,} rows read and checked, {own}")
+    return Looked(
+        worded("trade tables"),
+        True,
+        worded(
+            "{all_rows} rows read and checked, {own}",
+            all_rows=figure_text(sum(1 for _ in found.all_rows())),
+            own=own,
+        ),
+    )
 
 
 def _fonts(_: datetime) -> Looked:
@@ -192,7 +242,9 @@ def _fonts(_: datetime) -> Looked:
     faces = ("B612-Regular.otf", "B612-Bold.otf", "B612-Italic.otf", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
     wanted = (*faces, "letters.txt", "OFL.txt", "DejaVu-LICENCE.txt")
     lost = [name for name in wanted if not (Path(FONTS) / name).is_file()]
-    return Looked("fonts", not lost, f"missing: {', '.join(lost)}" if lost else "all there")
+    return Looked(
+        "fonts", not lost, worded("missing: {lost}", lost=", ".join(lost)) if lost else worded("all there")
+    )
 
 
 def _clock(now: datetime) -> Looked:
@@ -205,7 +257,7 @@ def _clock(now: datetime) -> Looked:
     behind = newest is not None and newest > now + timedelta(minutes=5)
     sane = datetime(2026, 1, 1, tzinfo=UTC) < now and not behind
     words = f"{timezone.localtime(now):%d %b %Y %H:%M} ({timezone.get_current_timezone_name()})"
-    return Looked("clock", sane, f"{words}, before the newest entry" if behind else words)
+    return Looked("clock", sane, worded("{words}, before the newest entry", words=words) if behind else words)
 
 
 def _tools(now: datetime) -> Looked:
@@ -218,7 +270,9 @@ def _tools(now: datetime) -> Looked:
     return Looked(
         "tools",
         not due,
-        f"due for recalibration: {', '.join(due)}" if due else "none due for recalibration",
+        worded("due for recalibration: {due}", due=", ".join(due))
+        if due
+        else worded("none due for recalibration"),
         stops=False,
     )
 
@@ -230,21 +284,31 @@ def _backup(now: datetime) -> Looked:
 
     second = terms().backup_place if has_workshop() else ""
     told, good = [], True
-    for what, folder in (("here", home_folder() / "backups"), ("at the second place", Path(second))):
+    for what, folder in (("here", home_folder() / "backups"), (worded("at the second place"), Path(second))):
         if what != "here" and not second:
-            told.append("no second place is chosen: see settings, safe keeping")
+            told.append(worded("no second place is chosen: see settings, safe keeping"))
             continue
         newest = newest_good(folder)
         good = good and newest is not None and now - newest <= timedelta(days=_OLDEST_BACKUP_DAYS)
-        told.append(f"the last one {what}: {_age(now - newest) if newest is not None else 'none yet'}")
+        told.append(
+            worded(
+                "the last one {what}: {age}",
+                what=what,
+                age=_age(now - newest) if newest is not None else worded("none yet"),
+            )
+        )
     return Looked("backup", good, "; ".join(told), stops=False, soon=True)
 
 
 def _age(old: timedelta) -> str:
     minutes = max(0, round(old / timedelta(minutes=1)))
     if minutes < 120:
-        return f"{minutes} minutes old"
-    return f"{minutes // 60} hours old" if minutes < 48 * 60 else f"{minutes // 1440} days old"
+        return worded("{minutes} minutes old", minutes=minutes)
+    return (
+        worded("{minutes} hours old", minutes=minutes // 60)
+        if minutes < 48 * 60
+        else worded("{minutes} days old", minutes=minutes // 1440)
+    )
 
 
 def _https(now: datetime) -> Looked:
@@ -253,8 +317,10 @@ def _https(now: datetime) -> Looked:
 
     until, machine = authority_until(), machine_until()
     if until is None or machine is None:
-        return Looked("https", True, "not served to the network yet")
-    words = (
-        f"this machine is vouched for until {machine:%d %b %Y}, the authority is good until {until:%d %b %Y}"
+        return Looked("https", True, worded("not served to the network yet"))
+    words = worded(
+        "this machine is vouched for until {machine:%d %b %Y}, the authority is good until {until:%d %b %Y}",
+        machine=machine,
+        until=until,
     )
     return Looked("https", now < until - timedelta(days=_AUTHORITY_SOON_DAYS), words, stops=False, soon=True)

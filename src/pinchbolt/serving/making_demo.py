@@ -7,6 +7,7 @@ from dataclasses import asdict
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.serving.home import home_folder, in_the_demo, invented_people_file
+from pinchbolt.values.wording import worded
 
 
 def make_the_demo() -> int:
@@ -32,6 +33,6 @@ def throw_the_demo_away() -> None:
     """
     if not in_the_demo():
         raise NotPossibleNow(
-            "Only the invented workshop can be thrown away: this is a workshop's own home folder."
+            worded("Only the invented workshop can be thrown away: this is a workshop's own home folder.")
         )
     shutil.rmtree(home_folder(), ignore_errors=True)

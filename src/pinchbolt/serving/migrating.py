@@ -1,6 +1,7 @@
 """Bringing the database up to this release, and never working on one that a later release has written."""
 
 from pinchbolt.errors import NotPossibleNow
+from pinchbolt.values.wording import worded
 
 
 def open_steps() -> int:
@@ -56,7 +57,11 @@ def refuse_later() -> None:
     )
     if unknown:
         raise NotPossibleNow(
-            f"These records were written by a newer pinchbolt ({unknown[-1]}). Update pinchbolt first, then try again."
+            worded(
+                "These records were written by a newer pinchbolt ({unknown}). Update pinchbolt "
+                "first, then try again.",
+                unknown=unknown[-1],
+            )
         )
 
 

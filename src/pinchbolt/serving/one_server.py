@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.serving.home import home_folder
+from pinchbolt.values.wording import worded
 
 
 @contextmanager
@@ -21,7 +22,11 @@ def alone(what: str) -> Iterator[None]:
     with path.open("a+b") as held:
         if not _taken(held.fileno(), path):
             raise NotPossibleNow(
-                f"The workshop in {path.parent} is being served: stop pinchbolt there (Ctrl+C), then {what}."
+                worded(
+                    "The workshop in {parent} is being served: stop pinchbolt there (Ctrl+C), then {what}.",
+                    parent=path.parent,
+                    what=what,
+                )
             )
         yield
 

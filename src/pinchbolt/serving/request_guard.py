@@ -12,6 +12,7 @@ from django.urls import Resolver404, resolve, reverse
 
 from pinchbolt.bench.refusals.refusals_screen import away
 from pinchbolt.errors import PinchboltError
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.open_workshop import is_open
@@ -82,7 +83,7 @@ class OpeningFirst:
 
 
 THIS_MACHINE = ("127.0.0.1", "::1")
-_NOT_OPEN = "This bench book is not open yet: open it on the machine that it runs on, then come back."
+_NOT_OPEN = worded("This bench book is not open yet: open it on the machine that it runs on, then come back.")
 
 
 class HeadWithoutBody:
@@ -208,7 +209,7 @@ class JsonRefusals:
             response = JsonResponse(records_away(RuntimeError()).envelope(), status=status)
             response.headers["Retry-After"] = "2"
             return response
-        sentence = _SENTENCES.get(status, "The request was refused. See {described}.")
+        sentence = _SENTENCES.get(status, worded("The request was refused. See {described}."))
         sentence = sentence.format(described=reverse("api:openapi-json"))
         told = JsonResponse({"error": sentence, "errors": {}, "status": status}, status=status)
         if "Allow" in response.headers:
@@ -217,9 +218,14 @@ class JsonRefusals:
 
 
 _SENTENCES = {
-    400: "The request makes no sense to the server: its host, size or form is wrong. See {described}.",
-    404: "There is nothing at this address. See {described}.",
-    405: "This address does not take this method. See {described}.",
+    400: worded(
+        "The request makes no sense to the server: its host, size or form is wrong. See {described}."
+    ),
+    404: worded("There is nothing at this address. See {described}."),
+    405: worded("This address does not take this method. See {described}."),
     429: LOCKED_SENTENCE,
-    500: "Something went wrong here, and nothing was written down. Try again; if it stays, run pinchbolt doctor.",
+    500: worded(
+        "Something went wrong here, and nothing was written down. Try again; if it stays, "
+        "run pinchbolt doctor."
+    ),
 }

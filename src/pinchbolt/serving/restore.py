@@ -17,6 +17,7 @@ from pinchbolt.serving.home import home_folder, tables_folder
 from pinchbolt.serving.migrating import migrate
 from pinchbolt.serving.one_server import alone
 from pinchbolt.serving.sealed_key import open_keys, put_keys
+from pinchbolt.values.wording import worded
 
 _BRINGING = Lock()
 
@@ -49,7 +50,9 @@ def look_at_copy(file: Path) -> CopySeen:
         NotPossibleNow: It is no whole copy, or a later release wrote it.
     """
     if not file.is_file():
-        raise InputRefused(f"{file}: there is no such file. Name a copy that pinchbolt backup made.")
+        raise InputRefused(
+            worded("{file}: there is no such file. Name a copy that pinchbolt backup made.", file=file)
+        )
     events = look_over(file)
     with closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as copy:
         _refuse_later(copy, file)
@@ -73,7 +76,9 @@ def keys_in(file: Path, passphrase: str) -> dict[str, bytes]:
     with closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as copy:
         if not copy.execute("SELECT count(*) FROM sqlite_master WHERE name = ?", (KEPT_KEYS,)).fetchone()[0]:
             raise InputRefused(
-                f"{file} carries no keys: go back to it without them; everybody signs in anew."
+                worded(
+                    "{file} carries no keys: go back to it without them; everybody signs in anew.", file=file
+                )
             )
         return open_keys(copy.execute(f"SELECT sealed FROM {KEPT_KEYS}").fetchone()[0], passphrase)
 
@@ -84,7 +89,7 @@ def restore(file: Path, now: datetime, keys: dict[str, bytes] | None = None) -> 
     Raises:
         NotPossibleNow: The server runs, or the copy is no good; then nothing was changed.
     """
-    with alone("bring the copy back"):
+    with alone(worded("bring the copy back")):
         seen = look_at_copy(file)
         database = _database()
         aside = _set_aside(database, now)
@@ -121,7 +126,10 @@ def _refuse_taken() -> None:
 
     if Person.objects.exists() or Event.objects.exists():
         raise NotPossibleNow(
-            "There is a workshop here already: stop pinchbolt, then go back to a copy with pinchbolt restore, which says what that loses."
+            worded(
+                "There is a workshop here already: stop pinchbolt, then go back to a copy with "
+                "pinchbolt restore, which says what that loses."
+            )
         )
 
 
@@ -147,7 +155,9 @@ def _bring_back(file: Path) -> CopySeen:
         if seen.files or tables_folder().exists():
             _put_tables(tables)
     except sqlite3.DatabaseError as error:
-        raise NotPossibleNow(f"It was not brought back ({error}): nothing was changed. Try again.") from None
+        raise NotPossibleNow(
+            worded("It was not brought back ({error}): nothing was changed. Try again.", error=error)
+        ) from None
     finally:
         fresh.unlink(missing_ok=True)
         shutil.rmtree(tables, ignore_errors=True)
@@ -177,7 +187,9 @@ def _database() -> Path:
     from django.db import connection
 
     if connection.vendor != "sqlite":
-        raise NotPossibleNow("The workshop is kept in PostgreSQL: bring it back with its own pg_restore.")
+        raise NotPossibleNow(
+            worded("The workshop is kept in PostgreSQL: bring it back with its own pg_restore.")
+        )
     connection.close()
     return Path(str(connection.settings_dict["NAME"]))
 
@@ -202,7 +214,12 @@ def _refuse_later(copy: sqlite3.Connection, file: Path) -> None:
     written = {row[0] for row in copy.execute("SELECT name FROM django_migrations WHERE app = 'records'")}
     if written - known:
         raise NotPossibleNow(
-            f"{file} was written by a newer pinchbolt ({max(written - known)}). Update pinchbolt first, then try again."
+            worded(
+                "{file} was written by a newer pinchbolt ({written}). Update pinchbolt first, then "
+                "try again.",
+                file=file,
+                written=max(written - known),
+            )
         )
 
 
@@ -224,7 +241,11 @@ def _unpack(file: Path, fresh: Path, tables: Path) -> None:
                 target = (tables / name).resolve()
                 if not target.is_relative_to(tables.resolve()):
                     raise NotPossibleNow(
-                        f"{file} names a file outside its own folder ({name[:60]}): nothing was changed."
+                        worded(
+                            "{file} names a file outside its own folder ({name}): nothing was changed.",
+                            file=file,
+                            name=name[:60],
+                        )
                     )
                 target.parent.mkdir(parents=True, exist_ok=True)
                 target.write_bytes(content)

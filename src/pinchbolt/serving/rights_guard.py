@@ -8,6 +8,7 @@ from django.shortcuts import render
 from pinchbolt.bench.whose import ANYBODY, SIGNED_IN, WHOSE
 from pinchbolt.errors import NotAllowed
 from pinchbolt.serving.request_guard import is_json_door
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import allowed
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
@@ -42,7 +43,7 @@ class RightsFirst:
         except NotAllowed as refusal:
             return render(request, "refused.html", {"refusal": refusal}, status=refusal.status)
         except LookupError:
-            unruled = NotAllowed("Nothing is sent to this address: open it instead.")
+            unruled = NotAllowed(worded("Nothing is sent to this address: open it instead."))
             answer = render(request, "refused.html", {"refusal": unruled}, status=405)
             answer["Allow"] = "GET, HEAD"
             return answer

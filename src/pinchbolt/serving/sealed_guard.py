@@ -8,13 +8,14 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from pinchbolt.serving.request_guard import THIS_MACHINE, is_json_door
+from pinchbolt.values.wording import worded
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 _YEAR_S = 365 * 24 * 3600
 _HOST = "__Host-"
-_IN_CLEAR = (
-    "This came in the clear, so it was not looked at: anybody in the network could have read it. Open {address}, "
-    "and change a passphrase or PIN that you typed."
+_IN_CLEAR = worded(
+    "This came in the clear, so it was not looked at: anybody in the network could have "
+    "read it. Open {address}, and change a passphrase or PIN that you typed."
 )
 
 

@@ -15,6 +15,7 @@ from cryptography.hazmat.primitives.ciphers.aead import AESGCM
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.serving.home import home_folder
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.passphrases import good_passphrase
 
 _COST = {"n": 2**16, "r": 8, "p": 1}
@@ -60,7 +61,10 @@ def open_keys(sealed: bytes, passphrase: str) -> dict[str, bytes]:
         opened = AESGCM(_key(passphrase, told["salt"])).decrypt(told["nonce"], told["sealed"], _ABOUT)
         return {name: b64decode(value) for name, value in json.loads(opened).items() if name in _KEPT}
     except (InvalidTag, ValueError, KeyError, AttributeError, TypeError):
-        sentence = "The keys in this copy do not open with this passphrase: nothing was changed. Try another, or go back without them."
+        sentence = worded(
+            "The keys in this copy do not open with this passphrase: nothing was changed. Try "
+            "another, or go back without them."
+        )
         raise InputRefused(sentence, {"passphrase": sentence}) from None
 
 

@@ -10,6 +10,7 @@ from datetime import timedelta
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.done_earlier import done_ago
 
 _MOST_FIGURES = 9
@@ -45,5 +46,5 @@ def _whole(text: str) -> int:
 
 def _again(status: int) -> HttpResponse:
     answer = HttpResponse(status=status, content_type="text/plain")
-    answer.headers["X-Act-Again"] = "sign in"
+    answer.headers["X-Act-Again"] = worded("sign in")
     return answer

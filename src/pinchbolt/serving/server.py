@@ -18,6 +18,7 @@ from pinchbolt.serving.one_server import alone
 from pinchbolt.serving.sealing import Sealing
 from pinchbolt.serving.seldom_swept import Sweeper
 from pinchbolt.serving.this_machine import NO_NETWORK, own_address, own_names
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from waitress.server import WSGIServer
@@ -57,14 +58,14 @@ def serve(*, port: int, network: bool, say: Say, demo: bool = False) -> None:
 def _serve_alone(
     listening: socket.socket, url: str, word: str, say: Say, *, demo: bool, network: bool
 ) -> None:
-    with alone("start it again"):
+    with alone(worded("start it again")):
         open_now = _make_ready(say, demo=demo, network=network)
         sealing = Sealing(datetime.now(UTC)) if network else None
         _greet(url, sealing, say, "" if open_now else word)
         _run(listening, say, sealing)
 
 
-_DEMO_STAYS = "The demo stays on this machine: leave out --network, or serve your own workshop."
+_DEMO_STAYS = worded("The demo stays on this machine: leave out --network, or serve your own workshop.")
 
 
 def _settle(own: str, *, demo: bool, network: bool) -> str:
@@ -91,10 +92,19 @@ def _listen(host: str, port: int) -> socket.socket:
     except OSError as error:
         listening.close()
         if error.errno in (errno.EADDRINUSE, errno.EACCES):
-            why = "taken by another program" if error.errno == errno.EADDRINUSE else "not open to this user"
+            why = (
+                worded("taken by another program")
+                if error.errno == errno.EADDRINUSE
+                else worded("not open to this user")
+            )
             other = port + 1 if 1024 <= port < 65535 else 8010
             raise NotPossibleNow(
-                f"Port {port} is {why}: choose another one. Try: pinchbolt serve --port {other}"
+                worded(
+                    "Port {port} is {why}: choose another one. Try: pinchbolt serve --port {other}",
+                    port=port,
+                    why=why,
+                    other=other,
+                )
             ) from None
         raise
     return listening
@@ -115,14 +125,14 @@ def _make_ready(say: Say, *, demo: bool, network: bool) -> bool:
     Path(settings.STATIC_ROOT).mkdir(parents=True, exist_ok=True)
     migrate()
     if demo and not has_workshop():
-        say("Loading the invented workshop, which takes about a minute.")
+        say(worded("Loading the invented workshop, which takes about a minute."))
         from pinchbolt.serving.making_demo import make_the_demo
 
         make_the_demo()
     if network and has_workshop() and terms().is_demo:
         raise NotPossibleNow(_DEMO_STAYS)
     if demo:
-        say("The invented people and their words stand on the sign-in page.")
+        say(worded("The invented people and their words stand on the sign-in page."))
     return is_open()
 
 
@@ -130,16 +140,20 @@ def _greet(url: str, sealing: Sealing | None, say: Say, word: str) -> None:
     port = url.rpartition(":")[2]
     if word:
         # Only this machine may open the workshop, whoever else it is served to.
-        say("No one is set up here yet. On this machine, open the workshop or look around:")
+        say(worded("No one is set up here yet. On this machine, open the workshop or look around:"))
         from django.urls import reverse
 
         doors = f"{reverse('two_doors')}?word={word}"
-        say(f"Open http://127.0.0.1:{port}{doors}   (stop with Ctrl+C)")
-        say("Other machines are told to wait until it is open." if sealing else "Or: pinchbolt open")
+        say(worded("Open http://127.0.0.1:{port}{doors}   (stop with Ctrl+C)", port=port, doors=doors))
+        say(
+            worded("Other machines are told to wait until it is open.")
+            if sealing
+            else worded("Or: pinchbolt open")
+        )
         return
-    say(f"Open {url}   (stop with Ctrl+C)")
+    say(worded("Open {url}   (stop with Ctrl+C)", url=url))
     if sealing is None:
-        say("For tablets in the workshop: pinchbolt serve --network")
+        say(worded("For tablets in the workshop: pinchbolt serve --network"))
         return
     _greet_tablets(url, sealing, say)
 
@@ -152,16 +166,24 @@ def _greet_tablets(url: str, sealing: Sealing, say: Say) -> None:
     from pinchbolt.serving.authority import authority_file, fingerprint
 
     first = f"{url.replace('https', 'http', 1)}{reverse('sealed')}"
-    say(f"On a tablet in the same network, point its camera here, or type {first}")
+    say(worded("On a tablet in the same network, point its camera here, or type {first}", first=first))
     segno.make(first.upper(), micro=False).terminal(compact=True)
     say(
-        "It shows how the tablet comes to trust this machine, once. What goes between them is sealed after that."
+        worded(
+            "It shows how the tablet comes to trust this machine, once. What goes between them "
+            "is sealed after that."
+        )
     )
-    say(f"Compare on the tablet: {fingerprint(authority_file().read_bytes())}")
+    say(
+        worded("Compare on the tablet: {fingerprint}", fingerprint=fingerprint(authority_file().read_bytes()))
+    )
     if sealing.vouched.left_out:
         say(
-            f"{' and '.join(sealing.vouched.left_out)}: outside a workshop's own network, so https does not hold for it. "
-            "Use another name, or a machine in the workshop's own network."
+            worded(
+                "{left_out}: outside a workshop's own network, so https does not hold for it. Use "
+                "another name, or a machine in the workshop's own network.",
+                left_out=worded(" and ").join(sealing.vouched.left_out),
+            )
         )
 
 
@@ -181,7 +203,7 @@ def _run(listening: socket.socket, say: Say, sealing: Sealing | None) -> None:
     finally:
         keeper.stop()
         server.close()
-    say("Stopped. What was written down is kept.")
+    say(worded("Stopped. What was written down is kept."))
 
 
 def make_server(application: object, listening: socket.socket, sealing: Sealing | None) -> "WSGIServer":

@@ -8,6 +8,7 @@ from pinchbolt.serving.sqlite import prefer_mended_library
 prefer_mended_library()
 
 from pinchbolt.serving import home  # noqa: E402  (sqlite3 must be chosen before Django loads it)
+from pinchbolt.values.wording import speaks_english  # noqa: E402
 
 PACKAGE = Path(__file__).resolve().parent.parent
 
@@ -76,14 +77,25 @@ MIDDLEWARE = [
 ]
 ROOT_URLCONF = "pinchbolt.serving.urls"
 WSGI_APPLICATION = "pinchbolt.serving.wsgi.application"
+# In another language a template is said as it is compiled, and kept so.
+SAID_PAGES = [
+    (
+        "django.template.loaders.cached.Loader",
+        ["pinchbolt.bench.said_pages.ScreenPages", "pinchbolt.bench.said_pages.SharedPages"],
+    )
+]
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         # A screen's pages lie beside its view; those of all screens in bench/templates.
         "DIRS": [PACKAGE / "bench"],
-        "APP_DIRS": True,
+        "APP_DIRS": speaks_english(),
         "OPTIONS": {
-            "builtins": ["pinchbolt.bench.templatetags.kept"],
+            **({} if speaks_english() else {"loaders": SAID_PAGES}),
+            "builtins": [
+                "pinchbolt.bench.templatetags.kept",
+                *([] if speaks_english() else ["pinchbolt.bench.said_pages"]),
+            ],
             "context_processors": [
                 "django.template.context_processors.request",
                 "pinchbolt.bench.shared.on_every_page",

@@ -22,6 +22,7 @@ from django.utils import timezone
 
 from pinchbolt.serving.home import home_folder
 from pinchbolt.serving.request_guard import is_json_door
+from pinchbolt.values.wording import worded
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 _ACCESS, _SIGN_INS = logging.getLogger("pinchbolt.access"), logging.getLogger("pinchbolt.sign-ins")
@@ -69,8 +70,8 @@ def _who(request: HttpRequest) -> object:
 @receiver(user_logged_in)
 def signed_in(request: HttpRequest | None, user: object, **_: object) -> None:
     """Write a sign-in down."""
-    door = " at the JSON door" if request is not None and is_json_door(request) else ""
-    _write(request, str(getattr(user, "sign_in", "")), f"signed in{door}")
+    door = worded(" at the JSON door") if request is not None and is_json_door(request) else ""
+    _write(request, str(getattr(user, "sign_in", "")), worded("signed in{door}", door=door))
 
 
 @receiver(user_login_failed)
@@ -79,7 +80,7 @@ def not_signed_in(credentials: dict[str, object], request: HttpRequest | None = 
     typed = str(credentials.get("username", ""))[:40].lower()
     known = get_user_model()._default_manager.filter(sign_in=typed, is_active=True).exists()
     locked = bool(getattr(request, "axes_locked_out", False))
-    how = "locked" if locked else "wrong PIN" if "pin" in credentials else "wrong passphrase"
+    how = "locked" if locked else worded("wrong PIN") if "pin" in credentials else worded("wrong passphrase")
     _write(request, typed if known else "", how)
 
 

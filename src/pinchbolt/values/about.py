@@ -2,6 +2,9 @@
 
 from math import floor, isfinite, log10
 
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
+
 
 def about(figure: float) -> str:
     """Return a distance, or a count of days or hours, with the two digits that count; nothing left is 0.
@@ -19,12 +22,12 @@ def about(figure: float) -> str:
     Source: common practice, no source.
     """
     if not isfinite(figure):
-        return "any"
+        return worded("any")
     if figure < 9.5:
         return f"{max(0.0, figure):.0f}"
     step = 10.0 ** (floor(log10(figure)) - 1)
     # A half goes up, as everybody reckons.
-    return f"{floor(figure / step + 0.5) * step:,.0f}"
+    return f"{figure_text(floor(figure / step + 0.5) * step, 0)}"
 
 
 def worn(figure: float) -> str:
@@ -59,7 +62,7 @@ def percent(share: float, places: int = 0) -> str:
 
 
 # Units of the tables that say what is compared, not what is counted.
-_UNITS_SAID = {"ratio to new": "times new", "step 0-3": "of 3", "strands broken": "strands"}
+_UNITS_SAID = {"ratio to new": worded("times new"), "step 0-3": worded("of 3"), "strands broken": "strands"}
 
 
 def unit_words(unit: str) -> str:
@@ -70,6 +73,13 @@ def unit_words(unit: str) -> str:
         ('%', '% of new', 'times new', 'mm')
     """
     return _UNITS_SAID.get(unit, "%" + unit.removeprefix("percent") if unit.startswith("percent") else unit)
+
+
+_TIMES = (
+    (119.5, 1, worded("{count} minute{s}")),
+    (47.5 * 60, 60, worded("{count} hour{s}")),
+    (float("inf"), 1440, worded("{count} day{s}")),
+)
 
 
 def time_words(minutes: float) -> str:
@@ -87,11 +97,11 @@ def time_words(minutes: float) -> str:
 
     Source: common practice, no source.
     """
-    for most, each, word in ((119.5, 1, "minute"), (47.5 * 60, 60, "hour"), (float("inf"), 1440, "day")):
+    for most, each, words in _TIMES:
         if minutes < most:
             count = floor(minutes / each + 0.5)
-            return f"{count:,} {word}{'' if count == 1 else 's'}"
-    return "any"
+            return words.format(count=figure_text(count), s="" if count == 1 else "s")
+    return worded("any")
 
 
 def shown_words(low: float | None, high: float | None, unit: str) -> str:
@@ -112,7 +122,11 @@ def shown_words(low: float | None, high: float | None, unit: str) -> str:
     least = low if low is not None and isfinite(low) else None
     most = high if high is not None and isfinite(high) else None
     if least is not None and most is not None:
-        return f"{least:g} {unit}" if least == most else f"between {least:g} and {most:g} {unit}"
+        return (
+            f"{least:g} {unit}"
+            if least == most
+            else worded("between {least:g} and {most:g} {unit}", least=least, most=most, unit=unit)
+        )
     if most is not None:
-        return f"below {most:g} {unit}"
-    return f"{least:g} {unit} or more" if least is not None else "nothing"
+        return worded("below {most:g} {unit}", most=most, unit=unit)
+    return worded("{least:g} {unit} or more", least=least, unit=unit) if least is not None else "nothing"

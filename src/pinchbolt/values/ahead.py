@@ -4,11 +4,12 @@ from datetime import date
 from math import floor
 
 from pinchbolt.values.about import about
+from pinchbolt.values.wording import worded
 
 # Chances from which a word is used; under the last of them nothing is said.
-_LIKELY = ((0.95, ""), (0.75, "almost certainly"), (0.5, "probably"), (0.05, "may be"))
-_OFTEN = ((0.5, "mostly"), (0.2, "often"), (0.05, "now and then"))
-_SURE = ((0.95, "sure"), (0.75, "almost sure"), (0.5, "fairly sure"))
+_LIKELY = ((0.95, ""), (0.75, worded("almost certainly")), (0.5, "probably"), (0.05, worded("may be")))
+_OFTEN = ((0.5, "mostly"), (0.2, "often"), (0.05, worded("now and then")))
+_SURE = ((0.95, "sure"), (0.75, worded("almost sure")), (0.5, worded("fairly sure")))
 # Under so many days a day is said, under so many a third of a month.
 _WEEKS, _MONTHS = 21, 60
 _USE = {"km": "km", "h": "hours", "days": "days"}
@@ -31,7 +32,7 @@ def sure_words(chance: float) -> str:
         >>> sure_words(0.874), sure_words(0.9999), sure_words(0.3)
         ('almost sure', 'sure', 'not sure')
     """
-    return next((words for least, words in _SURE if chance >= least), "not sure")
+    return next((words for least, words in _SURE if chance >= least), worded("not sure"))
 
 
 def chance_words(chance: float, what: str) -> str:
@@ -70,7 +71,7 @@ def odds_words(odds: float) -> str:
     Source: our own scale; common practice, no source.
     """
     if odds >= _SURE[0][0]:
-        return "nearly sure"
+        return worded("nearly sure")
     tenths = floor(odds * 10 + 0.005)
     return f"{tenths} in 10" if tenths else "hardly"
 
@@ -98,7 +99,7 @@ def likely_words(low: float, high: float, unit: str = "") -> str:
         >>> likely_words(100, 2728, "km"), likely_words(100, inf, "km")
         ('likely 100 to 2,700 km', 'likely 100 km or more')
     """
-    return f"likely {left_words(low, high, unit)}"
+    return worded("likely {low}", low=left_words(low, high, unit))
 
 
 def when_words(likely: date | None, first: date | None = None, last: date | None = None) -> str:
@@ -145,8 +146,10 @@ def left_words(low: float, high: float, unit: str = "") -> str:
     """
     least, most = about(low), about(high)
     if most == "any":
-        return f"{least} {unit}".rstrip() + " or more"
-    return f"{least if least == most else f'{least} to {most}'} {unit}".rstrip()
+        return f"{least} {unit}".rstrip() + worded(" or more")
+    return (
+        f"{(least if least == most else worded('{least} to {most}', least=least, most=most))} {unit}".rstrip()
+    )
 
 
 def danger_words(danger: float, unit: str, chance: float, left: float, driver: str) -> str:
@@ -166,18 +169,27 @@ def danger_words(danger: float, unit: str, chance: float, left: float, driver: s
         'almost certainly past 0.2 mm, from where nobody rides it'
     """
     if is_past(chance):
-        return f"{chance_words(chance, f'past {danger:g} {unit}')}, from where nobody rides it"
-    return f"nobody rides it from {danger:g} {unit} on, in about {about(max(left, 0.0))} {use_words(driver)}"
+        return worded(
+            "{chance}, from where nobody rides it",
+            chance=chance_words(chance, worded("past {danger:g} {unit}", danger=danger, unit=unit)),
+        )
+    return worded(
+        "nobody rides it from {danger:g} {unit} on, in about {left} {driver}",
+        danger=danger,
+        unit=unit,
+        left=about(max(left, 0.0)),
+        driver=use_words(driver),
+    )
 
 
 def day_words(day: date | None) -> str:
     """Return a day as people write it: 14 Feb 2027; None stands for 'not within ten years'."""
-    return f"{day.day} {day:%b %Y}" if day else "not within ten years"
+    return f"{day.day} {day:%b %Y}" if day else worded("not within ten years")
 
 
 def about_day(day: date | None) -> str:
     """Return a likely day: about 14 Feb 2027, or that it is not within ten years."""
-    return f"about {day_words(day)}" if day else day_words(None)
+    return worded("about {day}", day=day_words(day)) if day else day_words(None)
 
 
 def days_between(first: date | None, last: date | None) -> str:
@@ -189,4 +201,8 @@ def days_between(first: date | None, last: date | None) -> str:
     """
     if first is None:
         return ""
-    return f"{day_words(first)} to {day_words(last) if last else 'later than ten years ahead'}"
+    return worded(
+        "{first} to {last}",
+        first=day_words(first),
+        last=day_words(last) if last else worded("later than ten years ahead"),
+    )

@@ -4,6 +4,8 @@ import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from pinchbolt.values.wording import worded
+
 # What stands under a key is said by whoever makes it, and no static type says it shorter.
 Json = dict[str, Any]
 JsonRead = Mapping[str, Any]
@@ -32,11 +34,16 @@ def _once(pairs: list[tuple[str, object]]) -> Json:
     found = dict(pairs)
     if len(found) < len(pairs):
         key = next(name for at, (name, _) in enumerate(pairs) if name in dict(pairs[:at]))
-        said = " and ".join(_short(value) for name, value in pairs if name == key)
+        said = worded(" and ").join(_short(value) for name, value in pairs if name == key)
         short = key[:40]
         raise RepeatedKey(
             short,
-            f'"{short}" stands more than once, with {said}: which of them counts is not said. Write each name once.',
+            worded(
+                '"{short}" stands more than once, with {said}: which of them counts is not said. '
+                "Write each name once.",
+                short=short,
+                said=said,
+            ),
         )
     return found
 

@@ -1,8 +1,12 @@
-"""Money as people read it. Amounts are Decimal, never float."""
+"""Money and figures as people read them in the shop's country. Amounts are Decimal, never float."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import reduce
+from typing import Protocol, TypeVar
+
+from pinchbolt.values.wording import worded
 
 # ISO 4217 list one, column "minor unit": every currency that is not named here has two decimals.
 # Held against a public copy of the list dated 2026-01-01; unit-of-account codes are left out.
@@ -25,6 +29,22 @@ _WRITTEN = {
     "BE": (".", ",", True),
     "CH": ("\N{RIGHT SINGLE QUOTATION MARK}", ".", False),
 }
+
+
+class _Clears(Protocol):
+    def cache_clear(self) -> None: ...
+
+
+Kept = TypeVar("Kept", bound=_Clears)
+
+
+@dataclass(slots=True)
+class _Here:
+    country: str = ""
+    clears: list[Callable[[], None]] = field(default_factory=list)
+
+
+_here = _Here()
 
 EXACT = Context(prec=60, rounding=ROUND_HALF_UP)
 """Wide enough that no sum of an estimate is rounded by accident; halves go away from zero, as on a till."""
@@ -49,7 +69,12 @@ def smallest_coin(currency: str) -> Decimal:
     Source: ISO 4217, minor unit of each code.
     """
     if not is_currency_code(currency):
-        raise ValueError(f"currency is {currency!r}: an ISO 4217 code is three capital letters, such as GBP")
+        raise ValueError(
+            worded(
+                "currency is {currency!r}: an ISO 4217 code is three capital letters, such as GBP",
+                currency=currency,
+            )
+        )
     return Decimal(1).scaleb(-_DIGITS.get(currency, 2))
 
 
@@ -62,9 +87,11 @@ def to_the_penny(amount: Decimal, currency: str) -> Decimal:
     Source: Arithmetic; commercial rounding.
     """
     if not isinstance(amount, Decimal):
-        raise ValueError(f"amount is {amount!r}: money is a Decimal, so that pennies are exact")
+        raise ValueError(
+            worded("amount is {amount!r}: money is a Decimal, so that pennies are exact", amount=amount)
+        )
     if not amount.is_finite():
-        raise ValueError(f"amount is {amount}: money is a finite number")
+        raise ValueError(worded("amount is {amount}: money is a finite number", amount=amount))
     return amount.quantize(smallest_coin(currency), context=EXACT)
 
 
@@ -93,10 +120,9 @@ def money_text(amount: Decimal, currency: str, country: str = "") -> str:
     Source: ISO 4217 codes and minor units; where marks stand: common practice, no source.
     """
     rounded = to_the_penny(amount, currency)
-    thousands, decimals, behind = _WRITTEN.get(country, (",", ".", False))
+    _, _, behind = _WRITTEN.get(country, ("", "", False))
     minus = "-" if rounded < 0 else ""
-    whole, _, part = f"{rounded.copy_abs():,f}".partition(".")
-    figures = whole.replace(",", thousands) + (decimals + part if part else "")
+    figures = _marked(f"{rounded.copy_abs():,f}", country)
     mark, gap = _SIGNS.get(currency, currency), "\N{NO-BREAK SPACE}"
     if behind:
         return f"{minus}{figures}{gap}{mark}"
@@ -137,3 +163,49 @@ def whole_money_text(amount: Decimal, currency: str, country: str = "") -> str:
     _, decimals, _ = _WRITTEN.get(country, (",", ".", False))
     digits = -int(smallest_coin(currency).as_tuple().exponent)
     return written.replace(decimals + "0" * digits, "", 1) if digits else written
+
+
+def figure_text(figure: float | Decimal, places: int | None = None) -> str:
+    """Return a count or a distance as people write it in the shop's country: marks of thousands and of decimals.
+
+    Args:
+        figure: What is written. [any]
+        places: Decimals; None = as many as the figure has. [-]
+
+    Returns:
+        The figure without a unit. [the same]
+
+    Example:
+        >>> figure_text(1234), figure_text(1234.56, 1), figure_text(Decimal("1250.50"))
+        ('1,234', '1,234.6', '1,250.50')
+
+    Source: where marks stand: common practice, no source.
+    """
+    return _marked(f"{figure:,}" if places is None else f"{figure:,.{places}f}", _here.country)
+
+
+def written_as_in(country: str) -> None:
+    """Write figures from now on as a country does; one process writes for one shop. What was kept with figures in it goes.
+
+    Args:
+        country: ISO 3166 code; unknown or "" = as in the United Kingdom. [-]
+    """
+    before, _here.country = _here.country, country
+    if _WRITTEN.get(before) != _WRITTEN.get(country):
+        for clear in _here.clears:
+            clear()
+
+
+def with_figures(kept: Kept) -> Kept:
+    """Mark a cache whose answers hold figures as people write them: it is emptied where the shop's country becomes another."""
+    _here.clears.append(kept.cache_clear)
+    return kept
+
+
+def _marked(figures: str, country: str) -> str:
+    """Figures that are written as in the United Kingdom, with the marks of a country."""
+    if country not in _WRITTEN:
+        return figures
+    thousands, decimals, _ = _WRITTEN[country]
+    whole, point, part = figures.partition(".")
+    return whole.replace(",", thousands) + (decimals + part if point else "")

@@ -5,6 +5,8 @@ from datetime import date
 from enum import StrEnum
 from math import inf, isnan
 
+from pinchbolt.values.wording import worded
+
 
 @dataclass(frozen=True, slots=True)
 class Interval:
@@ -16,7 +18,11 @@ class Interval:
     def __post_init__(self) -> None:
         if isnan(self.low) or isnan(self.high) or self.low > self.high:
             raise ValueError(
-                f"interval {self.low} to {self.high}: the low end must not be above the high end"
+                worded(
+                    "interval {low} to {high}: the low end must not be above the high end",
+                    low=self.low,
+                    high=self.high,
+                )
             )
 
     @property

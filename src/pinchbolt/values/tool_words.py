@@ -2,27 +2,29 @@
 
 from collections.abc import Iterable
 
+from pinchbolt.values.wording import worded
+
 # Heads and keys that come in sizes; whatever the table adds later in the same manner is said in the same manner.
 _SIZED = {
-    "hex": "{} mm hex key",
-    "tx": "T{} six-lobe key",
-    "spanner": "{} mm spanner",
-    "cone-spanner": "{} mm cone spanner",
-    "pedal-spanner": "{} mm pedal spanner",
-    "spoke-key": "{} mm spoke key",
-    "crowfoot": "{} mm crow-foot",
+    "hex": worded("{} mm hex key"),
+    "tx": worded("T{} six-lobe key"),
+    "spanner": worded("{} mm spanner"),
+    "cone-spanner": worded("{} mm cone spanner"),
+    "pedal-spanner": worded("{} mm pedal spanner"),
+    "spoke-key": worded("{} mm spoke key"),
+    "crowfoot": worded("{} mm crow-foot"),
 }
 _SAID = {
-    "bb-tool-12-notch": "12-notch bottom bracket tool",
-    "bb-tool-16-notch": "16-notch bottom bracket tool",
-    "bb-tool-20-spline": "20-spline bottom bracket tool",
-    "cassette-hold": "chain whip",
-    "crank-cap-tool": "preload cap tool",
-    "driver-ph2": "cross-head driver no. 2",
-    "driver-slot": "flat driver",
-    "flat-socket": "chamferless socket",
-    "hand": "by hand",
-    "lockring-hook": "hook spanner",
+    "bb-tool-12-notch": worded("12-notch bottom bracket tool"),
+    "bb-tool-16-notch": worded("16-notch bottom bracket tool"),
+    "bb-tool-20-spline": worded("20-spline bottom bracket tool"),
+    "cassette-hold": worded("chain whip"),
+    "crank-cap-tool": worded("preload cap tool"),
+    "driver-ph2": worded("cross-head driver no. 2"),
+    "driver-slot": worded("flat driver"),
+    "flat-socket": worded("chamferless socket"),
+    "hand": worded("by hand"),
+    "lockring-hook": worded("hook spanner"),
 }
 
 
@@ -56,6 +58,8 @@ def any_of(codes: Iterable[str]) -> str:
         else:
             kinds[code] = []
     return " or ".join(
-        _SIZED[kind].format((" or T" if kind == "tx" else " or ").join(sizes)) if sizes else tool_words(kind)
+        _SIZED[kind].format((worded(" or T") if kind == "tx" else " or ").join(sizes))
+        if sizes
+        else tool_words(kind)
         for kind, sizes in kinds.items()
     )

@@ -4,7 +4,7 @@ import doctest
 from pathlib import Path
 
 from pinchbolt.engines.torque import bolt_stress as bolt
-from pinchbolt.engines.torque import order, tool_checks
+from pinchbolt.engines.torque import _key_sizes, order, tool_checks
 from pinchbolt.engines.torque import safe_window as guard
 from pinchbolt.engines.torque.window import (
     EITHER_SIDE_OF_A_TARGET,
@@ -33,7 +33,7 @@ def test_the_numbers_on_the_method_page_are_those_of_the_code() -> None:
         "taken 10 % either side": EITHER_SIDE_OF_A_TARGET == 0.1,
         "Past 75 % of proof": bolt.SHARE_FOR_REUSED_JOINTS == 0.75,
         "within 5 % of their aims": order.NEAR_THE_AIM == 0.05,
-        "A key bears 0.7 of its proof torque": tool_checks.SHARE_OF_KEY_PROOF == 0.7,
+        "A key bears 0.7 of its proof torque": _key_sizes.SHARE_OF_KEY_PROOF == 0.7,
         "12 months, 5000 cycles": (tool_checks.RECALIBRATION_MONTHS, tool_checks.RECALIBRATION_CYCLES)
         == (12, 5000),
     }

@@ -5,6 +5,7 @@ from django.http import QueryDict
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.asking_back.make_letters import LetterRequest, LettersRequest
 from pinchbolt.workshop.leaving.back_said import BackSaidRequest, BackWordRequest
 
@@ -12,9 +13,9 @@ from pinchbolt.workshop.leaving.back_said import BackSaidRequest, BackWordReques
 class BackSaidForm(BenchForm):
     """One tap: what was said; a booked visit with its day."""
 
-    tag = Words("the bike")
-    what = Picked("what was said")
-    day = forms.DateField(label="for which day", required=False)
+    tag = Words(worded("the bike"))
+    what = Picked(worded("what was said"))
+    day = forms.DateField(label=worded("for which day"), required=False)
 
     def asked(self) -> BackSaidRequest:
         """Return it as the use case takes it."""
@@ -25,7 +26,7 @@ class BackSaidForm(BenchForm):
 class BackWordForm(BenchForm):
     """A wrong tap."""
 
-    said = Whole("the word", "numbers")
+    said = Whole(worded("the word"), "numbers")
 
     def asked(self) -> BackWordRequest:
         """Return it as the use case takes it."""
@@ -35,7 +36,7 @@ class BackWordForm(BenchForm):
 class LettersForm(BenchForm):
     """Letters for the bikes that are named."""
 
-    way = Picked("by which way")
+    way = Picked(worded("by which way"))
 
     def asked(self) -> LettersRequest:
         """Return it as the use case takes it."""
@@ -46,7 +47,7 @@ class LettersForm(BenchForm):
 class LetterForm(BenchForm):
     """A letter of the outbox."""
 
-    letter = Whole("the letter", "numbers")
+    letter = Whole(worded("the letter"), "numbers")
 
     def asked(self) -> LetterRequest:
         """Return it as the use case takes it."""

@@ -13,6 +13,7 @@ from pinchbolt.bench.asking_back.asking_back_form import BackSaidForm, BackWordF
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.asking_back.due_back import MOST_WEEKS, WEEKS, BackList, due_back
 from pinchbolt.workshop.asking_back.make_letters import (
     LetterView,
@@ -101,7 +102,7 @@ def _page(request: HttpRequest, form: BenchForm | None = None) -> HttpResponse:
     asked = request.GET.get("weeks", "")
     weeks = min(max(int(asked), 1), MOST_WEEKS) if asked.isdecimal() and len(asked) < 4 else WEEKS
     page = BackPage(
-        title="who comes back",
+        title=worded("who comes back"),
         seen=due_back(now(), weeks),
         weeks=weeks,
         most=_MOST_A_WEEK,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from pinchbolt.drawing import PLACES, Spot
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.leaving.bike_sheet import PartView
 
@@ -51,7 +52,11 @@ def spots(places: Iterable[AtPlace]) -> tuple[Spot, ...]:
         note = (
             worst.value
             if worst
-            else ("no reading yet" if any(part.limits for part in one.parts) else "nothing to measure")
+            else (
+                worded("no reading yet")
+                if any(part.limits for part in one.parts)
+                else worded("nothing to measure")
+            )
         )
         made.append(Spot(one.place, one.words, note, f"#{one.place}", worst.value if worst else ""))
     return tuple(made)

@@ -6,6 +6,7 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.typed_facts import of_a_part
 from pinchbolt.workshop.parts.parts_file import COLUMNS
 from pinchbolt.workshop.parts.take_in_parts import PartsRequest
@@ -17,8 +18,10 @@ NOT_USED = "-"
 class PartsForm(BenchForm):
     """The file's text, which of its columns is what, and whether the good lines alone are taken."""
 
-    text = Words("file", strip=False)
-    keep_good = forms.BooleanField(label="take the good lines where others are refused", required=False)
+    text = Words(worded("file"), strip=False)
+    keep_good = forms.BooleanField(
+        label=worded("take the good lines where others are refused"), required=False
+    )
 
     def asked(self, header: tuple[str, ...]) -> PartsRequest:
         """Return the request for the use case; *header* are the file's columns in their order."""

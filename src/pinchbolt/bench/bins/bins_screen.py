@@ -12,6 +12,7 @@ from pinchbolt.bench.job_page import grouped
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.bikes.typed_facts import fact_list, of_a_part
 from pinchbolt.workshop.parts.parts_file import COLUMNS, NEEDED, LineRefused, header_of, text_of_bytes
@@ -68,13 +69,13 @@ class BinsPage(Page):
 def _shown(request: HttpRequest, form: PartsForm) -> HttpResponse:
     figures = [request.GET.get(name, "") for name in ("new", "put_right", "refused")]
     done = (
-        "{} new, {} put right, {} refused.".format(*figures)
+        worded("{} new, {} put right, {} refused.").format(*figures)
         if all(one.isdecimal() for one in figures)
         else ""
     )
     done = request.GET.get("counted", "")[:200] or done
     page = BinsPage(
-        title="bins",
+        title=worded("bins"),
         kinds=grouped(what_lies(most=2000), "kind"),
         done=done,
         currency=terms().currency,
@@ -112,7 +113,7 @@ def _columns(request: HttpRequest, form: PartsForm, text: str, header: tuple[str
         str(form.data.get(f"column-{number}", "")) or _guess(name) for number, name in enumerate(header)
     ]
     page = ColumnsPage(
-        title="bins",
+        title=worded("bins"),
         text=text,
         columns=[(number, name, picked[number]) for number, name in enumerate(header) if name],
         ours=COLUMNS,

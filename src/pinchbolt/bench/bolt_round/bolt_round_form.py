@@ -4,14 +4,15 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Whole
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.torque.bolt_round import TickRequest
 
 
 class MovedForm(BenchForm):
     """The tool, and what it showed when the joint was tight again. `sure` keeps a value out of the window."""
 
-    tool = Whole("The tool", "numbers")
-    done_n_m = Figure("The torque saved", "N·m")
+    tool = Whole(worded("The tool"), "numbers")
+    done_n_m = Figure(worded("The torque saved"), "N·m")
     sure = forms.BooleanField(required=False)
 
     def asked(self, tag: str, joint: str) -> TickRequest:

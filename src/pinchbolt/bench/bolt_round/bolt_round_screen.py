@@ -15,6 +15,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import asks_sure, said_of
 from pinchbolt.engines.torque import ToolSpec
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.change_build import describe
 from pinchbolt.workshop.tools.tool_board import torque_tools
 from pinchbolt.workshop.torque.bolt_round import ROUNDS, RoundView, TickRequest, tick_joint
@@ -82,7 +83,7 @@ def _page(request: HttpRequest, tag: str, which: str, opened: str, form: BenchFo
     here = next((one for one in seen.joints if one.joint.joint == opened), None)
     setting = here.joint.setting if here else None
     page = BoltRoundPage(
-        title=f"{seen.tag} bolt round",
+        title=worded("{tag} bolt round", tag=seen.tag),
         round=seen,
         rounds=ROUNDS.items(),
         opened=opened,

@@ -10,6 +10,7 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Money, Picked, plain_figure
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_view import FactView
 from pinchbolt.workshop.bikes.change_build import (
     READ_OFF,
@@ -31,14 +32,16 @@ def _day(label: str) -> forms.DateField:
     return forms.DateField(
         label=label,
         required=False,
-        error_messages={"invalid": f"{label} can't be read: a date such as 2026-03-14 is expected."},
+        error_messages={
+            "invalid": worded("{label} can't be read: a date such as 2026-03-14 is expected.", label=label)
+        },
     )
 
 
 class FactsForm(BenchForm):
     """Answers about one part, and how all of them are known."""
 
-    source = Picked("How it is known")
+    source = Picked(worded("How it is known"))
 
     def told(self) -> dict[str, str | None]:
         """Return the answers that were given, by fact; None where a fact is known no longer."""
@@ -65,11 +68,11 @@ class FactsForm(BenchForm):
 class AddForm(FactsForm):
     """A part that is on the bike: where, since when, out of which bin."""
 
-    kind = Picked("The kind of part")
-    end = Picked("Where it is")
-    since_when = Picked("Since when")
-    since = _day("The day since which it is on the bike")
-    bin = Picked("The part of the bins")
+    kind = Picked(worded("The kind of part"))
+    end = Picked(worded("Where it is"))
+    since_when = Picked(worded("Since when"))
+    since = _day(worded("The day since which it is on the bike"))
+    bin = Picked(worded("The part of the bins"))
 
     def asked(self, tag: str) -> AddRequest:
         """Return it as the use case takes it.
@@ -80,7 +83,9 @@ class AddForm(FactsForm):
         said = self.checked()
         since: date | None = said["since"] if said["since_when"] == ON_A_DAY else None
         if said["since_when"] == ON_A_DAY and since is None:
-            sentence = 'The day since which it is on the bike is missing: pick it, or tap "was on it before".'
+            sentence = worded(
+                'The day since which it is on the bike is missing: pick it, or tap "was on it before".'
+            )
             raise InputRefused(sentence, {"since": sentence})
         return AddRequest(
             tag=tag,
@@ -105,8 +110,8 @@ class DescribeForm(FactsForm):
 class ReplaceForm(FactsForm):
     """The new part, and where the old one goes."""
 
-    gone_to = Picked("Where the old one goes")
-    day = _day("The day")
+    gone_to = Picked(worded("Where the old one goes"))
+    day = _day(worded("The day"))
 
     def asked(self, part: int) -> ReplaceRequest:
         """Return it as the use case takes it."""
@@ -119,9 +124,9 @@ class ReplaceForm(FactsForm):
 class TakeOffForm(BenchForm):
     """Where a part goes that comes off."""
 
-    gone_to = Picked("Where it goes")
-    day = _day("The day")
-    price = Money("What it costs in the bins")
+    gone_to = Picked(worded("Where it goes"))
+    day = _day(worded("The day"))
+    price = Money(worded("What it costs in the bins"))
 
     def asked(self, part: int) -> TakeOffRequest:
         """Return it as the use case takes it."""
@@ -132,9 +137,9 @@ class TakeOffForm(BenchForm):
 class MarkForm(BenchForm):
     """A limit that is marked on a part: one of the likely figures by a tap, else typed. The prefix tells the rows of a page apart."""
 
-    limit = Picked("The limit")
-    likely = Figure("The figure marked on it", "the limit's own unit")
-    value = Figure("The figure marked on it", "the limit's own unit")
+    limit = Picked(worded("The limit"))
+    likely = Figure(worded("The figure marked on it"), worded("the limit's own unit"))
+    value = Figure(worded("The figure marked on it"), worded("the limit's own unit"))
 
     def asked(self, part: int) -> MarkLimitRequest:
         """Return it as the use case takes it.
@@ -145,7 +150,7 @@ class MarkForm(BenchForm):
         said = self.checked()
         value = said["value"] if said["likely"] is None else said["likely"]
         if value is None:
-            sentence = "No figure is given: tap one, or type what is marked on the part."
+            sentence = worded("No figure is given: tap one, or type what is marked on the part.")
             raise InputRefused(sentence, {"value": sentence})
         return MarkLimitRequest(part, said["limit"], value)
 
@@ -153,13 +158,13 @@ class MarkForm(BenchForm):
 class EndForm(BenchForm):
     """At which other end such a part is as well."""
 
-    end = Picked("Where it is")
+    end = Picked(worded("Where it is"))
 
 
 class MovePartForm(BenchForm):
     """To which other bike a part goes."""
 
-    into = Picked("The other bike")
+    into = Picked(worded("The other bike"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from pinchbolt.drawing import Spot
 from pinchbolt.errors import NotFound
 from pinchbolt.reference.rows.kinds import PartKind
 from pinchbolt.reference.rows.measure import CornerRow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, CornerView, build_view_of, open_job
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, add_part, confirm_corner
 from pinchbolt.workshop.bikes.part_questions import kind_named
@@ -65,7 +66,7 @@ def _page(request: HttpRequest, tag: str, form: BenchForm | None) -> HttpRespons
     seen = build_view_of(tag)
     at = request.GET.get("at", "")[:60]
     page = BuildPage(
-        title=f"{seen.tag} build sheet",
+        title=worded("{tag} build sheet", tag=seen.tag),
         sheet=seen,
         spots=spots_of(seen),
         job=open_job(tag),
@@ -91,7 +92,7 @@ def spots_of(seen: BuildView, here: str = "") -> tuple[Spot, ...]:
 
 def looked_words(count: int) -> str:
     """Return how much nobody has looked at."""
-    return f"{count} not looked at" if count else "looked at"
+    return worded("{count} not looked at", count=count) if count else "looked at"
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -139,12 +140,18 @@ def _kinds(request: HttpRequest, tag: str) -> HttpResponse:
     wanted, find = request.GET.get("corner", ""), request.GET.get("find", "")[:40]
     order = [one.id for one in seen.corners]
     if wanted and wanted not in order:
-        raise NotFound(f'The bike has no corner "{wanted[:40]}": {", ".join(order)}. Choose one.')
+        raise NotFound(
+            worded(
+                'The bike has no corner "{wanted}": {order}. Choose one.',
+                wanted=wanted[:40],
+                order=", ".join(order),
+            )
+        )
     corner = seen.corners[order.index(wanted)] if wanted else seen.corners[0]
     added = next((one for one in seen.parts if str(one.id) == request.GET.get("added", "")), None)
     following = order.index(corner.id) + 1
     page = AddPage(
-        title=f"{seen.tag} add a part",
+        title=worded("{tag} add a part", tag=seen.tag),
         sheet=seen,
         corner=corner,
         offered=kinds_at(seen, corner.id),
@@ -186,7 +193,7 @@ def _part_to_add(request: HttpRequest, tag: str, named: str, form: AddForm) -> H
     end = wanted if wanted in ends else next(iter(at_corner), "")
     asks = on_page(asks_of(kind, end), form if form.is_bound else None, {})
     page = AddPartPage(
-        title=f"{seen.tag} add: {kind.words}",
+        title=worded("{tag} add: {words}", tag=seen.tag, words=kind.words),
         sheet=seen,
         kind=kind,
         ends=ends,

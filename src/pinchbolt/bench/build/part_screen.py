@@ -24,6 +24,7 @@ from pinchbolt.bench.build.build_screen import SOURCES, after_adding, source_of
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.errors import NotFound
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, CornerView, build_view_of
 from pinchbolt.workshop.bikes.change_build import describe, replace, take_off
@@ -40,7 +41,12 @@ from pinchbolt.workshop.parts.build_offers import (
     free_ends,
 )
 
-ACTS = {"describe": "describe", "mark": "mark a limit", "replace": "replace", "off": "take off"}
+ACTS = {
+    "describe": "describe",
+    "mark": worded("mark a limit"),
+    "replace": "replace",
+    "off": worded("take off"),
+}
 """What may be done to a part, each with its own short page."""
 
 
@@ -183,6 +189,11 @@ def _shown(seen: BuildView, part: int) -> BuildPartView:
     found = next((one for one in seen.parts if one.id == part), None)
     if found is None:
         raise NotFound(
-            f"Part {part} is not on {seen.tag} now: it was taken off, or never was on it. Choose one from the build sheet."
+            worded(
+                "Part {part} is not on {tag} now: it was taken off, or never was on it. Choose one "
+                "from the build sheet.",
+                part=part,
+                tag=seen.tag,
+            )
         )
     return found

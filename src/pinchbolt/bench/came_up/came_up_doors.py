@@ -9,6 +9,7 @@ from pinchbolt.bench.act import ActMark
 from pinchbolt.bench.addresses import back_to, see
 from pinchbolt.bench.came_up import came_up_form as forms
 from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.battery import SWOLLEN, is_swollen
 from pinchbolt.workshop.came_up.bike_tags import TagFoundRequest, TagLostRequest, find_tag, lose_tag
@@ -114,7 +115,7 @@ def _not_done(form: forms.LineForm, job: int, mark: ActMark) -> HttpResponse:
     line = _number(form.checked()["line"])
     done = standing_of(job_by_id(job)).done.get(line)
     if done is None:
-        raise NotPossibleNow("No line was chosen, or it is not done: choose one that is.")
+        raise NotPossibleNow(worded("No line was chosen, or it is not done: choose one that is."))
     undo_act(UndoRequest(job, done.event), **mark)
     return back_to("work", job=job, at=f"line-{line}")
 
@@ -222,7 +223,7 @@ def _work_price(form: forms.WorkPriceForm, job: int, mark: ActMark) -> HttpRespo
 def _split(form: forms.SplitForm, job: int, mark: ActMark) -> HttpResponse:
     said = form.checked()
     if said["day"] is None:
-        sentence = "No day was chosen: about when should the bike be back?"
+        sentence = worded("No day was chosen: about when should the bike be back?")
         raise InputRefused(sentence, {"day": sentence})
     split_job(SplitRequest(job, form.lines(), said["day"], said["words"], said["untouched"]), **mark)
     return back_to("work", job=job)
@@ -239,47 +240,54 @@ def _together(form: forms.TogetherForm, job: int, mark: ActMark) -> HttpResponse
 
 
 DOORS: Mapping[str, WayDoor] = {
-    "found": WayDoor("Another fault found", forms.FoundOnStandForm, "save", _found, "Agreed work goes on."),
-    "own-line": WayDoor("A line of our own", forms.OwnLineForm, "put it on", _own_line, "Words, then minutes or a price."),
-    "minutes": WayDoor("Labour minutes of a line", forms.MinutesForm, "set them", _minutes),
-    "work-price": WayDoor(
-        "The price of a line's work", forms.WorkPriceForm, "set it", _work_price, "With tax, without its parts; its minutes stay."
+    "found": WayDoor(worded("Another fault found"), forms.FoundOnStandForm, "save", _found, worded("Agreed work goes on.")),
+    "own-line": WayDoor(
+        worded("A line of our own"), forms.OwnLineForm, worded("put it on"), _own_line, worded("Words, then minutes or a price.")
     ),
-    "not-done": WayDoor("I did not do it after all", forms.LineForm, "not done", _not_done),
+    "minutes": WayDoor(worded("Labour minutes of a line"), forms.MinutesForm, worded("set them"), _minutes),
+    "work-price": WayDoor(
+        worded("The price of a line's work"), forms.WorkPriceForm, worded("set it"), _work_price,
+        worded("With tax, without its parts; its minutes stay."),
+    ),
+    "not-done": WayDoor(worded("I did not do it after all"), forms.LineForm, worded("not done"), _not_done),
     "split": WayDoor(
-        "The rest another day", forms.SplitForm, "put them off", _split,
-        "This job ends without them. Their parts stay ordered, and their price holds as it was told.",
+        worded("The rest another day"), forms.SplitForm, worded("put them off"), _split,
+        worded("This job ends without them. Their parts stay ordered, and their price holds as it "
+"was told."),
     ),
     "take-up": WayDoor(
-        "The rest of the stay before", forms.CameUpForm, "take it up", _take_up,
-        "What was put off goes on as agreed. If its price ran out, ask again.",
+        worded("The rest of the stay before"), forms.CameUpForm, worded("take it up"), _take_up,
+        worded("What was put off goes on as agreed. If its price ran out, ask again."),
     ),
-    "hand-on": WayDoor("Somebody else goes on", forms.HandOnForm, "hand it on", _hand_on, may_wait=True),
-    "swollen": WayDoor("The battery", forms.BatteryForm, "save", _battery, SWOLLEN),
-    "tried": WayDoor("Tried, no answer", forms.TriedForm, "tried, no answer", _tried),
-    "limit": WayDoor("The limit without a call", forms.LimitOfJobForm, "the owner said so", _limit),
+    "hand-on": WayDoor(worded("Somebody else goes on"), forms.HandOnForm, worded("hand it on"), _hand_on, may_wait=True),
+    "swollen": WayDoor(worded("The battery"), forms.BatteryForm, "save", _battery, SWOLLEN),
+    "tried": WayDoor(worded("Tried, no answer"), forms.TriedForm, worded("tried, no answer"), _tried),
+    "limit": WayDoor(worded("The limit without a call"), forms.LimitOfJobForm, worded("the owner said so"), _limit),
     "ask-together": WayDoor(
-        "Ask about their bikes together", forms.TogetherForm, "ask the owner", _together,
-        "One question and one paper about all their bikes here; each line is answered by itself, and the limit counts all of them.",
+        worded("Ask about their bikes together"), forms.TogetherForm, "ask the owner", _together,
+        worded("One question and one paper about all their bikes here; each line is answered by "
+"itself, and the limit counts all of them."),
     ),
-    "ring-first": WayDoor("Ring before the work starts", forms.RingForm, "save", _ring),
-    "told": WayDoor("Told of the new promise", forms.HowForm, "they know", _told),
+    "ring-first": WayDoor(worded("Ring before the work starts"), forms.RingForm, "save", _ring),
+    "told": WayDoor(worded("Told of the new promise"), forms.HowForm, worded("they know"), _told),
     "collector": WayDoor(
-        "Somebody else collects", forms.CollectorForm, "save", _collector, "Look at an ID, never copy it."
+        worded("Somebody else collects"), forms.CollectorForm, "save", _collector, worded("Look at an ID, never copy it.")
     ),
-    "promise": WayDoor("A new promise", forms.PromiseForm, "promise it", _promise),
-    "move": WayDoor("Move the bike", forms.MoveForm, "move it", _move),
-    "tag": WayDoor("The hang tag", forms.TagForm, "save", _tag),
+    "promise": WayDoor(worded("A new promise"), forms.PromiseForm, worded("promise it"), _promise),
+    "move": WayDoor(worded("Move the bike"), forms.MoveForm, worded("move it"), _move),
+    "tag": WayDoor(worded("The hang tag"), forms.TagForm, "save", _tag),
     "nobody": WayDoor(
-        "Nobody collects it", forms.NobodyForm, "it was done", _nobody,
-        "The law of your country rules here; these steps are the workshop's own.",
+        worded("Nobody collects it"), forms.NobodyForm, worded("it was done"), _nobody,
+        worded("The law of your country rules here; these steps are the workshop's own."),
     ),
-    "came-back": WayDoor("It came back", forms.CameBackForm, "check it in", _came_back),
-    "who-pays": WayDoor("Who pays for a line", forms.WhoPaysForm, "save", _who_pays, "What it really costs is kept."),
-    "discount": WayDoor("Discount or goodwill", forms.DiscountForm, "take it off", _discount),
+    "came-back": WayDoor(worded("It came back"), forms.CameBackForm, worded("check it in"), _came_back),
+    "who-pays": WayDoor(worded("Who pays for a line"), forms.WhoPaysForm, "save", _who_pays, worded("What it really costs is kept.")),
+    "discount": WayDoor(worded("Discount or goodwill"), forms.DiscountForm, worded("take it off"), _discount),
     "unfinished": WayDoor(
-        "The owner takes it back unfinished", forms.UnfinishedForm, "end the open lines", _unfinished,
-        "The safety list still asks; what is open is closed, or the bike leaves as unsafe.",
+        worded("The owner takes it back unfinished"), forms.UnfinishedForm, worded("end the open lines"), _unfinished,
+        worded("The safety list still asks; what is open is closed, or the bike leaves as unsafe."),
     ),
-    "call-off": WayDoor("Call the job off", forms.CallOffForm, "call it off", _call_off, "No bill, no call-back; the stand is free."),
+    "call-off": WayDoor(
+        worded("Call the job off"), forms.CallOffForm, worded("call it off"), _call_off, worded("No bill, no call-back; the stand is free.")
+    ),
 }  # fmt: skip

@@ -14,6 +14,7 @@ from pinchbolt.bench.fields import Figure, Money, OneOf, Whole, Words
 from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
 from pinchbolt.workshop.acts.on_stands import stands_now
 from pinchbolt.workshop.bikes.battery import is_swollen
@@ -60,20 +61,20 @@ class CameUpForm(BenchForm):
 class PromiseForm(CameUpForm):
     """A new day and hour, why, and whether the owner knows."""
 
-    with_odds = OneOf("a day with its odds")
-    day = OneOf("another one")
-    hour = OneOf("at", same(_HOURS), initial=_HOUR)
+    with_odds = OneOf(worded("a day with its odds"))
+    day = OneOf(worded("another one"))
+    hour = OneOf(worded("at"), same(_HOURS), initial=_HOUR)
     other = forms.DateField(
-        label="another day", required=False, widget=forms.DateInput(attrs={"type": "date"})
+        label=worded("another day"), required=False, widget=forms.DateInput(attrs={"type": "date"})
     )
-    why = OneOf("why", same(WHY))
-    told = OneOf("does the owner know?", same(TOLD), initial=TOLD[-1])
+    why = OneOf(worded("why"), same(WHY))
+    told = OneOf(worded("does the owner know?"), same(TOLD), initial=TOLD[-1])
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """The next open days."""
         today = timezone.localtime(now).date()
         days = [(f"{day:%Y-%m-%d}", day_name(day, today)) for day in open_days_ahead(now)]
-        self.choose("day", [*days, ("none", "no promise")])
+        self.choose("day", [*days, ("none", worded("no promise"))])
         with suppress(NotPossibleNow):
             told = days_for_job(job, now)
             self.choose("with_odds", [(day_sent(one), one.words) for one in told.days])
@@ -97,7 +98,7 @@ class PromiseForm(CameUpForm):
             )
             at = datetime.combine(day, time.fromisoformat(said["hour"] or _HOUR))
         except ValueError as error:
-            sentence = "No day was chosen: tap a day, or type another one."
+            sentence = worded("No day was chosen: tap a day, or type another one.")
             raise InputRefused(sentence, {"day": sentence}) from error
         return timezone.make_aware(at)
 
@@ -105,26 +106,28 @@ class PromiseForm(CameUpForm):
 class HowForm(CameUpForm):
     """How the owner was told."""
 
-    how = OneOf("how", same(TOLD[:-1]), initial=TOLD[0])
+    how = OneOf(worded("how"), same(TOLD[:-1]), initial=TOLD[0])
 
 
 class TriedForm(CameUpForm):
     """How the owner was tried."""
 
-    how = OneOf("how", same(REACHED_BY), initial=REACHED_BY[0])
+    how = OneOf(worded("how"), same(REACHED_BY), initial=REACHED_BY[0])
 
 
 class LimitOfJobForm(CameUpForm):
     """What may be spent without a call; empty: every line is asked."""
 
-    limit = Money("now up to", help_text="empty: every line is asked")
-    words = Words("who said so")
+    limit = Money(worded("now up to"), help_text=worded("empty: every line is asked"))
+    words = Words(worded("who said so"))
 
 
 class TogetherForm(CameUpForm):
     """What may be spent on all of them together."""
 
-    limit = Money("for all of them together, without a call", help_text="empty: every line is asked")
+    limit = Money(
+        worded("for all of them together, without a call"), help_text=worded("empty: every line is asked")
+    )
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """The least of their limits, until the owner says one for all."""
@@ -135,8 +138,8 @@ class TogetherForm(CameUpForm):
 class HandOnForm(CameUpForm):
     """Who goes on, and what they must know."""
 
-    to = OneOf("who goes on")
-    note = Words("what they must know: what is half open, which bolts in which tray", rows=3)
+    to = OneOf(worded("who goes on"))
+    note = Words(worded("what they must know: what is half open, which bolts in which tray"), rows=3)
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """The other hands."""
@@ -146,25 +149,31 @@ class HandOnForm(CameUpForm):
 class FoundOnStandForm(CameUpForm):
     """A further fault: words, how bad, the work for it."""
 
-    words = Words("what was found, and where", rows=2)
-    verdict = OneOf("how bad", same(one.value for one in list(Verdict)[1:]), initial=Verdict.NEXT_VISIT.value)
-    operation = forms.CharField(label="the work for it", required=False, widget=forms.Select)
-    place = OneOf(
-        "at which end, where it matters", [("", "not said"), ("front", "front"), ("rear", "rear")], initial=""
+    words = Words(worded("what was found, and where"), rows=2)
+    verdict = OneOf(
+        worded("how bad"), same(one.value for one in list(Verdict)[1:]), initial=Verdict.NEXT_VISIT.value
     )
-    ask = OneOf("the owner", [("now", "ask now"), ("later", "ask later")], initial="now")
+    operation = forms.CharField(label=worded("the work for it"), required=False, widget=forms.Select)
+    place = OneOf(
+        worded("at which end, where it matters"),
+        [("", worded("not said")), ("front", "front"), ("rear", "rear")],
+        initial="",
+    )
+    ask = OneOf(
+        worded("the owner"), [("now", worded("ask now")), ("later", worded("ask later"))], initial="now"
+    )
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """The menu of work."""
         widget = self.fields["operation"].widget
         assert isinstance(widget, forms.Select)
-        widget.choices = [("", "not known yet"), *((row.id, row.name) for row in menu())]
+        widget.choices = [("", worded("not known yet")), *((row.id, row.name) for row in menu())]
 
 
 class LineForm(CameUpForm):
     """One of the lines that are done."""
 
-    line = OneOf("which line")
+    line = OneOf(worded("which line"))
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """The lines that are done."""
@@ -190,14 +199,17 @@ class OfWhatStandsForm(CameUpForm):
         """
         if bool(self.checked()["stood"]) is not now:
             raise NotPossibleNow(
-                "Somebody wrote this down a moment ago: nothing was saved. Look at it again."
+                worded("Somebody wrote this down a moment ago: nothing was saved. Look at it again.")
             )
 
 
 class RingForm(OfWhatStandsForm):
     """Ring before the work starts, or not any more."""
 
-    ring = OneOf("ring the owner first", (("yes", "yes, ring first"), ("no", "no, start the work")))
+    ring = OneOf(
+        worded("ring the owner first"),
+        (("yes", worded("yes, ring first")), ("no", worded("no, start the work"))),
+    )
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """Whether it is so now."""
@@ -209,8 +221,8 @@ class RingForm(OfWhatStandsForm):
 class BatteryForm(OfWhatStandsForm):
     """What was seen of a swollen battery; or where it went."""
 
-    words = Words("what was seen, or where it went", rows=2)
-    was_sound = forms.BooleanField(label="it was looked at: not swollen", required=False)
+    words = Words(worded("what was seen, or where it went"), rows=2)
+    was_sound = forms.BooleanField(label=worded("it was looked at: not swollen"), required=False)
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """It can't have been sound before somebody said that it is swollen."""
@@ -223,18 +235,18 @@ class BatteryForm(OfWhatStandsForm):
 class CollectorForm(CameUpForm):
     """Somebody else collects the bike."""
 
-    name = Words("who collects it")
-    how_known = OneOf("how we know", same(KNOWN_BY))
+    name = Words(worded("who collects it"))
+    how_known = OneOf(worded("how we know"), same(KNOWN_BY))
 
 
 class MoveForm(CameUpForm):
     """Where the bike goes."""
 
-    to = OneOf("where it goes")
+    to = OneOf(worded("where it goes"))
     tried = forms.BooleanField(
-        label="home: brakes, wheels, bar and what was opened were tried just now", required=False
+        label=worded("home: brakes, wheels, bar and what was opened were tried just now"), required=False
     )
-    words = Words("a word on it: how it is left, which bolts in which tray")
+    words = Words(worded("a word on it: how it is left, which bolts in which tray"))
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """Free stands first, then where it waits, then out of the house."""
@@ -242,13 +254,16 @@ class MoveForm(CameUpForm):
         self.choose(
             "to",
             [
-                *((f"stand {number}", f"stand {number}") for number in free),
+                *(
+                    (worded("stand {number}", number=number), worded("stand {number}", number=number))
+                    for number in free
+                ),
                 ("rack", "rack"),
                 ("owner", "waits for the owner"),
                 ("part", "waits for a part"),
                 ("outside", "outside"),
                 ("home", "home meanwhile"),
-                ("away", "put away, not collected"),
+                ("away", worded("put away, not collected")),
             ],
         )
 
@@ -256,20 +271,24 @@ class MoveForm(CameUpForm):
 class TagForm(CameUpForm):
     """The same tag again, a new one, or it turned up."""
 
-    what = OneOf("what now", [("again", "print it again"), ("new", "give a new one")], initial="again")
+    what = OneOf(
+        worded("what now"),
+        [("again", worded("print it again")), ("new", worded("give a new one"))],
+        initial="again",
+    )
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """A lost tag may turn up."""
         if is_lost(job_by_id(job).bike):
-            self.choose("what", [("found", "it turned up"), ("new", "give a new one")])
+            self.choose("what", [("found", worded("it turned up")), ("new", worded("give a new one"))])
 
 
 class NobodyForm(CameUpForm):
     """The next step, or the end."""
 
-    how = OneOf("how it went out", same(WAYS), initial=WAYS[0])
-    end = OneOf("or: what became of it", same(KEPT_FOR))
-    words = Words("why it may")
+    how = OneOf(worded("how it went out"), same(WAYS), initial=WAYS[0])
+    end = OneOf(worded("or: what became of it"), same(KEPT_FOR))
+    words = Words(worded("why it may"))
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """Either a step is next, or the end."""
@@ -280,8 +299,8 @@ class NobodyForm(CameUpForm):
 class CameBackForm(CameUpForm):
     """Why the bike is back."""
 
-    cause = OneOf("it is back for", same(one for one in CAUSES if one != REST))
-    words = Words("what the owner says; empty: the same as then", rows=2)
+    cause = OneOf(worded("it is back for"), same(one for one in CAUSES if one != REST))
+    words = Words(worded("what the owner says; empty: the same as then"), rows=2)
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """The rest, where some waits."""
@@ -293,9 +312,9 @@ class CameBackForm(CameUpForm):
 class WhoPaysForm(CameUpForm):
     """A line, and who bears it."""
 
-    line = OneOf("which line")
-    payer = OneOf("who pays", same(PAYERS))
-    reason = Words("why: bought or fitted when, what failed")
+    line = OneOf(worded("which line"))
+    payer = OneOf(worded("who pays"), same(PAYERS))
+    reason = Words(worded("why: bought or fitted when, what failed"))
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """Every line of the estimate."""
@@ -305,10 +324,10 @@ class WhoPaysForm(CameUpForm):
 class DiscountForm(CameUpForm):
     """What is taken off, and why."""
 
-    kind = OneOf("what", same((DISCOUNT, GOODWILL)), initial=DISCOUNT)
-    percent = Figure("share of the work", "%")
-    amount = Money("or an amount")
-    reason = Words("why")
+    kind = OneOf(worded("what"), same((DISCOUNT, GOODWILL)), initial=DISCOUNT)
+    percent = Figure(worded("share of the work"), "%")
+    amount = Money(worded("or an amount"))
+    reason = Words(worded("why"))
 
     def share(self) -> Decimal | None:
         """The percent, exact."""
@@ -320,27 +339,31 @@ class UnfinishedForm(CameUpForm):
     """How the owner said so."""
 
     how = OneOf(
-        "said", same(("at the counter", "by phone", "by text", "by e-mail")), initial="at the counter"
+        worded("said"), same(("at the counter", "by phone", "by text", "by e-mail")), initial="at the counter"
     )
 
 
 class CallOffForm(CameUpForm):
     """Why the job ends, and whose the readings are."""
 
-    reason = OneOf("why", same(REASONS))
-    words = Words("in words, where it is another reason")
-    readings = OneOf("what was read is", [(STAY, STAY), (STRIKE, f"{STRIKE}: strike it here")], initial=STAY)
+    reason = OneOf(worded("why"), same(REASONS))
+    words = Words(worded("in words, where it is another reason"))
+    readings = OneOf(
+        worded("what was read is"),
+        [(STAY, STAY), (STRIKE, worded("{strike}: strike it here", strike=STRIKE))],
+        initial=STAY,
+    )
 
 
 class OwnLineForm(CameUpForm):
     """A line of one's own."""
 
-    words = Words("the work, in words")
-    minutes = Whole("labour", "min")
-    price = Money("or its price, with tax")
+    words = Words(worded("the work, in words"))
+    minutes = Whole(worded("labour"), "min")
+    price = Money(worded("or its price, with tax"))
     place = OneOf(
-        "at which end, where it matters",
-        [("", "not said"), ("front", "front"), ("rear", "rear")],
+        worded("at which end, where it matters"),
+        [("", worded("not said")), ("front", "front"), ("rear", "rear")],
         initial="",
     )
 
@@ -349,13 +372,13 @@ class SplitForm(CameUpForm):
     """Which agreed lines wait for another day, and about which."""
 
     day = forms.DateField(
-        label="about when it should be back",
+        label=worded("about when it should be back"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"invalid": "That is no day: choose one ahead; about is enough."},
+        error_messages={"invalid": worded("That is no day: choose one ahead; about is enough.")},
     )
-    words = Words("why they wait")
-    untouched = forms.BooleanField(label="nothing of them was started", required=False)
+    words = Words(worded("why they wait"))
+    untouched = forms.BooleanField(label=worded("nothing of them was started"), required=False)
 
     def of_job(self, job: int, now: datetime, by: int) -> None:
         """A tick for each line that is agreed and not done."""
@@ -392,13 +415,13 @@ class OfOpenLinesForm(CameUpForm):
 class MinutesForm(OfOpenLinesForm):
     """A line that is not answered yet, and its minutes."""
 
-    line = OneOf("which line")
-    minutes = Whole("labour", "min", help_text="empty: by the menu again")
+    line = OneOf(worded("which line"))
+    minutes = Whole(worded("labour"), "min", help_text=worded("empty: by the menu again"))
 
 
 class WorkPriceForm(OfOpenLinesForm):
     """A line that is not answered yet, what its work costs, and why."""
 
-    line = OneOf("which line")
-    price = Money("its work, with tax", help_text="empty: by the menu again")
-    reason = Words("why")
+    line = OneOf(worded("which line"))
+    price = Money(worded("its work, with tax"), help_text=worded("empty: by the menu again"))
+    reason = Words(worded("why"))

@@ -17,6 +17,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now
 from pinchbolt.bench.way import job_href
 from pinchbolt.errors import NotFound
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.came_up.came_up_page import CameUpView
 from pinchbolt.workshop.came_up.came_up_page import came_up as what_came_up
@@ -55,7 +56,7 @@ def came_up(request: HttpRequest, job: int) -> HttpResponse:
 class UndoActForm(BenchForm):
     """The act that is taken back, and the step that was open."""
 
-    event = Whole("The act", "numbers")
+    event = Whole(worded("The act"), "numbers")
 
 
 @acts(UndoActForm, lambda request, form, job: _page(request, job, now(), form))
@@ -93,7 +94,9 @@ def door(request: HttpRequest, job: int, what: str) -> HttpResponse:
     """One way out: its form, and what it does."""
     found = DOORS.get(what)
     if found is None:
-        raise NotFound(f'Nothing of the name "{what[:20]}" comes up here. Choose a line of the page.')
+        raise NotFound(
+            worded('Nothing of the name "{what}" comes up here. Choose a line of the page.', what=what[:20])
+        )
     when, sent = now(), request.method == "POST"
     form = found.form(request.POST) if sent else found.form()
     job_by_id(job)

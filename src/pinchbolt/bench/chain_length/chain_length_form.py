@@ -5,14 +5,15 @@ from dataclasses import fields
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.questions.ask_chain_length import ChainRequest
 from pinchbolt.workshop.questions.of_bike import CHAIN, told_of_bike
 
 # Fields that must be there, each with what to do for it; and those that are counts.
 _NEEDED = (
-    "stay_mm: Measure from crank spindle to rear axle, in mm.",
-    "ring: Count the teeth of the biggest chainring.",
-    "sprocket: Count the teeth of the biggest sprocket.",
+    worded("stay_mm: Measure from crank spindle to rear axle, in mm."),
+    worded("ring: Count the teeth of the biggest chainring."),
+    worded("sprocket: Count the teeth of the biggest sprocket."),
 )
 _COUNTED = frozenset(field.name for field in fields(ChainRequest) if "int" in str(field.type))
 
@@ -20,15 +21,15 @@ _COUNTED = frozenset(field.name for field in fields(ChainRequest) if "int" in st
 class ChainLengthForm(BenchForm):
     """What a chain is cut by."""
 
-    tag = Words("bike")
-    stay_mm = Figure("crank spindle to rear axle", "mm")
-    ring = Figure("biggest chainring", "teeth")
-    sprocket = Figure("biggest sprocket", "teeth")
-    small_ring = Figure("smallest chainring", "teeth")
-    small_sprocket = Figure("smallest sprocket", "teeth")
-    capacity = Figure("what the cage takes up", "teeth")
-    growth_mm = Figure("stay grows with the suspension by", "mm")
-    slot_mm = Figure("no derailleur: slot of the axle", "mm")
+    tag = Words(worded("bike"))
+    stay_mm = Figure(worded("crank spindle to rear axle"), "mm")
+    ring = Figure(worded("biggest chainring"), "teeth")
+    sprocket = Figure(worded("biggest sprocket"), "teeth")
+    small_ring = Figure(worded("smallest chainring"), "teeth")
+    small_sprocket = Figure(worded("smallest sprocket"), "teeth")
+    capacity = Figure(worded("what the cage takes up"), "teeth")
+    growth_mm = Figure(worded("stay grows with the suspension by"), "mm")
+    slot_mm = Figure(worded("no derailleur: slot of the axle"), "mm")
 
     def asked(self) -> ChainRequest:
         """Return the question for the use case.

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from pinchbolt.bench.chain_length.chain_length_form import ChainLengthForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import opened_from_bike, screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.questions.ask_chain_length import ChainView, chain_to_cut
 
 
@@ -30,5 +31,5 @@ def chain_length(request: HttpRequest) -> HttpResponse:
         with form.refusable():
             seen = chain_to_cut(form.asked())
     form, to_measure = opened_from_bike(request, form)
-    page = ChainLengthPage("chain length", seen, str(request.GET.get("tag", ""))[:20], to_measure)
+    page = ChainLengthPage(worded("chain length"), seen, str(request.GET.get("tag", ""))[:20], to_measure)
     return screen(request, "chain_length/chain_length.html", page, form)

@@ -10,9 +10,10 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.day_told import day_told
 from pinchbolt.bench.fields import Figure, Money, Picked, Whole, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.stays.check_in import CheckInRequest, ask_who
 
-_NO_DAY = "A day is needed here. Choose it in the calendar, or leave it empty."
+_NO_DAY = worded("A day is needed here. Choose it in the calendar, or leave it empty.")
 
 
 class CheckInForm(BenchForm):
@@ -20,30 +21,32 @@ class CheckInForm(BenchForm):
 
     tag = Picked("tag")
     template = Picked("build")
-    bike_kind = Picked("kind of bike")
-    owner_of = Picked("a bike of the same owner")
-    owner = Whole("owner", "owners")
-    same_as = Picked("the same person")
-    owner_name = Words("owner's name")
-    owner_phone = Words("phone")
-    owner_reach = Words("best way to reach the owner")
-    bike_words = Words("describe the bike")
-    frame_number = Words("frame number")
-    speeds = Whole("rear sprockets", "sprockets")
+    bike_kind = Picked(worded("kind of bike"))
+    owner_of = Picked(worded("a bike of the same owner"))
+    owner = Whole(worded("owner"), "owners")
+    same_as = Picked(worded("the same person"))
+    owner_name = Words(worded("owner's name"))
+    owner_phone = Words(worded("phone"))
+    owner_reach = Words(worded("best way to reach the owner"))
+    bike_words = Words(worded("describe the bike"))
+    frame_number = Words(worded("frame number"))
+    speeds = Whole(worded("rear sprockets"), "sprockets")
     use_class = Picked("ridden")
-    owner_words = Words("what the owner says", rows=3)
-    seen_words = Words("scratches and dents", rows=2)
-    left_with = Words("left with the bike")
-    spend_limit = Money("may spend without a call")
-    promise_day = Picked("promised for")
-    promise_other = Picked("another day")
+    owner_words = Words(worded("what the owner says"), rows=3)
+    seen_words = Words(worded("scratches and dents"), rows=2)
+    left_with = Words(worded("left with the bike"))
+    spend_limit = Money(worded("may spend without a call"))
+    promise_day = Picked(worded("promised for"))
+    promise_other = Picked(worded("another day"))
     promise_hour = Picked("by")
-    distance_km = Figure("km since last time", "km")
-    km_a_week = Figure("a usual week", "km")
-    odometer_km = Figure("its odometer shows", "km")
-    since = Picked("its parts are on it")
-    on_since = forms.DateField(label="new on", required=False, error_messages={"invalid": _NO_DAY})
-    chain_since = forms.DateField(label="last chain on", required=False, error_messages={"invalid": _NO_DAY})
+    distance_km = Figure(worded("km since last time"), "km")
+    km_a_week = Figure(worded("a usual week"), "km")
+    odometer_km = Figure(worded("its odometer shows"), "km")
+    since = Picked(worded("its parts are on it"))
+    on_since = forms.DateField(label=worded("new on"), required=False, error_messages={"invalid": _NO_DAY})
+    chain_since = forms.DateField(
+        label=worded("last chain on"), required=False, error_messages={"invalid": _NO_DAY}
+    )
 
     def __init__(self, data: Any = None, new: str = "") -> None:
         """`new` is what was looked for and is nobody's: figures are a phone, all else a name."""
@@ -88,6 +91,6 @@ def _promise(day: str, other: str, hour: str) -> datetime | None:
     try:
         moment = datetime.combine(date.fromisoformat(chosen), time.fromisoformat(hour or "17:00"))
     except ValueError as error:
-        sentence = 'Pick a day and an hour, or "no day promised".'
+        sentence = worded('Pick a day and an hour, or "no day promised".')
         raise InputRefused(sentence, {"promise_day": sentence}) from error
     return timezone.make_aware(moment) if timezone.is_naive(moment) else moment

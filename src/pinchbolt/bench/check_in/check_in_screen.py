@@ -19,6 +19,7 @@ from pinchbolt.bench.templatetags.bench import day_name
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.build import Template
 from pinchbolt.reference.rows.kinds import BikeKind
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.open_workshop import DAYS, terms_told
 from pinchbolt.workshop.bikes.building import use_classes
@@ -91,7 +92,7 @@ def check_in(request: HttpRequest) -> HttpResponse:
         request,
         "check_in/which_bike.html",
         WhichBikePage(
-            title="check-in",
+            title=worded("check-in"),
             further=_whose(which),
             begun=which.new,
             carried=which.carried,
@@ -176,7 +177,7 @@ def _page(request: HttpRequest, form: CheckInForm, which: _Which, moment: dateti
     if known is None and build is None and begun is None:
         raise _no_such(which)
     page = CheckInPage(
-        title="check-in",
+        title=worded("check-in"),
         known=known,
         build=build,
         begun=begun,
@@ -215,9 +216,17 @@ def _alike(form: CheckInForm) -> Sequence[tuple[int, str, str]]:
 def _no_such(which: _Which) -> InputRefused:
     if which.template or not which.kind:
         names = "; ".join(one.plain for one in tables().templates.values())
-        return InputRefused(f'There is no kind "{which.template[:40]}". Pick one of: {names}.')
+        return InputRefused(
+            worded(
+                'There is no kind "{template}". Pick one of: {names}.',
+                template=which.template[:40],
+                names=names,
+            )
+        )
     names = "; ".join(one.words for one in tables().bike_kinds.values())
-    return InputRefused(f'There is no kind "{which.kind[:40]}". Pick one of: {names}.')
+    return InputRefused(
+        worded('There is no kind "{kind}". Pick one of: {names}.', kind=which.kind[:40], names=names)
+    )
 
 
 def _days(moment: datetime) -> list[tuple[str, str]]:

@@ -8,6 +8,7 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.bench.photos.photos_form import LARGE, NONE
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.came_up.photos import MOST_SENT
 from pinchbolt.workshop.proof.open_claim import ClaimMoveRequest, ClaimRequest
 from pinchbolt.workshop.proof.say_warranty import WarrantyRequest
@@ -20,7 +21,13 @@ class _DayField(forms.DateField):
 
     def __init__(self, label: str) -> None:
         widget = forms.DateInput(attrs={"type": "date"})
-        invalid = {"invalid": f"{label[:1].upper()}{label[1:]} is no day: choose one, or leave it empty."}
+        invalid = {
+            "invalid": worded(
+                "{first}{rest} is no day: choose one, or leave it empty.",
+                first=label[:1].upper(),
+                rest=label[1:],
+            )
+        }
         super().__init__(label=label, required=False, widget=widget, error_messages=invalid)
 
 
@@ -44,12 +51,12 @@ class _PhotoForm(BenchForm):
 class WarrantyForm(_PhotoForm):
     """How a thing was bought; what is left empty is not known."""
 
-    bought = _DayField("day of buying")
-    seller = Words("bought of")
-    cover = Picked("How long it is covered")
-    months = Whole("months", "months")
-    words = Words("note, such as the receipt's number")
-    photo = forms.FileField(label="photo of the receipt", required=False)
+    bought = _DayField(worded("day of buying"))
+    seller = Words(worded("bought of"))
+    cover = Picked(worded("How long it is covered"))
+    months = Whole(worded("months"), "months")
+    words = Words(worded("note, such as the receipt's number"))
+    photo = forms.FileField(label=worded("photo of the receipt"), required=False)
 
     def asked(self, kind: str, thing: int) -> WarrantyRequest:
         """Return it as the use case takes it."""
@@ -62,8 +69,8 @@ class WarrantyForm(_PhotoForm):
 class ClaimForm(BenchForm):
     """What broke, and when it was found."""
 
-    broke = Words("what broke, and how", rows=3)
-    day = _DayField("found on")
+    broke = Words(worded("what broke, and how"), rows=3)
+    day = _DayField(worded("found on"))
 
     def asked(self, kind: str, thing: int) -> ClaimRequest:
         """Return it as the use case takes it."""
@@ -75,8 +82,8 @@ class ClaimForm(BenchForm):
 class ClaimPhotoForm(_PhotoForm):
     """A photo of what broke, and a word on it."""
 
-    words = Words("a word on it")
-    photo = forms.FileField(label="photo", required=False)
+    words = Words(worded("a word on it"))
+    photo = forms.FileField(label=worded("photo"), required=False)
 
     def needed(self) -> bytes:
         """The photo.
@@ -93,9 +100,9 @@ class ClaimPhotoForm(_PhotoForm):
 class ClaimMoveForm(BenchForm):
     """What became of a claim."""
 
-    state = Picked("What became of it")
-    words = Words("what they said")
-    answer_by = _DayField("ask again on")
+    state = Picked(worded("What became of it"))
+    words = Words(worded("what they said"))
+    answer_by = _DayField(worded("ask again on"))
 
     def asked(self, claim: int) -> ClaimMoveRequest:
         """Return it as the use case takes it."""

@@ -20,6 +20,7 @@ from pinchbolt.bench.claims.claims_form import (
 )
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.proof.claim_sheet import ClaimSheetView, claim_sheet
 from pinchbolt.workshop.proof.open_claim import (
@@ -45,7 +46,7 @@ from pinchbolt.workshop.proof.say_warranty import (
 )
 from pinchbolt.workshop.proof.things import Thing, thing_of
 
-_MOVES = ((SENT, "sent off"), (GRANTED, "granted"), (REFUSED, "refused"), (DROPPED, "dropped"))
+_MOVES = ((SENT, worded("sent off")), (GRANTED, "granted"), (REFUSED, "refused"), (DROPPED, "dropped"))
 _COVERS = ((UNKNOWN, "not known"), (MONTHS, "months"), (LIFE, "for life"))
 
 
@@ -65,7 +66,7 @@ def claims_page(request: HttpRequest) -> HttpResponse:
     today = local_day(now())
     every = claims(today)
     page = ClaimsPage(
-        title="claims",
+        title=worded("claims"),
         open_ones=[one for one in every if not one.is_over],
         over=[one for one in every if one.is_over],
         ending=ending_soon(today),
@@ -133,7 +134,7 @@ def _thing_page(request: HttpRequest, kind: str, number: int, form: BenchForm | 
     today = local_day(now())
     found = thing_of(kind, number)
     page = ThingPage(
-        title=f"warranty and claims: {found.name}",
+        title=worded("warranty and claims: {name}", name=found.name),
         thing=found,
         known=warranty_of(found, today),
         about=[one for one in claims(today) if (one.kind, one.thing) == (kind, number)],
@@ -191,7 +192,7 @@ def back(act: SentAct[BenchForm], claim: int) -> HttpResponse:
 def _claim_page(request: HttpRequest, claim: int, form: BenchForm | None = None) -> HttpResponse:
     sheet = claim_sheet(claim, now())
     page = ClaimPage(
-        title=f"claim {claim}",
+        title=worded("claim {claim}", claim=claim),
         sheet=sheet,
         claim=sheet.claim,
         photo_form=own_form(form, ClaimPhotoForm),

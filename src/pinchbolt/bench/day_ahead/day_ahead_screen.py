@@ -13,6 +13,7 @@ from pinchbolt.bench.day_told import day_sent, day_told
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.errors import NotFound, NotPossibleNow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.day.calendar import SHOP, calendar, feed_mark, whose_feed
 from pinchbolt.workshop.day.day_board import DayBoard, NextJob, day_board
@@ -55,8 +56,8 @@ class DayAheadPage(Page):
         """What is due and what waits."""
         board = self.board
         return (
-            ("Overdue", board.overdue), ("Due today", board.due_today), ("Waiting for a part", board.for_part),
-            ("Waiting for the owner", board.for_owner), ("Curing", board.curing),
+            ("Overdue", board.overdue), (worded("Due today"), board.due_today), (worded("Waiting for a part"), board.for_part),
+            (worded("Waiting for the owner"), board.for_owner), ("Curing", board.curing),
         )  # fmt: skip
 
 
@@ -83,7 +84,11 @@ class DaysToldPage(Page):
         days = [DayButton(one.words, day_sent(one), one == self.told.best) for one in self.told.days]
         at, odds = day_told(self.chosen)
         if at is not None and odds is not None and self.chosen not in [one.sent for one in days]:
-            days.append(DayButton(f"{day_at_odds(at, odds).words}, as tapped before", self.chosen, False))
+            days.append(
+                DayButton(
+                    worded("{words}, as tapped before", words=day_at_odds(at, odds).words), self.chosen, False
+                )
+            )
         return tuple(days)
 
 
@@ -108,10 +113,10 @@ def day_ahead(request: HttpRequest) -> HttpResponse:
     """The day on the board."""
     moment = now()
     board, local = day_board(moment), timezone.localtime(moment)
-    whose = [(SHOP, "the shop"), *((one.sign_in, one.name) for one in board.people)]
+    whose = [(SHOP, worded("the shop")), *((one.sign_in, one.name) for one in board.people)]
     here = [(name, address("calendar_feed", whose=one, mark=feed_mark(one))) for one, name in whose]
     feeds = tuple(FeedView(name, path, request.build_absolute_uri(path)) for name, path in here)
-    page = DayAheadPage("the day ahead", board, f"{local:%A} {local.day} {local:%B}", feeds)
+    page = DayAheadPage(worded("the day ahead"), board, f"{local:%A} {local.day} {local:%B}", feeds)
     return screen(request, "day_ahead/day_ahead.html", page)
 
 

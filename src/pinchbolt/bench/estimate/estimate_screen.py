@@ -22,6 +22,7 @@ from pinchbolt.bench.job_page import grouped, job_screen
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.engines.estimate import PricedEstimate
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.common.checks import local_day
@@ -52,7 +53,12 @@ from pinchbolt.workshop.stays.propose import ChangeRequest, WithdrawRequest, cha
 from pinchbolt.workshop.stays.say_limit import say_limit
 from pinchbolt.workshop.stays.together import others_here
 
-_VISITS = ((28, "4 weeks"), (91, "3 months"), (182, "6 months"), (365, "a year"))
+_VISITS = (
+    (28, worded("4 weeks")),
+    (91, worded("3 months")),
+    (182, worded("6 months")),
+    (365, worded("a year")),
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from pinchbolt.bench.addresses import see
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.owners.find import BikeMatch, find_bikes, only_tag, scanned
 
 CHECK_IN = "check-in"
@@ -38,5 +39,7 @@ def find(request: HttpRequest) -> HttpResponse:
     tag = "" if typing else only_tag(wanted)
     if tag:
         return see("check_in", query={"tag": tag}) if leads else see("bike", tag=tag)
-    page = FindPage(title="find", wanted=scanned(wanted.strip()), found=find_bikes(wanted), leads=leads)
+    page = FindPage(
+        title=worded("find"), wanted=scanned(wanted.strip()), found=find_bikes(wanted), leads=leads
+    )
     return screen(request, "find/_found.html" if typing else "find/find.html", page)

@@ -2,6 +2,7 @@
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.stays.propose import ProposeRequest
 
 
@@ -9,9 +10,9 @@ class ProposeForm(BenchForm):
     """One operation for the estimate, for a finding or that the owner asked for."""
 
     operation = Picked("The work")
-    finding = Whole("The finding", "numbers")
+    finding = Whole(worded("The finding"), "numbers")
     place = Picked("Where")
-    count = Whole("How many times", "times")
+    count = Whole(worded("How many times"), "times")
 
     def asked(self, job: int) -> ProposeRequest:
         """Return it as the use case takes it."""

@@ -15,6 +15,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.values.about import about
 from pinchbolt.values.ahead import days_between, likely_words, use_words, when_words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.looks.walk_list import LookedInShort, looked_in_short
@@ -176,7 +177,9 @@ def ahead_of(forecast: KeptForecast | None) -> Ahead | None:
     left, days, unit = forecast.to_limit, forecast.day_at_limit, use_words(forecast.law.driver)
     return Ahead(
         is_past=forecast.is_past,
-        use="passed" if forecast.is_past else f"about {about(left.median)} {unit}",
+        use="passed"
+        if forecast.is_past
+        else worded("about {median} {unit}", median=about(left.median), unit=unit),
         use_interval=likely_words(left.wide.low, left.wide.high, unit),
         day_words=when_words(days.median, *days.wide),
         day_interval=days_between(*days.wide),

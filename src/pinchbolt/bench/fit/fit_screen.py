@@ -9,6 +9,7 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Words
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.fit_in_words import RuleAskedView, RuleListed, fit_in_words, fit_list
 from pinchbolt.workshop.parts.which_part import WhichView, currency, which_part
 
@@ -16,9 +17,9 @@ from pinchbolt.workshop.parts.which_part import WhichView, currency, which_part
 class FitForm(BenchForm):
     """The question as it is asked; with a bike, the part that is sought for it."""
 
-    words = Words("ask as you would say it")
-    bike = Words("bike")
-    part = Words("which part is sought")
+    words = Words(worded("ask as you would say it"))
+    bike = Words(worded("bike"))
+    part = Words(worded("which part is sought"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,5 +55,7 @@ def fit(request: HttpRequest) -> HttpResponse:
             which = which_part(bike, part)
         elif words:
             found = fit_in_words(words)
-    page = FitPage("does it fit?", found, which, fit_list() if not found and not which else (), currency())
+    page = FitPage(
+        worded("does it fit?"), found, which, fit_list() if not found and not which else (), currency()
+    )
     return screen(request, "fit/fit.html", page, form)

@@ -14,6 +14,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import said_of
 from pinchbolt.errors import NotFound
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.tools.check_instrument import Checked, check_instrument, last_instrument_check
 from pinchbolt.workshop.tools.tool_board import InstrumentView, tool_board
@@ -53,12 +54,17 @@ def _page(request: HttpRequest, instrument: int, form: BenchForm | None) -> Http
     board = tool_board(local_day(now()))[1]
     seen = next((one for one in board if one.id == instrument), None)
     if seen is None:
-        raise NotFound(f"There is no gauge {instrument} on the board: choose one that hangs there.")
+        raise NotFound(
+            worded(
+                "There is no gauge {instrument} on the board: choose one that hangs there.",
+                instrument=instrument,
+            )
+        )
     of_chains = seen.unit == "percent"
     tried_on = (NEW, LENGTH, SIZE) if of_chains else (SIZE,)
     given = own_form(form, GaugeForm)
     page = GaugeCheckPage(
-        title=f"check {seen.name}",
+        title=worded("check {name}", name=seen.name),
         gauge=seen,
         last=last_instrument_check(instrument),
         is_done="done" in request.GET,

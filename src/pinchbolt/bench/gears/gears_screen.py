@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from pinchbolt.bench.gears.gears_form import GearsForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import opened_from_bike, screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.questions.ask_gears import GearsView, gears_of
 
 
@@ -34,7 +35,7 @@ def gears(request: HttpRequest) -> HttpResponse:
         request,
         "gears/gears.html",
         GearsPage(
-            title="gears",
+            title=worded("gears"),
             seen=seen,
             tag=request.GET.get("tag", "")[:20],
             to_measure=to_measure,

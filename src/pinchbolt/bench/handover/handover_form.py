@@ -4,6 +4,7 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.leaving.hand_over import HandOverRequest
 
 
@@ -12,9 +13,9 @@ class HandOverForm(BenchForm):
 
     acknowledged = forms.BooleanField(required=False)
     as_unsafe = forms.BooleanField(required=False)
-    taken_by = Words("Who takes the bike")
-    paid = Picked("How it was paid")
-    how_known = Picked("How we know them")
+    taken_by = Words(worded("Who takes the bike"))
+    paid = Picked(worded("How it was paid"))
+    how_known = Picked(worded("How we know them"))
 
     def asked(self, job: int) -> HandOverRequest:
         """Return it as the use case takes it."""

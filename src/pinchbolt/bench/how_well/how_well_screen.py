@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.drawing.kept_promises import kept_promises
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.day.how_well import HowWell, how_well_csv, since
 from pinchbolt.workshop.day.how_well import how_well as seen_well
 
@@ -29,7 +30,7 @@ def how_well(request: HttpRequest) -> HttpResponse:
     seen = seen_well(now())
     drawn = kept_promises([(one.told, one.kept, one.least, one.most, one.count) for one in seen.bands])
     # Our own drawing of figures alone.
-    page = HowWellPage("how well it goes", seen, since(now()), mark_safe(drawn))
+    page = HowWellPage(worded("how well it goes"), seen, since(now()), mark_safe(drawn))
     return screen(request, "how_well/how_well.html", page)
 
 

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.way import JobTop, job_and_top
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_view import is_bare
 from pinchbolt.workshop.leaving.shop_day import JobView
 
@@ -30,7 +31,7 @@ def job_sheet(request: HttpRequest, job: int) -> HttpResponse:
         request,
         "job_sheet/job_sheet.html",
         JobSheetPage(
-            title=f"{top.seen.tag} check-in",
+            title=worded("{tag} check-in", tag=top.seen.tag),
             top=top,
             seen=top.seen,
             bare=is_bare(top.seen.tag),

@@ -18,6 +18,8 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.kinds import BikeKind
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import allowed
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.keeping.list_columns import BIKE, OWNER, ColumnGuessed
@@ -67,8 +69,12 @@ def list_file(request: HttpRequest) -> HttpResponse:
     with form.refusable():
         if sent is not None and (sent.size or 0) > _MOST_ON_A_PAGE:
             raise InputRefused(
-                f"This list has {sent.size:,} bytes: on this page {_MOST_ON_A_PAGE:,} are taken. "
-                "Take it in on the workshop's computer with: pinchbolt list take"
+                worded(
+                    "This list has {size} bytes: on this page {most_on_a_page} are taken. Take it in on "
+                    "the workshop's computer with: pinchbolt list take",
+                    size=figure_text(sent.size or 0),
+                    most_on_a_page=figure_text(_MOST_ON_A_PAGE),
+                )
             )
         file = form.file(sent.read() if sent is not None else None)
     return _columns(request, form, file) if file is not None else _page(request, form)
@@ -82,7 +88,7 @@ def list_in(request: HttpRequest) -> HttpResponse:
     with form.refusable():
         file = form.file()
         done = take_list(file, form.asked(file), by=by(request), key=form.key, now=now())
-        return see("keeping", query={"done": f"Taken in: {done.words}"})
+        return see("keeping", query={"done": worded("Taken in: {words}", words=done.words)})
     return _columns(request, form, file) if file is not None else _page(request, form)
 
 
@@ -91,18 +97,30 @@ def list_back(act: SentAct[ListBackForm]) -> HttpResponse:
     """Take a list back, as far as nobody used it."""
     done = take_list_back(act.form.asked(), **act.mark)
     stays = (
-        f" {len(done.stays)} bikes have been used since and stay: {', '.join(done.stays[:8])}."
+        worded(
+            " {stays} bikes have been used since and stay: {done_stays}.",
+            stays=len(done.stays),
+            done_stays=", ".join(done.stays[:8]),
+        )
         if done.stays
         else ""
     )
     return see(
-        "keeping", query={"done": f"{done.owners:,} owners and {done.bikes:,} bikes were taken back.{stays}"}
+        "keeping",
+        query={
+            "done": worded(
+                "{owners} owners and {bikes} bikes were taken back.{stays}",
+                owners=figure_text(done.owners),
+                bikes=figure_text(done.bikes),
+                stays=stays,
+            )
+        },
     )
 
 
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
     page = KeepingPage(
-        title="everything out, a list in", lists=lists_taken(), done=request.GET.get("done", "")[:300]
+        title=worded("everything out, a list in"), lists=lists_taken(), done=request.GET.get("done", "")[:300]
     )
     return screen(request, "keeping/keeping.html", page, form)
 
@@ -141,7 +159,7 @@ def _columns(request: HttpRequest, form: ListForm, file: ListFile) -> HttpRespon
     if sent is not None:
         sent.seek(0)
     page = ListPage(
-        title="a list",
+        title=worded("a list"),
         packed=base64.b64encode(sent.read()).decode()
         if sent is not None
         else str(form.data.get("packed", "")),

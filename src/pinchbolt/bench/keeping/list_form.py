@@ -8,6 +8,7 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.keeping.list_read import ListFile, read_list
 from pinchbolt.workshop.keeping.list_take import ListBackRequest, ListRequest, columns_before
 
@@ -15,10 +16,10 @@ from pinchbolt.workshop.keeping.list_take import ListBackRequest, ListRequest, c
 class ListForm(BenchForm):
     """The file, kept in the page between the looks, and the choices about it."""
 
-    packed = Words("file", strip=False)
-    rest_kind = Picked("bikes whose words tell no kind are")
-    days = Picked("days are written")
-    without_stopped = forms.BooleanField(label="leave out the rows that stop", required=False)
+    packed = Words(worded("file"), strip=False)
+    rest_kind = Picked(worded("bikes whose words tell no kind are"))
+    days = Picked(worded("days are written"))
+    without_stopped = forms.BooleanField(label=worded("leave out the rows that stop"), required=False)
 
     def file(self, sent: bytes | None = None) -> ListFile:
         """Return the file that was sent now or before.
@@ -33,7 +34,7 @@ class ListForm(BenchForm):
                 else base64.b64decode(str(self.data.get("packed", "")), validate=True)
             )
         except binascii.Error:
-            raise InputRefused("The list was not sent whole: choose the file again.") from None
+            raise InputRefused(worded("The list was not sent whole: choose the file again.")) from None
         return read_list(data)
 
     def asked(self, file: ListFile) -> ListRequest:
@@ -52,7 +53,7 @@ class ListForm(BenchForm):
 class ListBackForm(BenchForm):
     """The list to take back."""
 
-    event = Whole("list", "acts")
+    event = Whole(worded("list"), "acts")
 
     def asked(self) -> ListBackRequest:
         """Return the request for the use case."""

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.torque.choose_kit import (
@@ -22,13 +23,13 @@ from pinchbolt.workshop.torque.choose_kit import (
     tools_counted,
 )
 
-LEAST = (("count", "fewest tools"), ("mass", "lightest"), ("price", "cheapest"))
+LEAST = (("count", worded("fewest tools")), ("mass", "lightest"), ("price", "cheapest"))
 TORQUE = (
-    ("critical", "joints that can throw the rider"),
-    ("every", "every joint"),
+    ("critical", worded("joints that can throw the rider")),
+    ("every", worded("every joint")),
     ("none", "none"),
 )
-TOOLS = (("board", "what hangs here"), ("table", "any tool"))
+TOOLS = (("board", worded("what hangs here")), ("table", worded("any tool")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ def kit(request: HttpRequest) -> HttpResponse:
     ]  # fmt: skip
     query = urlencode([(name, value) for name, values in chosen for value in values])
     page = KitPage(
-        title="kit",
+        title=worded("kit"),
         asked=asked,
         bikes=bikes_to_pack(asked.bikes),
         choices=choices(),

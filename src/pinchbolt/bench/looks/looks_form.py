@@ -3,6 +3,7 @@
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.looks.answer_looks import AnswerLooksRequest, LookedAt
 from pinchbolt.workshop.looks.walk_list import LookDue
 from pinchbolt.workshop.stays.complaints import CloseComplaintRequest, ComplaintRequest, ComplaintTestRequest
@@ -19,7 +20,7 @@ class CardForm(BenchForm):
     Nothing is chosen before a tap. A look that was passed over has the answer of its `rest.` entry: good, or not looked at.
     """
 
-    minutes = Picked("the minutes")
+    minutes = Picked(worded("the minutes"))
 
     def asked(self, job: int, due: dict[str, LookDue]) -> AnswerLooksRequest:
         """Return the answers as the use case takes them, each with the chance that its card told."""
@@ -43,22 +44,22 @@ def _looked(look: str, answer: str, due: dict[str, LookDue]) -> LookedAt:
     if word != "found" or not row:
         return LookedAt(look, answer, chance=chance)
     if not (part.isascii() and part.isdigit() and len(part) < 19):
-        raise InputRefused("What was found can't be read from this page. Reload it and tap again.")
+        raise InputRefused(worded("What was found can't be read from this page. Reload it and tap again."))
     return LookedAt(look, "found", limit, int(part), chance)
 
 
 class UndoForm(BenchForm):
     """The tap that was wrong."""
 
-    minutes = Picked("the minutes")
-    card = Whole("The tap", "numbers")
+    minutes = Picked(worded("the minutes"))
+    card = Whole(worded("The tap"), "numbers")
 
 
 class ComplainForm(BenchForm):
     """One complaint of the owner."""
 
-    minutes = Picked("the minutes")
-    complaint = Picked("The complaint")
+    minutes = Picked(worded("the minutes"))
+    complaint = Picked(worded("The complaint"))
 
     def asked(self, job: int) -> ComplaintRequest:
         """Return it as the use case takes it."""
@@ -69,10 +70,10 @@ class ComplainForm(BenchForm):
 class ComplaintTestForm(BenchForm):
     """The answer to a test of a complaint."""
 
-    minutes = Picked("the minutes")
-    complaint = Picked("The complaint")
-    split = Picked("The test")
-    answer = Picked("The answer")
+    minutes = Picked(worded("the minutes"))
+    complaint = Picked(worded("The complaint"))
+    split = Picked(worded("The test"))
+    answer = Picked(worded("The answer"))
 
     def asked(self, job: int) -> ComplaintTestRequest:
         """Return it as the use case takes it.
@@ -82,17 +83,17 @@ class ComplaintTestForm(BenchForm):
         """
         said = self.checked()
         if said["answer"] not in ("yes", "no"):
-            raise InputRefused("The test is answered by yes or no. Tap one of them.")
+            raise InputRefused(worded("The test is answered by yes or no. Tap one of them."))
         return ComplaintTestRequest(job, said["complaint"], said["split"], said["answer"] == "yes")
 
 
 class CauseForm(BenchForm):
     """What caused a complaint: a finding of this stay, or words."""
 
-    minutes = Picked("the minutes")
-    complaint = Picked("The complaint")
-    finding = Whole("The finding", "numbers")
-    words = Words("The cause")
+    minutes = Picked(worded("the minutes"))
+    complaint = Picked(worded("The complaint"))
+    finding = Whole(worded("The finding"), "numbers")
+    words = Words(worded("The cause"))
 
     def asked(self, job: int) -> CloseComplaintRequest:
         """Return it as the use case takes it."""

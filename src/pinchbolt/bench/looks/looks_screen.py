@@ -17,6 +17,7 @@ from pinchbolt.bench.shared import now
 from pinchbolt.bench.walk_round.rows import due_of, row_id
 from pinchbolt.bench.walk_round.walk_round_form import ReadingForm
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.looks.answer_looks import TakeBackLooksRequest, answer_looks, take_back_looks
 from pinchbolt.workshop.looks.walk_list import LookCard, LookDue, LookTaken, WalkList, walk_list
@@ -33,7 +34,7 @@ from pinchbolt.workshop.stays.take_reading import take_reading
 from pinchbolt.workshop.stays.walk_round import ReadingDue
 
 ALL, USUAL = "all", "10"
-MINUTES = (("5", "5 min"), ("10", "10 min"), ("20", "20 min"), (ALL, "all of it"))
+MINUTES = (("5", "5 min"), ("10", "10 min"), ("20", "20 min"), (ALL, worded("all of it")))
 MOST_LEFT = 6
 """Looks not in these minutes that the page names, the dearest first."""
 
@@ -88,7 +89,7 @@ def take_back(act: SentAct[UndoForm], job: int) -> HttpResponse:
     """Take back a tap."""
     said = act.form.checked()
     if said["card"] is None:
-        raise InputRefused("Which tap was wrong can't be read from this page. Reload it.")
+        raise InputRefused(worded("Which tap was wrong can't be read from this page. Reload it."))
     take_back_looks(TakeBackLooksRequest(job, said["card"]), **act.mark)
     return _back(act.request, job)
 
@@ -150,9 +151,9 @@ class TapRow:
     def summary(self) -> str:
         """What is said of it in one line."""
         many = len(self.looks)
-        first = self.looks[0].words if many == 1 else f"{many} looks"
+        first = self.looks[0].words if many == 1 else worded("{many} looks", many=many)
         others = [f"{one.words}: {one.answer}" for one in self.found]
-        return f"{first}: {'all good' if not others else ', '.join(others)}"
+        return f"{first}: {(worded('all good') if not others else ', '.join(others))}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from pinchbolt.bench.fields import Figure, Picked, Whole, Words
 from pinchbolt.bench.photos.photos_form import LARGE
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import JsonRead
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.came_up.photos import MOST_SENT
 from pinchbolt.workshop.proof.take_marking import TakeMarkingRequest
 
@@ -17,14 +18,14 @@ TARGET = "target"
 class MarkingPhotoForm(BenchForm):
     """One marking: which, its photo, and one of what was read (`take`) or what was typed."""
 
-    what = Picked("What is marked")
+    what = Picked(worded("What is marked"))
     of = Picked("Where")
     name = Picked("Which")
-    take = Picked("What was read")
-    means = Picked("What the figure is")
-    greatest = Figure("What is marked", "its own unit")
-    least = Figure("The least", "N·m")
-    text = Words("what is marked")
+    take = Picked(worded("What was read"))
+    means = Picked(worded("What the figure is"))
+    greatest = Figure(worded("What is marked"), worded("its own unit"))
+    least = Figure(worded("The least"), "N·m")
+    text = Words(worded("what is marked"))
 
     def picture(self) -> bytes | None:
         """The photo that was sent, the crop of the tablet before the whole; None where none came along.
@@ -62,7 +63,7 @@ def _as_read(asked: TakeMarkingRequest, taken: str) -> TakeMarkingRequest:
         words, read = str(told.get("text", "")), str(told.get("read", ""))[:200]
         return replace(asked, greatest=greatest, least=least, text=words, read=read)
     except (ValueError, TypeError, AttributeError):
-        sentence = "What was read did not arrive whole: tap it again, or type it."
+        sentence = worded("What was read did not arrive whole: tap it again, or type it.")
         raise InputRefused(sentence, {"take": sentence}) from None
 
 
@@ -74,4 +75,4 @@ def _figure(told: JsonRead, name: str) -> float | None:
 class MarkingBackForm(BenchForm):
     """A marking to take back."""
 
-    marking = Whole("the marking", "numbers")
+    marking = Whole(worded("the marking"), "numbers")

@@ -14,6 +14,7 @@ from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.marking_photo.marking_photo_form import TARGET, MarkingBackForm, MarkingPhotoForm
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import by, now
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.proof.keep_photo import proof_bytes
@@ -22,7 +23,7 @@ from pinchbolt.workshop.proof.take_back_marking import MarkingBackRequest, take_
 from pinchbolt.workshop.proof.take_marking import take_marking
 from pinchbolt.workshop.proof.what_is_marked import CLASS, TORQUE, MarkTarget, target_of, targets_of
 
-NO_PHOTO = "No photo came along: take one first, or type what is marked."
+NO_PHOTO = worded("No photo came along: take one first, or type what is marked.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from pinchbolt.bench.fields import Figure, OneOf, Whole, Words, plain_figure
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.tools.tension_meter import (
     MeterPoint,
     MeterTableRequest,
@@ -28,8 +29,8 @@ from pinchbolt.workshop.tools.tension_meter import (
 class SpokeKindForm(BenchForm):
     """A meter, and a kind of spoke."""
 
-    tool = Whole("the meter", "numbers")
-    spoke_kind = OneOf("kind of spoke")
+    tool = Whole(worded("the meter"), "numbers")
+    spoke_kind = OneOf(worded("kind of spoke"))
 
     def __init__(self, *given: object, **named: object) -> None:
         super().__init__(*given, **named)  # type: ignore[arg-type]
@@ -41,7 +42,7 @@ class SpokeKindForm(BenchForm):
 class MeterTableForm(SpokeKindForm):
     """A meter's table: a line a point, what it shows and the newtons that go with it."""
 
-    points = Words("what it shows and the newtons, one pair a line", rows=6)
+    points = Words(worded("what it shows and the newtons, one pair a line"), rows=6)
 
     def asked(self) -> MeterTableRequest:
         """Return it as the use case takes it.
@@ -58,7 +59,11 @@ class MeterTableForm(SpokeKindForm):
             try:
                 shows, newtons = (float(plain_figure(one)) for one in figures)
             except ValueError:
-                sentence = f'The line "{line[:40]}" is not two figures: what it shows, a blank, and the newtons. Correct it.'
+                sentence = worded(
+                    'The line "{line}" is not two figures: what it shows, a blank, and the newtons. '
+                    "Correct it.",
+                    line=line[:40],
+                )
                 raise InputRefused(sentence, {"points": sentence}) from None
             points.append(MeterPoint(shows, newtons))
         return MeterTableRequest(said["tool"] or 0, said["spoke_kind"] or "", tuple(points))
@@ -67,8 +72,8 @@ class MeterTableForm(SpokeKindForm):
 class MeterTriedForm(SpokeKindForm):
     """A known mass on a loose spoke."""
 
-    mass_kg = Figure("what hangs on it", "kg")
-    shown = Figure("what the meter shows", "marks")
+    mass_kg = Figure(worded("what hangs on it"), "kg")
+    shown = Figure(worded("what the meter shows"), "marks")
 
     def asked(self) -> MeterTriedRequest:
         """Return it as the use case takes it.
@@ -79,7 +84,7 @@ class MeterTriedForm(SpokeKindForm):
         said = self.checked()
         for name in ("mass_kg", "shown"):
             if said[name] is None:
-                sentence = f"{self.fields[name].label} is empty: type it in."
+                sentence = worded("{label} is empty: type it in.", label=self.fields[name].label)
                 raise InputRefused(sentence, {name: sentence})
         return MeterTriedRequest(said["tool"] or 0, said["spoke_kind"] or "", said["mass_kg"], said["shown"])
 
@@ -116,6 +121,6 @@ def weight(act: SentAct[MeterTriedForm]) -> HttpResponse:
 
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
     page = MetersPage(
-        "tension meters", meters(), own_form(form, MeterTableForm), own_form(form, MeterTriedForm)
+        worded("tension meters"), meters(), own_form(form, MeterTableForm), own_form(form, MeterTriedForm)
     )
     return screen(request, "meters/meters.html", page, form)

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Whole, Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.leaving.bill import BillAgainRequest, ReverseRequest
 from pinchbolt.workshop.stays.payments import NOT_YET, PaymentBackRequest, PaymentRequest
 
@@ -11,8 +12,8 @@ from pinchbolt.workshop.stays.payments import NOT_YET, PaymentBackRequest, Payme
 class PaymentForm(BenchForm):
     """Money that came or went."""
 
-    what = Picked("What it is")
-    amount = Money("The amount")
+    what = Picked(worded("What it is"))
+    amount = Money(worded("The amount"))
     how = Picked("How")
 
     def asked(self, job: int) -> PaymentRequest:
@@ -25,7 +26,7 @@ class PaymentForm(BenchForm):
 class PaymentBackForm(BenchForm):
     """The note that was wrong."""
 
-    payment = Whole("The note", "numbers")
+    payment = Whole(worded("The note"), "numbers")
 
     def asked(self, job: int) -> PaymentBackRequest:
         """Return it as the use case takes it."""
@@ -35,8 +36,8 @@ class PaymentBackForm(BenchForm):
 class ReverseForm(BenchForm):
     """The bill that is taken back, and why."""
 
-    number = Picked("The bill")
-    reason = Words("Why it is taken back")
+    number = Picked(worded("The bill"))
+    reason = Words(worded("Why it is taken back"))
 
     def asked(self) -> ReverseRequest:
         """Return it as the use case takes it."""
@@ -47,7 +48,7 @@ class ReverseForm(BenchForm):
 class BillAgainForm(BenchForm):
     """A new bill after one was taken back."""
 
-    paid = Picked("How it was paid")
+    paid = Picked(worded("How it was paid"))
 
     def asked(self, job: int) -> BillAgainRequest:
         """Return it as the use case takes it."""

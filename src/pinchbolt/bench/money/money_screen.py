@@ -15,6 +15,7 @@ from pinchbolt.bench.money.money_form import BillAgainForm, PaymentBackForm, Pay
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.errors import NotFound
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.leaving.bill import bill_again, bills_of, reverse_bill
 from pinchbolt.workshop.leaving.job_money import JobMoneyView, job_money
@@ -55,7 +56,7 @@ def reverse(act: SentAct[ReverseForm], job: int) -> HttpResponse:
     """Take a bill of this job back by a bill of its own."""
     asked = act.form.asked()
     if asked.number not in {bill.number for bill in bills_of(job_by_id(job))}:
-        raise NotFound(f'This job has no bill "{asked.number[:20]}". Reload the page.')
+        raise NotFound(worded('This job has no bill "{number}". Reload the page.', number=asked.number[:20]))
     reverse_bill(asked, **act.mark)
     return back_to("job_money", job=job, at="bills")
 

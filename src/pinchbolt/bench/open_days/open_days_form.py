@@ -7,6 +7,7 @@ from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.bench.settings.settings_form import SettingForm
 from pinchbolt.bench.week_form import WeekForm
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import ClosedRequest, DaysRequest
 from pinchbolt.workshop.acts.open_workshop import terms_told
 from pinchbolt.workshop.common.trade_tables import tables
@@ -18,7 +19,7 @@ class DaysForm(WeekForm, SettingForm):
     """Open days and stands."""
 
     form_id = "days"
-    stands = Whole("stands", "stands")
+    stands = Whole(worded("stands"), "stands")
 
     def __init__(self, data: QueryDict | None = None) -> None:
         now = terms_told()
@@ -35,16 +36,16 @@ class ClosedForm(SettingForm):
 
     form_id = "closed"
     first = forms.DateField(
-        label="closed from", required=False, widget=forms.DateInput(attrs={"type": "date"})
+        label=worded("closed from"), required=False, widget=forms.DateInput(attrs={"type": "date"})
     )
-    last = forms.DateField(label="to", required=False, widget=forms.DateInput(attrs={"type": "date"}))
-    words = Words("why")
+    last = forms.DateField(label=worded("to"), required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    words = Words(worded("why"))
 
     def asked(self) -> ClosedRequest:
         """Return the request for the use case; one day alone is the first and the last."""
         values = self.checked()
         if values["first"] is None:
-            sentence = "Fill in the first day on which you are closed."
+            sentence = worded("Fill in the first day on which you are closed.")
             raise InputRefused(sentence, {"first": sentence})
         return ClosedRequest(values["first"], values["last"] or values["first"], values["words"])
 
@@ -53,7 +54,7 @@ class OddsForm(SettingForm):
     """The odds at which this shop promises."""
 
     form_id = "odds"
-    percent = Whole("promised at", "of 100")
+    percent = Whole(worded("promised at"), worded("of 100"))
 
     def asked(self) -> OddsRequest:
         """Return the request for the use case."""
@@ -64,7 +65,7 @@ class AddressesForm(SettingForm):
     """New addresses for the calendars, and why."""
 
     form_id = "calendars"
-    words = Words("why")
+    words = Words(worded("why"))
 
     def asked(self) -> AddressesRequest:
         """Return the request for the use case."""
@@ -76,7 +77,7 @@ class HoursForm(WeekForm, SettingForm):
 
     sign_in = Picked("who")
     as_shop = forms.BooleanField(required=False)
-    leaves = Words("leaves to others")
+    leaves = Words(worded("leaves to others"))
 
     def __init__(self, data: QueryDict | None = None, now: HoursView | None = None) -> None:
         names = ", ".join(now.leaves) if now is not None else ""
@@ -95,7 +96,9 @@ class HoursForm(WeekForm, SettingForm):
         days = {} if values["as_shop"] else self.open_days()
         # No day at all would mean the shop's week: the very opposite.
         if not days and not values["as_shop"]:
-            sentence = "No day is ticked: tick one, or write down below from when to when they are away."
+            sentence = worded(
+                "No day is ticked: tick one, or write down below from when to when they are away."
+            )
             raise InputRefused(sentence, {"open_days": sentence})
         return HoursRequest(values["sign_in"], days, tuple(by_name.get(one.lower(), one) for one in told))
 

@@ -19,6 +19,7 @@ from pinchbolt.bench.open_days.open_days_form import (
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import ClosedView, close_days, closed_days, set_days
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.day.calendar import change_addresses
@@ -118,4 +119,6 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
         week, own_form(form, ClosedForm), closed_days(today), own_form(form, OddsForm), ODDS, promise_percent(), people,
         own_form(form, AwayForm),
     )  # fmt: skip
-    return screen(request, "open_days/open_days.html", page, form, frame_of(request, "days", "Open days"))
+    return screen(
+        request, "open_days/open_days.html", page, form, frame_of(request, "days", worded("Open days"))
+    )

@@ -21,6 +21,8 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.templatetags.bench import of_moment
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.open_workshop import is_open
 from pinchbolt.workshop.keeping.bring_in import bring_in, look_at_export
 
@@ -36,14 +38,14 @@ class CopyLookedAt(Protocol):
 class BringBackForm(BenchForm):
     """Where the copy or the export lies on this machine; of an export, a new passphrase."""
 
-    place = Words("file or folder on this machine")
+    place = Words(worded("file or folder on this machine"))
     passphrase = forms.CharField(
-        label="new passphrase",
+        label=worded("new passphrase"),
         required=False,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
-    sure = Picked("bring it back")
+    sure = Picked(worded("bring it back"))
 
     @property
     def file(self) -> Path:
@@ -55,7 +57,11 @@ class BringBackForm(BenchForm):
         words = self.checked()["place"].strip()
         place = Path(words)
         if not words or not place.is_absolute() or not place.exists():
-            sentence = f'"{words[:200]}" is not there: write the whole path, such as /media/stick/bench-2026-11-25-180000.sqlite3.'
+            sentence = worded(
+                '"{words}" is not there: write the whole path, such as '
+                "/media/stick/bench-2026-11-25-180000.sqlite3.",
+                words=words[:200],
+            )
             raise InputRefused(sentence, {"place": sentence})
         return place
 
@@ -79,7 +85,7 @@ def bring_back(request: HttpRequest) -> HttpResponse:
     if not proved(request):
         return see("two_doors")
     form = BringBackForm(request.POST if request.method == "POST" else None)
-    page = BroughtPage("bring a workshop back", "", asks_words=False, first_owner="")
+    page = BroughtPage(worded("bring a workshop back"), "", asks_words=False, first_owner="")
     if request.method == "POST":
         with form.refusable():
             place = form.file
@@ -95,16 +101,24 @@ def _is_copy(place: Path) -> bool:
 
 
 def _looked_at(place: Path) -> BroughtPage:
-    title = "bring a workshop back"
+    title = worded("bring a workshop back")
     if _is_copy(place):
         seen = cast(Callable[[Path], CopyLookedAt], import_string(settings.LOOK_AT_COPY))(place)
-        words = (
-            f"{seen.workshop or 'a workshop'}, {seen.events:,} entries, the last one {of_moment(seen.newest)}"
+        words = worded(
+            "{workshop}, {events} entries, the last one {of_moment}",
+            workshop=seen.workshop or worded("a workshop"),
+            events=figure_text(seen.events),
+            of_moment=of_moment(seen.newest),
         )
         return BroughtPage(title, words, asks_words=False, first_owner="")
     found = look_at_export(place)
-    words = (
-        f"{found.workshop}, {found.rows:,} rows in {found.files} files, of {found.made_on}, {found.made_by}"
+    words = worded(
+        "{workshop}, {rows} rows in {files} files, of {made_on}, {made_by}",
+        workshop=found.workshop,
+        rows=figure_text(found.rows),
+        files=found.files,
+        made_on=found.made_on,
+        made_by=found.made_by,
     )
     return BroughtPage(title, words, asks_words=True, first_owner=found.first_owner)
 

@@ -4,16 +4,17 @@ from django import forms
 
 from pinchbolt.bench.fields import Words
 from pinchbolt.bench.opening.terms_form import TermsForm
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.open_workshop import OpeningRequest
 
 
 class OpeningForm(TermsForm):
     """The workshop and its first person."""
 
-    person = Words("you")
-    sign_in = Words("short name")
+    person = Words(worded("you"))
+    sign_in = Words(worded("short name"))
     passphrase = forms.CharField(
-        label="passphrase",
+        label=worded("passphrase"),
         required=False,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),

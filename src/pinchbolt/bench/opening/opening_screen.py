@@ -21,6 +21,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.country import CountryRow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.open_workshop import is_open, open_workshop
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -38,7 +39,7 @@ class InventedBeside(Protocol):
 class WordForm(BenchForm):
     """The word from the window in which the program runs."""
 
-    word = Words("word")
+    word = Words(worded("word"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ def two_doors(request: HttpRequest) -> HttpResponse:
     form = WordForm(request.POST if request.method == "POST" else None)
     if given and not _prove(request, given):
         with form.refusable():
-            sentence = "This is not the word: look where pinchbolt runs, and type it again."
+            sentence = worded("This is not the word: look where pinchbolt runs, and type it again.")
             raise InputRefused(sentence, {"word": sentence})
     elif given:
         return see("two_doors")
@@ -103,7 +104,7 @@ def open_own(request: HttpRequest) -> HttpResponse:
         return see("sign_in")
     if not proved(request):
         return see("two_doors")
-    page = OpenOwnPage("your workshop", tuple(tables().countries.values()), STANDS)
+    page = OpenOwnPage(worded("your workshop"), tuple(tables().countries.values()), STANDS)
     return screen(request, "opening/open_own.html", page, form)
 
 
@@ -123,7 +124,7 @@ def looking_around(request: HttpRequest) -> HttpResponse:
     """Wait until the invented workshop answers, then go there."""
     if not proved(request):
         return see("two_doors")
-    page = LookAroundPage("the invented workshop", _beside(start=False))
+    page = LookAroundPage(worded("the invented workshop"), _beside(start=False))
     return screen(request, "opening/looking_around.html", page)
 
 

@@ -8,6 +8,7 @@ from django.http import QueryDict
 from pinchbolt.bench.fields import Figure, Money, Picked, Words
 from pinchbolt.bench.week_form import WeekForm
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.open_workshop import TermsRequest
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -18,13 +19,13 @@ TAXES = ("usual", "other", "none")
 class TermsForm(WeekForm):
     """The workshop itself."""
 
-    name = Words("name")
-    town = Words("town")
+    name = Words(worded("name"))
+    town = Words(worded("town"))
     country = Picked("country")
-    currency = Words("currency")
-    labour_an_hour = Money("labour an hour")
+    currency = Words(worded("currency"))
+    labour_an_hour = Money(worded("labour an hour"))
     tax = Picked("tax")
-    tax_percent = Figure("tax", "%")
+    tax_percent = Figure(worded("tax"), "%")
     stands = Picked("stands")
 
     def __init__(self, data: QueryDict | None = None) -> None:
@@ -54,12 +55,14 @@ class TermsForm(WeekForm):
             return None
         if values["tax"] == "other":
             typed = values["tax_percent"]
-            return float(str(typed)) if typed is not None else self._say_the_rate("No rate was typed")
+            return float(str(typed)) if typed is not None else self._say_the_rate(worded("No rate was typed"))
         row = tables().countries.get(str(values["country"]))
         return (
-            row.tax if row and row.tax is not None else self._say_the_rate("There is no one usual rate there")
+            row.tax
+            if row and row.tax is not None
+            else self._say_the_rate(worded("There is no one usual rate there"))
         )
 
     def _say_the_rate(self, why: str) -> float:
-        sentence = f"{why}: tap other and type the rate, or none."
+        sentence = worded("{why}: tap other and type the rate, or none.", why=why)
         raise InputRefused(sentence, {"tax": sentence})

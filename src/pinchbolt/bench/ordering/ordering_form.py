@@ -5,6 +5,7 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Whole, Words, plain_figure
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.ordering.bin_marks import MarksRequest
 from pinchbolt.workshop.ordering.send_order import OrderedLine, SendOrderRequest
 from pinchbolt.workshop.parts.deliver import DeliveryBackRequest, DeliveryLine, DeliveryRequest
@@ -17,8 +18,8 @@ _TIMES = ("×", " x ", "*")
 class SendOrderForm(BenchForm):
     """An order as it goes out: how many of each, as the list said or as a hand changed it."""
 
-    supplier = Words("of whom")
-    due = forms.DateField(label="expected", required=False)
+    supplier = Words(worded("of whom"))
+    due = forms.DateField(label=worded("expected"), required=False)
 
     def asked(self) -> SendOrderRequest:
         """Return the request; a count of 0 leaves a line out."""
@@ -27,7 +28,10 @@ class SendOrderForm(BenchForm):
         for name, typed in self.data.items():
             if str(name).startswith("count-") and (text := plain_figure(typed)) not in ("", "0"):
                 if not text.isdecimal():
-                    sentence = f'The count is "{str(typed)[:20]}": whole pieces are counted. Type it again.'
+                    sentence = worded(
+                        'The count is "{typed}": whole pieces are counted. Type it again.',
+                        typed=str(typed)[:20],
+                    )
                     raise InputRefused(sentence, {"supplier": sentence})
                 lines.append(OrderedLine(str(name).removeprefix("count-"), int(text)))
         return SendOrderRequest(said["supplier"], tuple(lines), said["due"])
@@ -36,9 +40,9 @@ class SendOrderForm(BenchForm):
 class DeliveryForm(BenchForm):
     """A delivery: the slip, what was scanned line by line, and what came of what is on order."""
 
-    supplier = Words("from whom")
-    slip = Words("number on the slip")
-    scanned = Words("scan, one line a scan", rows=6)
+    supplier = Words(worded("from whom"))
+    slip = Words(worded("number on the slip"))
+    scanned = Words(worded("scan, one line a scan"), rows=6)
 
     def asked(self) -> DeliveryRequest:
         """Return the request: each code once with its count, and what was counted of the list."""
@@ -53,7 +57,10 @@ class DeliveryForm(BenchForm):
             if str(name).startswith("came-") and (text := plain_figure(typed)) not in ("", "0"):
                 wanted = str(name).removeprefix("came-")
                 if not (text.isdecimal() and wanted.isdecimal()):
-                    sentence = f'The count is "{str(typed)[:20]}": whole pieces are counted. Type it again.'
+                    sentence = worded(
+                        'The count is "{typed}": whole pieces are counted. Type it again.',
+                        typed=str(typed)[:20],
+                    )
                     raise InputRefused(sentence, {"scanned": sentence})
                 lines.append(DeliveryLine(int(text), wanted=int(wanted)))
         return DeliveryRequest(said["supplier"], tuple(lines), said["slip"])
@@ -73,7 +80,7 @@ def _line(text: str) -> tuple[str, int]:
 class DeliveryBackForm(BenchForm):
     """A delivery that was taken in by mistake."""
 
-    delivery = Whole("the delivery", "numbers")
+    delivery = Whole(worded("the delivery"), "numbers")
 
     def asked(self) -> DeliveryBackRequest:
         """Return it as the use case takes it."""
@@ -83,12 +90,12 @@ class DeliveryBackForm(BenchForm):
 class SoldByForm(BenchForm):
     """Who sells a part, at what, in which packs; the number under its bar code."""
 
-    number = Words("number in the bins")
-    supplier = Words("who sells it")
-    cost = Money("what one costs us, without tax")
-    pack = Whole("how many in a pack", "pieces")
-    supplier_number = Words("their number")
-    gtin = Words("bar code, scanned or typed")
+    number = Words(worded("number in the bins"))
+    supplier = Words(worded("who sells it"))
+    cost = Money(worded("what one costs us, without tax"))
+    pack = Whole(worded("how many in a pack"), "pieces")
+    supplier_number = Words(worded("their number"))
+    gtin = Words(worded("bar code, scanned or typed"))
 
     def asked(self) -> SoldByRequest:
         """Return it as the use case takes it."""
@@ -102,9 +109,9 @@ class SoldByForm(BenchForm):
 class MarksForm(BenchForm):
     """The marks of a bin."""
 
-    number = Words("number in the bins")
-    low = Whole("ordered at", "pieces")
-    up_to = Whole("up to", "pieces")
+    number = Words(worded("number in the bins"))
+    low = Whole(worded("ordered at"), "pieces")
+    up_to = Whole(worded("up to"), "pieces")
 
     def asked(self) -> MarksRequest:
         """Return it as the use case takes it."""

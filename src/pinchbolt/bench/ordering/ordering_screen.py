@@ -19,6 +19,7 @@ from pinchbolt.bench.ordering.ordering_form import (
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.parts_wanted.parts_wanted_form import CountForm
 from pinchbolt.bench.shared import now, screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.ordering.bin_marks import MarksView, bin_marks, set_marks
@@ -61,13 +62,20 @@ def orders(request: HttpRequest) -> HttpResponse:
 def send(act: SentAct[SendOrderForm]) -> HttpResponse:
     """An order went out."""
     sent = send_order(act.form.asked(), **act.mark)
-    return see("order_list", query={"done": f"On order of {sent.supplier}, expected {sent.due:%d %b %Y}."})
+    return see(
+        "order_list",
+        query={
+            "done": worded(
+                "On order of {supplier}, expected {due:%d %b %Y}.", supplier=sent.supplier, due=sent.due
+            )
+        },
+    )
 
 
 def _orders(request: HttpRequest, form: BenchForm | None = None) -> HttpResponse:
     done = request.GET.get("done", "")[:200]
     page = OrderListPage(
-        "order list", order_list(now()), own_form(form, SendOrderForm), done, terms().currency
+        worded("order list"), order_list(now()), own_form(form, SendOrderForm), done, terms().currency
     )
     return screen(request, "ordering/order_list.html", page, form)
 
@@ -127,7 +135,7 @@ def _receive(request: HttpRequest, form: BenchForm | None = None) -> HttpRespons
     named = str((form.data if form else request.GET).get("supplier", ""))[:120]
     supplier = named or (known[0].name if len(known) == 1 else "")
     page = ReceivePage(
-        title="a delivery",
+        title=worded("a delivery"),
         suppliers=known,
         supplier=supplier,
         on_order=on_order_from(supplier) if supplier else (),
@@ -216,7 +224,7 @@ def sold(act: SentAct[SoldByForm]) -> HttpResponse:
 def _marks(request: HttpRequest, form: BenchForm | None = None) -> HttpResponse:
     when = now()
     page = MarksPage(
-        "marks of the bins", bin_marks(when, 500), margins(local_day(when)), suppliers(), own_form(form, SoldByForm),
+        worded("marks of the bins"), bin_marks(when, 500), margins(local_day(when)), suppliers(), own_form(form, SoldByForm),
         terms().currency,
     )  # fmt: skip
     return screen(request, "ordering/bin_marks.html", page, form)

@@ -13,6 +13,7 @@ from pinchbolt.bench.fields import Picked
 from pinchbolt.bench.owners.owners_screen import owner_page
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.keeping.erase import EraseRequest, EraseView, erase_owner, erase_view
 from pinchbolt.workshop.keeping.held import HeldRequest, tell_what_we_hold
 
@@ -21,12 +22,12 @@ class EraseForm(BenchForm):
     """The passphrase, and whether single words of the name go from notes too."""
 
     passphrase = forms.CharField(
-        label="your passphrase",
+        label=worded("your passphrase"),
         required=False,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
-    words_too = Picked("words of the name in notes")
+    words_too = Picked(worded("words of the name in notes"))
 
     def asked(self, owner: int) -> EraseRequest:
         """Return the request for the use case."""
@@ -64,14 +65,16 @@ def erase(act: SentAct[EraseForm], owner: int) -> HttpResponse:
     """Erase the owner for good."""
     number = erase_owner(act.form.asked(owner), **act.mark)
     return see(
-        "owner", owner=number, query={"done": "Erased. A backup brought back later erases them again."}
+        "owner",
+        owner=number,
+        query={"done": worded("Erased. A backup brought back later erases them again.")},
     )
 
 
 def _erasing(request: HttpRequest, form: EraseForm | None, owner: int) -> HttpResponse:
     seen = erase_view(owner)
     page = ErasePage(
-        title=f"erase {seen.name}",
+        title=worded("erase {name}", name=seen.name),
         seen=seen,
         erase_form=form or EraseForm(),
         words_too=form is None or bool(form.data.get("words_too")),

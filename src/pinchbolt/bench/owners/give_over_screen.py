@@ -12,6 +12,7 @@ from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.fields import Whole, Words
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag, owner_by_id
 from pinchbolt.workshop.owners.find import BikeMatch, find_bikes
 from pinchbolt.workshop.owners.give_over import (
@@ -27,13 +28,13 @@ from pinchbolt.workshop.owners.give_over import (
 class GiveOverForm(BenchForm):
     """Who has the bike, and since when."""
 
-    to = Whole("the new owner", "owners")
-    name = Words("the new owner's name")
-    phone = Words("their phone")
+    to = Whole(worded("the new owner"), "owners")
+    name = Words(worded("the new owner's name"))
+    phone = Words(worded("their phone"))
     day = forms.DateField(
-        label="theirs from",
+        label=worded("theirs from"),
         required=False,
-        error_messages={"invalid": "A day is needed here. Choose it in the calendar."},
+        error_messages={"invalid": worded("A day is needed here. Choose it in the calendar.")},
     )
 
     def asked(self, tag: str) -> GiveOverRequest:
@@ -44,7 +45,7 @@ class GiveOverForm(BenchForm):
 class UndoGivingForm(BenchForm):
     """The giving over to take back."""
 
-    giving = Whole("giving over", "acts")
+    giving = Whole(worded("giving over"), "acts")
 
     def asked(self) -> UndoGiveOverRequest:
         """Return the request for the use case."""
@@ -79,7 +80,12 @@ def bike_owners(request: HttpRequest, tag: str) -> HttpResponse:
 def give(act: SentAct[GiveOverForm], tag: str) -> HttpResponse:
     """It is somebody else's from a day on."""
     seen = give_over(act.form.asked(tag), **act.mark)
-    said = f"Saved: {seen.gone_to}'s from {seen.day:%d %b %Y} on. Call-backs and letters go to them, by what they say yes to."
+    said = worded(
+        "Saved: {gone_to}'s from {day:%d %b %Y} on. Call-backs and letters go to them, by "
+        "what they say yes to.",
+        gone_to=seen.gone_to,
+        day=seen.day,
+    )
     return see("bike_owners", tag=seen.tag, query={"done": said[:200]})
 
 
@@ -87,7 +93,7 @@ def give(act: SentAct[GiveOverForm], tag: str) -> HttpResponse:
 def take_giving_back(act: SentAct[UndoGivingForm], tag: str) -> HttpResponse:
     """It did not change hands."""
     undo_give_over(act.form.asked(), **act.mark)
-    return see("bike_owners", tag=tag, query={"done": "Taken back: it is theirs again as it was."})
+    return see("bike_owners", tag=tag, query={"done": worded("Taken back: it is theirs again as it was.")})
 
 
 def _owners_page(request: HttpRequest, form: BenchForm | None, tag: str) -> HttpResponse:
@@ -98,7 +104,7 @@ def _owners_page(request: HttpRequest, form: BenchForm | None, tag: str) -> Http
     wanted = request.GET.get("find", "")[:120]
     others = {one.owner_id: one for one in find_bikes(wanted, 40) if one.owner_id != bike.owner_id}
     page = BikeOwnersPage(
-        title=f"whose is {bike.tag}",
+        title=worded("whose is {tag}", tag=bike.tag),
         tag=bike.tag,
         words=bike.words,
         owner=bike.owner.name,

@@ -5,6 +5,7 @@ from django.http import QueryDict
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Whole, Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.owners.change_owner import BikeAddedRequest, OwnerRequest
 from pinchbolt.workshop.owners.merge import MergeRequest, UndoMergeRequest
 from pinchbolt.workshop.owners.owner_view import OwnerView
@@ -19,26 +20,26 @@ SLOTS = (PHONE, PHONE, PHONE, MAIL, MAIL)
 class OwnerForm(BenchForm):
     """Everything that an owner's page says."""
 
-    name = Words("name")
-    called = Words("called")
-    belongs_to = Words("club or firm")
-    phone = Words("phone, rung first")
-    reach = Words("how they like to be reached")
-    not_before = Words("not before")
-    not_after = Words("not after")
-    may_say_yes = Words("who else may say yes or collect")
-    address = Words("address")
-    language = Words("language on papers")
-    note = Words("note", rows=3)
-    their_number = Words("their number elsewhere")
-    spend_limit = Money("may spend without a call")
-    seen = Whole("seen", "acts")
+    name = Words(worded("name"))
+    called = Words(worded("called"))
+    belongs_to = Words(worded("club or firm"))
+    phone = Words(worded("phone, rung first"))
+    reach = Words(worded("how they like to be reached"))
+    not_before = Words(worded("not before"))
+    not_after = Words(worded("not after"))
+    may_say_yes = Words(worded("who else may say yes or collect"))
+    address = Words(worded("address"))
+    language = Words(worded("language on papers"))
+    note = Words(worded("note"), rows=3)
+    their_number = Words(worded("their number elsewhere"))
+    spend_limit = Money(worded("may spend without a call"))
+    seen = Whole(worded("seen"), "acts")
 
     def __init__(self, data: QueryDict | None = None, owner: OwnerView | None = None) -> None:
         super().__init__(data)
         for number, kind in enumerate(self.kinds(owner)):
-            self.fields[f"way_{number}"] = Words(f"further {kind}")
-            self.fields[f"whose_{number}"] = Words("whose, or fine for")
+            self.fields[f"way_{number}"] = Words(worded("further {kind}", kind=kind))
+            self.fields[f"whose_{number}"] = Words(worded("whose, or fine for"))
         if owner is not None:
             self.initial = {**owner.fields, "spend_limit": owner.spend_limit, "seen": owner.seen}
             for number, way in enumerate(self.placed(owner)):
@@ -84,12 +85,12 @@ class ConsentForm(BenchForm):
 
     about = Picked("about")
     by_way = Picked("by")
-    yes = Picked("yes or no")
-    how = Picked("said how")
+    yes = Picked(worded("yes or no"))
+    how = Picked(worded("said how"))
     day = forms.DateField(
-        label="on",
+        label=worded("on"),
         required=False,
-        error_messages={"invalid": "A day is needed here. Choose it in the calendar."},
+        error_messages={"invalid": worded("A day is needed here. Choose it in the calendar.")},
     )
 
     def asked(self, owner: int) -> ConsentRequest:
@@ -104,7 +105,7 @@ class ConsentForm(BenchForm):
 class MergeForm(BenchForm):
     """The other owner, and what comes from them."""
 
-    gone = Whole("the other owner", "owners")
+    gone = Whole(worded("the other owner"), "owners")
 
     def asked(self, owner: int) -> MergeRequest:
         """Return the request for the use case."""
@@ -119,7 +120,7 @@ class MergeForm(BenchForm):
 class UndoMergeForm(BenchForm):
     """The merge to take back."""
 
-    merge = Whole("merge", "acts")
+    merge = Whole(worded("merge"), "acts")
 
     def asked(self) -> UndoMergeRequest:
         """Return the request for the use case."""
@@ -129,7 +130,7 @@ class UndoMergeForm(BenchForm):
 class ApartForm(BenchForm):
     """The other owner, who is somebody else."""
 
-    other = Whole("the other owner", "owners")
+    other = Whole(worded("the other owner"), "owners")
 
     def asked(self, owner: int) -> ApartRequest:
         """Return the request for the use case."""
@@ -139,9 +140,9 @@ class ApartForm(BenchForm):
 class BikeForm(BenchForm):
     """A further bike, which need not come in."""
 
-    bike_kind = Picked("kind of bike")
-    bike_words = Words("describe the bike")
-    frame_number = Words("frame number")
+    bike_kind = Picked(worded("kind of bike"))
+    bike_words = Words(worded("describe the bike"))
+    frame_number = Words(worded("frame number"))
 
     def asked(self, owner: int) -> BikeAddedRequest:
         """Return the request for the use case."""

@@ -20,6 +20,7 @@ from pinchbolt.bench.owners.owner_form import (
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.reference.rows.kinds import BikeKind
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import owner_by_id
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.owners.change_owner import add_bike, change_owner
@@ -68,7 +69,9 @@ def change(act: SentAct[OwnerForm], owner: int) -> HttpResponse:
     done = change_owner(act.form.asked(owner_view(owner)), **act.mark)
     words = ", ".join(WORDS[name] for name in done.changed)
     return see(
-        "owner", owner=done.owner, query={"done": f"Saved: {words}." if words else "Nothing was changed."}
+        "owner",
+        owner=done.owner,
+        query={"done": worded("Saved: {words}.", words=words) if words else worded("Nothing was changed.")},
     )
 
 
@@ -77,7 +80,12 @@ def consent(act: SentAct[ConsentForm], owner: int) -> HttpResponse:
     """Write down what the owner said."""
     asked = act.form.asked(owner)
     say_consent(asked, **act.mark)
-    said = f"Saved: {asked.about} by {asked.by_way}, {'yes' if asked.yes else 'no'}."
+    said = worded(
+        "Saved: {about} by {by_way}, {yes}.",
+        about=asked.about,
+        by_way=asked.by_way,
+        yes=worded("yes") if asked.yes else worded("no"),
+    )
     return see("owner", owner=owner, at="consent", query={"done": said})
 
 
@@ -91,7 +99,7 @@ def bike_of_owner(act: SentAct[BikeForm], owner: int) -> HttpResponse:
 def apart(act: SentAct[ApartForm], owner: int) -> HttpResponse:
     """They are two people."""
     tell_apart(act.form.asked(owner), **act.mark)
-    return see("owner", owner=owner, query={"done": "Written down: they are two people."})
+    return see("owner", owner=owner, query={"done": worded("Written down: they are two people.")})
 
 
 def _of(request: HttpRequest) -> OwnerView | None:
@@ -139,7 +147,7 @@ def merging(request: HttpRequest, owner: int) -> HttpResponse:
 def merge(act: SentAct[MergeForm], owner: int) -> HttpResponse:
     """Merge them."""
     kept = merge_owners(act.form.asked(owner), **act.mark)
-    return see("owner", owner=kept, query={"done": "Merged. It can be undone below at any time."})
+    return see("owner", owner=kept, query={"done": worded("Merged. It can be undone below at any time.")})
 
 
 @acts(UndoMergeForm, lambda request, form, owner: owner_page(request, form, owner))
@@ -147,8 +155,18 @@ def take_apart(act: SentAct[UndoMergeForm], owner: int) -> HttpResponse:
     """Take them apart again, and say what came after the merge."""
     done = undo_merge(act.form.asked(), **act.mark)
     many = len(done.after)
-    after = f" {many} thing{'s' if many != 1 else ''} came after the merge and stay{'s' if many == 1 else ''} here: {'; '.join(done.after)}."
-    return see("owner", owner=done.kept, query={"done": f"Two owners again.{after if many else ''}"[:200]})
+    after = worded(
+        " {many} thing{s} came after the merge and stay{s2} here: {after}.",
+        many=many,
+        s="s" if many != 1 else "",
+        s2="s" if many == 1 else "",
+        after="; ".join(done.after),
+    )
+    return see(
+        "owner",
+        owner=done.kept,
+        query={"done": worded("Two owners again.{after}", after=after if many else "")[:200]},
+    )
 
 
 def _merging(request: HttpRequest, form: BenchForm | None, owner: int) -> HttpResponse:
@@ -160,7 +178,7 @@ def _merging(request: HttpRequest, form: BenchForm | None, owner: int) -> HttpRe
     wanted = request.GET.get("find", "")[:120]
     owners = {one.owner_id: one for one in find_bikes(wanted, 40) if one.owner_id != seen.number}
     page = MergePage(
-        title=f"merge {seen.name}",
+        title=worded("merge {name}", name=seen.name),
         owner=seen,
         other=other,
         rows=merge_rows(seen.number, other.number) if other is not None else (),

@@ -4,6 +4,7 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Whole, Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.parts.stocktake import CountRequest
 from pinchbolt.workshop.parts.suppliers import SupplierRequest
 from pinchbolt.workshop.parts.wanted import WantedMoveRequest, WantRequest
@@ -12,13 +13,13 @@ from pinchbolt.workshop.parts.wanted import WantedMoveRequest, WantRequest
 class PartMoveForm(BenchForm):
     """A wanted part and where it goes, with what belongs to it."""
 
-    wanted = Whole("the part", "numbers")
-    to = Words("where it goes")
-    supplier = Words("from whom")
-    price = Money("price of one, to us")
-    due = forms.DateField(label="expected", required=False)
-    count = Whole("how many came", "pieces")
-    words = Words("a word on it")
+    wanted = Whole(worded("the part"), "numbers")
+    to = Words(worded("where it goes"))
+    supplier = Words(worded("from whom"))
+    price = Money(worded("price of one, to us"))
+    due = forms.DateField(label=worded("expected"), required=False)
+    count = Whole(worded("how many came"), "pieces")
+    words = Words(worded("a word on it"))
 
     def asked(self) -> WantedMoveRequest:
         """Return it as the use case takes it."""
@@ -37,12 +38,12 @@ class PartMoveForm(BenchForm):
 class WantForm(BenchForm):
     """A further part: for a line of a job, or for the bins."""
 
-    words = Words("the part")
-    line = Whole("the line", "numbers")
-    part = Whole("which of its parts", "numbers")
-    count = Whole("how many", "pieces")
-    number = Words("the supplier's number")
-    bin_number = Words("its number in the bins")
+    words = Words(worded("the part"))
+    line = Whole(worded("the line"), "numbers")
+    part = Whole(worded("which of its parts"), "numbers")
+    count = Whole(worded("how many"), "pieces")
+    number = Words(worded("the supplier's number"))
+    bin_number = Words(worded("its number in the bins"))
 
     def asked(self, job: int | None) -> WantRequest:
         """Return it as the use case takes it."""
@@ -61,15 +62,15 @@ class WantForm(BenchForm):
 class SupplierForm(BenchForm):
     """A supplier."""
 
-    name = Words("name")
-    phone = Words("phone")
-    how = Words("how to order there")
-    our_number = Words("our number there")
-    days = Whole("days it usually takes", "days")
-    note = Words("note")
-    carriage = Money("carriage of an order")
-    free_from = Money("carriage is free from")
-    least_order = Money("no order below")
+    name = Words(worded("name"))
+    phone = Words(worded("phone"))
+    how = Words(worded("how to order there"))
+    our_number = Words(worded("our number there"))
+    days = Whole(worded("days it usually takes"), "days")
+    note = Words(worded("note"))
+    carriage = Money(worded("carriage of an order"))
+    free_from = Money(worded("carriage is free from"))
+    least_order = Money(worded("no order below"))
 
     def asked(self) -> SupplierRequest:
         """Return it as the use case takes it."""
@@ -90,8 +91,8 @@ class SupplierForm(BenchForm):
 class CountForm(BenchForm):
     """How many lie in a bin."""
 
-    number = Words("number")
-    found = Whole("counted", "pieces")
+    number = Words(worded("number"))
+    found = Whole(worded("counted"), "pieces")
 
     def asked(self) -> CountRequest:
         """Return it as the use case takes it."""

@@ -15,6 +15,7 @@ from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.parts_wanted.parts_wanted_form import CountForm, PartMoveForm, SupplierForm, WantForm
 from pinchbolt.bench.shared import now, screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.came_up.job_parts import NeededPart, ShortPart, parts_for, parts_page
@@ -60,11 +61,11 @@ class PartsWantedPage(Page):
 
 
 _GROUPS = (
-    ("To order", ("wanted",)),
-    ("On order", ("ordered",)),
-    ("Here, not fitted", ("arrived", "from the bins")),
+    (worded("To order"), ("wanted",)),
+    (worded("On order"), ("ordered",)),
+    (worded("Here, not fitted"), ("arrived", "from the bins")),
     ("Wrong", ("wrong",)),
-    ("Sent back", ("sent back",)),
+    (worded("Sent back"), ("sent back",)),
 )
 
 
@@ -101,7 +102,7 @@ def _parts(request: HttpRequest, form: BenchForm | None = None) -> HttpResponse:
         for name, states in _GROUPS
     ]
     page = PartsWantedPage(
-        title="parts",
+        title=worded("parts"),
         groups=groups,
         short=seen.short,
         suppliers=all_suppliers(),

@@ -6,6 +6,7 @@ from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.bench.proof import Proof
 from pinchbolt.bench.settings.settings_form import SettingForm
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.change_people import LeaveRequest, PassphraseRequest, PersonChangeRequest
 from pinchbolt.workshop.acts.manage_people import PersonRequest, PinRequest
 
@@ -14,7 +15,7 @@ class NewPinForm(BenchForm):
     """Whose PIN, and the new one; an empty PIN takes it away."""
 
     sign_in = Picked("whose")
-    pin = forms.CharField(label="new PIN", required=False, max_length=60)
+    pin = forms.CharField(label=worded("new PIN"), required=False, max_length=60)
     pin_proof = Proof()
 
     def asked(self) -> PinRequest:
@@ -28,7 +29,7 @@ class NewPassphraseForm(BenchForm):
 
     sign_in = Picked("whose")
     passphrase = forms.CharField(
-        label="new passphrase",
+        label=worded("new passphrase"),
         required=False,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
@@ -46,10 +47,10 @@ class PersonChangeForm(SettingForm):
     """What a person is called and may do from now on."""
 
     sign_in = Picked("who")
-    name = Words("name")
+    name = Words(worded("name"))
     role = Picked("role")
     may_sign = forms.BooleanField(required=False)
-    gives_percent = Whole("may give away of a job", "%")
+    gives_percent = Whole(worded("may give away of a job"), "%")
 
     @property
     def form_id(self) -> str:  # type: ignore[override]
@@ -74,11 +75,11 @@ class LeaveForm(BenchForm):
 class PersonForm(BenchForm):
     """A person to add."""
 
-    name = Words("name")
-    sign_in = Words("signs in as")
+    name = Words(worded("name"))
+    sign_in = Words(worded("signs in as"))
     role = Picked("role")
     passphrase = forms.CharField(
-        label="passphrase",
+        label=worded("passphrase"),
         required=False,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),

@@ -21,6 +21,7 @@ from pinchbolt.bench.people.people_form import (
 from pinchbolt.bench.proof import prove
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import by, screen
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import allowed
 from pinchbolt.workshop.acts.change_people import (
     begun_by,
@@ -113,12 +114,12 @@ def _done(what: str) -> HttpResponseRedirect:
 
 
 _SAID = {
-    "changed": "Saved.",
-    "pin": "The PIN is set.",
-    "person": "The person can sign in now.",
-    "passphrase": "The passphrase is set; tablets that were signed in with the old one ask for it.",
-    "left": "They are off the list. What they signed keeps their name.",
-    "back": "They can sign in again.",
+    "changed": worded("Saved."),
+    "pin": worded("The PIN is set."),
+    "person": worded("The person can sign in now."),
+    "passphrase": worded("The passphrase is set; tablets that were signed in with the old one ask for it."),
+    "left": worded("They are off the list. What they signed keeps their name."),
+    "back": worded("They can sign in again."),
 }
 
 

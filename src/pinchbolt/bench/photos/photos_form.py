@@ -5,18 +5,19 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import OneOf, Whole, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.came_up.photos import ABOUT, MOST_SENT
 
-NONE = "No photo came along: take one, or choose one."
-LARGE = f"The photo has more than {MOST_SENT // 1_000_000} MB: make it smaller."
+NONE = worded("No photo came along: take one, or choose one.")
+LARGE = worded("The photo has more than {most_sent} MB: make it smaller.", most_sent=MOST_SENT // 1000000)
 
 
 class PhotoForm(BenchForm):
     """What the photo is of, a word on it, and the photo."""
 
-    about = OneOf("what it shows", [(one, one) for one in ABOUT], initial="finding")
-    words = Words("a word on it")
-    photo = forms.FileField(label="photo", required=False)
+    about = OneOf(worded("what it shows"), [(one, one) for one in ABOUT], initial="finding")
+    words = Words(worded("a word on it"))
+    photo = forms.FileField(label=worded("photo"), required=False)
 
     def picture(self) -> bytes:
         """The bytes that were sent.
@@ -35,4 +36,4 @@ class PhotoForm(BenchForm):
 class PhotoAwayForm(BenchForm):
     """A photo to take away."""
 
-    which = Whole("the photo", "numbers")
+    which = Whole(worded("the photo"), "numbers")

@@ -23,6 +23,7 @@ from pinchbolt.bench.rides.things_form import (
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.drawing import FittedTo, ReadOn, UsedBy, use_line, week_bars
 from pinchbolt.reference.rows.build import Template
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.move_part import move_part
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.displays import note_display
@@ -38,15 +39,17 @@ from pinchbolt.workshop.rides.take_in_rides import digest_of, take_in_rides
 
 _WIDE, _NARROW = 640.0, 330.0
 _DONE = {
-    "placed": "The rides are placed, and every part's use follows.",
-    "back": "The rides are taken back. Their files may come in again.",
-    "since": "Since when it is on is written down, and its use follows.",
-    "said": "The distance is written down, and every part's use follows.",
-    "bike": "The bike is written down. Rides can be placed on it from now on.",
-    "trainer": "The trainer is written down. Rides on it turn chain and cranks, and nothing of wheels and brakes.",
-    "wheels": "The wheels are written down, and hang on the wall.",
-    "wheels-on": "The wheels are changed, and every part's use follows.",
-    "shown": "What the display shows is written down, and every part's use follows.",
+    "placed": worded("The rides are placed, and every part's use follows."),
+    "back": worded("The rides are taken back. Their files may come in again."),
+    "since": worded("Since when it is on is written down, and its use follows."),
+    "said": worded("The distance is written down, and every part's use follows."),
+    "bike": worded("The bike is written down. Rides can be placed on it from now on."),
+    "trainer": worded(
+        "The trainer is written down. Rides on it turn chain and cranks, and nothing of wheels and brakes."
+    ),
+    "wheels": worded("The wheels are written down, and hang on the wall."),
+    "wheels-on": worded("The wheels are changed, and every part's use follows."),
+    "shown": worded("What the display shows is written down, and every part's use follows."),
 }
 
 
@@ -133,7 +136,7 @@ def _sent(request: HttpRequest) -> Iterator[tuple[str, IO[bytes], bool]]:
     for field, alone in (("files", True), ("folder", False)):
         for one in request.FILES.getlist(field):
             if one.file is not None:
-                yield one.name or "a file without a name", one.file, alone
+                yield one.name or worded("a file without a name"), one.file, alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +166,7 @@ def _page(
     part = request.GET.get("part", "")
     used = part_used(tag, int(part), when) if part.isascii() and part.isdigit() and len(part) < 10 else None
     page = RidesPage(
-        title=f"rides of {seen.tag}",
+        title=worded("rides of {tag}", tag=seen.tag),
         bike=seen,
         taken=taken,
         files_form=own_form(form, FilesForm),
@@ -187,9 +190,9 @@ def _weeks(seen: BikeRidden) -> tuple[SafeString, ...]:
     weeks = [(week.start, week.km, week.indoor_km) for week in seen.weeks]
     if not weeks:
         return ()
-    title = f"weeks of {seen.tag}"
+    title = worded("weeks of {tag}", tag=seen.tag)
     usual = [share * seen.usual_week_km for share in seen.season]
-    narrow = f"{title}, narrow"
+    narrow = worded("{title}, narrow", title=title)
     return (
         mark_safe(week_bars(weeks, title=title, usual=usual, width=_WIDE, size=15.0)),
         mark_safe(week_bars(weeks[-52:], title=narrow, usual=usual, width=_NARROW, size=13.0)),
@@ -201,8 +204,12 @@ def _use(used: PartUsed) -> tuple[SafeString, ...]:
     points = [UsedBy(one.day, one.km, one.km_sd) for one in used.points]
     fitted = [FittedTo(one.words, one.start, one.end) for one in used.stays]
     read = [ReadOn(one.day, one.km, one.words) for one in used.readings]
-    title = f"use of the {used.words}"
+    title = worded("use of the {words}", words=used.words)
     return (
         mark_safe(use_line(points, fitted, read, title=title, width=_WIDE, size=15.0)),
-        mark_safe(use_line(points, fitted, read, title=f"{title}, narrow", width=_NARROW, size=13.0)),
+        mark_safe(
+            use_line(
+                points, fitted, read, title=worded("{title}, narrow", title=title), width=_NARROW, size=13.0
+            )
+        ),
     )

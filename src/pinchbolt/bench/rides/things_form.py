@@ -5,20 +5,21 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Picked, Whole, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.move_part import BOTH_WHEELS, MoveRequest
 from pinchbolt.workshop.rides.displays import DisplayRequest
 from pinchbolt.workshop.rides.owners_things import OwnBikeRequest, OwnTrainerRequest, OwnWheelsRequest
 
-_NO_DAY = "A day is needed here. Choose it in the calendar, or leave it empty."
+_NO_DAY = worded("A day is needed here. Choose it in the calendar, or leave it empty.")
 
 
 class OwnBikeForm(BenchForm):
     """A further bike of the same owner."""
 
     template = Picked("build")
-    bike_words = Words("describe the bike")
-    on_since = forms.DateField(label="new on", required=False, error_messages={"invalid": _NO_DAY})
-    all_along = Picked("as long as they have it")
+    bike_words = Words(worded("describe the bike"))
+    on_since = forms.DateField(label=worded("new on"), required=False, error_messages={"invalid": _NO_DAY})
+    all_along = Picked(worded("as long as they have it"))
 
     def asked(self, tag: str) -> OwnBikeRequest:
         """Return the request for the use case."""
@@ -35,8 +36,8 @@ class OwnBikeForm(BenchForm):
 class OwnTrainerForm(BenchForm):
     """An indoor trainer of the same owner."""
 
-    words = Words("the trainer is called")
-    sprockets = Picked("it has sprockets of its own")
+    words = Words(worded("the trainer is called"))
+    sprockets = Picked(worded("it has sprockets of its own"))
 
     def asked(self, tag: str) -> OwnTrainerRequest:
         """Return the request for the use case."""
@@ -47,7 +48,7 @@ class OwnTrainerForm(BenchForm):
 class OwnWheelsForm(BenchForm):
     """A second set of wheels."""
 
-    words = Words("the wheels are called")
+    words = Words(worded("the wheels are called"))
 
     def asked(self, tag: str) -> OwnWheelsRequest:
         """Return the request for the use case."""
@@ -57,8 +58,8 @@ class OwnWheelsForm(BenchForm):
 class WheelsOnForm(BenchForm):
     """Wheels that hang on the wall and go onto the bike; what was on it hangs there from then on."""
 
-    peg = Picked("the wheels")
-    day = forms.DateField(label="on", required=False, error_messages={"invalid": _NO_DAY})
+    peg = Picked(worded("the wheels"))
+    day = forms.DateField(label=worded("on"), required=False, error_messages={"invalid": _NO_DAY})
 
     def asked(self, tag: str) -> MoveRequest:
         """Return the request for the use case."""
@@ -69,10 +70,10 @@ class WheelsOnForm(BenchForm):
 class DisplayForm(BenchForm):
     """What the bike's own display shows."""
 
-    what = Picked("what it shows")
-    value = Figure("it shows", "km, h or cycles")
-    day = forms.DateField(label="on", required=False, error_messages={"invalid": _NO_DAY})
-    corrects = Whole("what it corrects", "entries")
+    what = Picked(worded("what it shows"))
+    value = Figure(worded("it shows"), worded("km, h or cycles"))
+    day = forms.DateField(label=worded("on"), required=False, error_messages={"invalid": _NO_DAY})
+    corrects = Whole(worded("what it corrects"), "entries")
 
     def asked(self, tag: str) -> DisplayRequest:
         """Return the request for the use case."""
@@ -80,8 +81,8 @@ class DisplayForm(BenchForm):
         missing = {
             name: sentence
             for name, sentence in (
-                ("value", "The display shows a figure: type it."),
-                ("day", "The display was read on a day: choose it in the calendar."),
+                ("value", worded("The display shows a figure: type it.")),
+                ("day", worded("The display was read on a day: choose it in the calendar.")),
             )
             if values[name] is None
         }

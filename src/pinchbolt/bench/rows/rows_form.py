@@ -5,6 +5,7 @@ from django.http import QueryDict
 
 from pinchbolt.bench.fields import Picked, Words, plain_figure
 from pinchbolt.bench.settings.settings_form import SettingForm
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import SchoolRequest
 from pinchbolt.workshop.settings.change_rows import ReadAgainRequest, RowRequest
 from pinchbolt.workshop.settings.row_fields import TABLES
@@ -17,7 +18,7 @@ class RowForm(SettingForm):
     """A row as the workshop wants it: one field for each that any table has, and why."""
 
     form_id = "row"
-    why = Words("why")
+    why = Words(worded("why"))
     row = forms.CharField(required=False)
 
     def __init__(self, data: QueryDict | None = None) -> None:
@@ -60,7 +61,7 @@ class SchoolForm(SettingForm):
     """When a chain is changed."""
 
     form_id = "school"
-    school = Picked("chains are changed")
+    school = Picked(worded("chains are changed"))
 
     def asked(self) -> SchoolRequest:
         """Return the request for the use case."""

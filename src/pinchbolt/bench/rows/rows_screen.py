@@ -15,6 +15,7 @@ from pinchbolt.bench.rows.rows_form import ReadAgainForm, RowForm, SchoolForm
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.errors import PinchboltError
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import SCHOOLS, set_school
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.setting_changes import PRICE_TABLES
@@ -134,7 +135,9 @@ def _limits_page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
         schools=SCHOOLS,
         school=terms().chain_school,
     )
-    return screen(request, "rows/limits.html", page, form, frame_of(request, "limits", "Limits and torques"))
+    return screen(
+        request, "rows/limits.html", page, form, frame_of(request, "limits", worded("Limits and torques"))
+    )
 
 
 def _row_page(request: HttpRequest, form: RowForm | None, table: str, id: str) -> HttpResponse:

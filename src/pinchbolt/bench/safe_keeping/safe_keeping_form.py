@@ -2,6 +2,7 @@
 
 from pinchbolt.bench.fields import Picked, Words
 from pinchbolt.bench.settings.settings_form import SettingForm
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.settings.first_list import PutAwayRequest
 from pinchbolt.workshop.settings.safe_keeping import BackUpRequest, PlaceRequest
 
@@ -18,7 +19,7 @@ class CopyPlaceForm(SettingForm):
     """The second folder for copies."""
 
     form_id = "place"
-    place = Words("second place")
+    place = Words(worded("second place"))
 
     def asked(self) -> PlaceRequest:
         """Return the request for the use case."""
@@ -29,7 +30,7 @@ class CopyPlaceForm(SettingForm):
 class PutAwayForm(SettingForm):
     """Put the first list away, or take it out again."""
 
-    away = Picked("first list")
+    away = Picked(worded("first list"))
 
     def asked(self) -> PutAwayRequest:
         """Return the request for the use case."""

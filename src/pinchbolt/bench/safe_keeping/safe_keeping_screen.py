@@ -21,6 +21,8 @@ from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.templatetags.bench import of_moment
 from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.settings.first_list import put_away
 from pinchbolt.workshop.settings.safe_keeping import BackUp, CopyMade, back_up_now, copies_made, set_place
@@ -98,11 +100,16 @@ def _what_it_loses(copy: Path) -> str:
     except (InputRefused, NotPossibleNow) as refused:
         return refused.sentence
     lost = (
-        f"{seen.lost:,} entries are here and not in it: they would be lost."
+        worded("{lost} entries are here and not in it: they would be lost.", lost=figure_text(seen.lost))
         if seen.lost
-        else "Nothing here would be lost."
+        else worded("Nothing here would be lost.")
     )
-    return f"Sound: {seen.events:,} entries, the last one {of_moment(seen.newest)}. {lost}"
+    return worded(
+        "Sound: {events} entries, the last one {of_moment}. {lost}",
+        events=figure_text(seen.events),
+        of_moment=of_moment(seen.newest),
+        lost=lost,
+    )
 
 
 def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
@@ -130,5 +137,5 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
         "safe_keeping/safe_keeping.html",
         page,
         form,
-        frame_of(request, "safe keeping", "Safe keeping"),
+        frame_of(request, "safe keeping", worded("Safe keeping")),
     )

@@ -16,6 +16,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.drawing import qr_code
 from pinchbolt.errors import NotPossibleNow
+from pinchbolt.values.wording import worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +38,12 @@ def sealed(request: HttpRequest) -> HttpResponse:
     here = request.get_host()
     first = f"http://{here}{address('sealed')}"
     page = SealedPage(
-        title="a sealed way in",
+        title=worded("a sealed way in"),
         is_sealed=request.is_secure(),
         figures=authority_figures(),
         onward=f"https://{here}{address('shop_day')}",
         first_look=first,
-        code=mark_safe(qr_code(first, title=f"Opens {first}", level="m")),
+        code=mark_safe(qr_code(first, title=worded("Opens {first}", first=first), level="m")),
     )
     return screen(request, "sealed/sealed.html", page)
 
@@ -61,7 +62,10 @@ def authority(_: HttpRequest) -> HttpResponse:
     file = Path(settings.AUTHORITY)
     if not file.is_file():
         raise NotPossibleNow(
-            "This bench book is served to this machine alone: start it with pinchbolt serve --network, then come back."
+            worded(
+                "This bench book is served to this machine alone: start it with pinchbolt serve "
+                "--network, then come back."
+            )
         )
     answer = HttpResponse(file.read_bytes(), content_type="application/x-x509-ca-cert")
     answer.headers["Content-Disposition"] = 'attachment; filename="bench-book.crt"'

@@ -14,6 +14,7 @@ from pinchbolt.bench.addresses import address
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import may_keep, now, screen
 from pinchbolt.bench.tablets.sessions import signed_in_tablets
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import ClosedView, closed_days
 from pinchbolt.workshop.leaving.call_back import CallBackDue
 from pinchbolt.workshop.leaving.shop_day import ShopDay
@@ -58,7 +59,7 @@ def shop_day(request: HttpRequest) -> HttpResponse:
         request,
         "shop_day/shop_day.html",
         ShopDayPage(
-            title="shop day",
+            title=worded("shop day"),
             day=day,
             today=f"{today:%A} {today.day} {today:%B}",
             call_backs=soon,

@@ -8,6 +8,7 @@ from django import forms
 from pinchbolt.bench.fields import Money, Picked, Whole, Words
 from pinchbolt.bench.settings.settings_form import SettingForm
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import ShopRequest
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import BillTermsRequest, TaxRequest
@@ -18,17 +19,17 @@ class ShopForm(SettingForm):
     """Name, place, letterhead, currency."""
 
     form_id = "shop"
-    name = Words("name")
-    town = Words("town")
-    address = Words("address")
-    phone = Words("phone")
-    mail = Words("e-mail")
+    name = Words(worded("name"))
+    town = Words(worded("town"))
+    address = Words(worded("address"))
+    phone = Words(worded("phone"))
+    mail = Words(worded("e-mail"))
     country = Picked("country")
-    currency = Words("currency")
+    currency = Words(worded("currency"))
     is_registered = Picked("tax")
-    tax_number = Words("tax number")
-    holds_days = Whole("an estimate holds", "days")
-    remind_days = Whole("remind the owner after", "days")
+    tax_number = Words(worded("tax number"))
+    holds_days = Whole(worded("an estimate holds"), "days")
+    remind_days = Whole(worded("remind the owner after"), "days")
     paper = Picked("paper")
 
     def asked(self) -> ShopRequest:
@@ -58,15 +59,17 @@ class TaxForm(SettingForm):
 
     form_id = "tax"
     tax_class = Picked("class")
-    percent = Money("rate", "%")
-    from_day = forms.DateField(label="from", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    percent = Money(worded("rate"), "%")
+    from_day = forms.DateField(
+        label=worded("from"), required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
 
     def asked(self, today: date) -> TaxRequest:
         """Return the request for the use case; a rate without a day counts from today."""
         values = self.checked()
         percent: Decimal | None = values["percent"]
         if percent is None:
-            sentence = "Fill in the rate, in %."
+            sentence = worded("Fill in the rate, in %.")
             raise InputRefused(sentence, {"percent": sentence})
         return TaxRequest(values["tax_class"], percent, values["from_day"] or today)
 

@@ -16,6 +16,7 @@ from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.shop_terms.shop_terms_form import ShopForm, TaxForm, shop_now
 from pinchbolt.reference.rows.country import CountryRow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import describe_shop
 from pinchbolt.workshop.acts.money_terms import PAPERS, TAX_CLASSES, RateView, set_tax, tax_on_day, tax_rates
 from pinchbolt.workshop.common.checks import local_day
@@ -69,5 +70,5 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
         today=today,
     )
     return screen(
-        request, "shop_terms/shop_terms.html", page, form, frame_of(request, "shop", "The workshop")
+        request, "shop_terms/shop_terms.html", page, form, frame_of(request, "shop", worded("The workshop"))
     )

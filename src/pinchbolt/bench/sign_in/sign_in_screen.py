@@ -19,6 +19,7 @@ from pinchbolt.bench.shared import is_demo, now, screen
 from pinchbolt.bench.sign_in.sign_in_form import PassphraseForm, SignInForm
 from pinchbolt.bench.tablets.sessions import NAME, SINCE, note_use, opened_at
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.manage_people import PersonView, people
 
 
@@ -47,7 +48,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         request,
         "sign_in/sign_in.html",
         SignInPage(
-            title="sign in",
+            title=worded("sign in"),
             people=people(),
             picked=form.data.get("sign_in", ""),
             onward=onward,
@@ -85,7 +86,7 @@ def switch(request: HttpRequest) -> HttpResponse:
         request,
         "sign_in/switch.html",
         SwitchPage(
-            title="who is at the bench",
+            title=worded("who is at the bench"),
             people=people(),
             picked=form.data.get("sign_in", ""),
             onward=onward,
@@ -114,12 +115,14 @@ def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -
     values = form.checked()
     name, secret = values["sign_in"].lower(), values[field]
     if not name:
-        sentence = "Tap your name first."
+        sentence = worded("Tap your name first.")
         raise InputRefused(sentence, {"sign_in": sentence})
     person = authenticate(request, username=name, **{credential: secret})
     if person is None:
         what = "PIN" if field == "pin" else "passphrase"
-        sentence = f"Name and {what} do not match. Try again; after five wrong tries you wait 15 minutes."
+        sentence = worded(
+            "Name and {what} do not match. Try again; after five wrong tries you wait 15 minutes.", what=what
+        )
         raise InputRefused(sentence, {field: sentence})
     # The tablet keeps its name, whoever is at it, and what a passphrase opened no PIN opens for longer.
     tablet, opened = request.session.get(NAME), opened_at(request.session) if field == "pin" else ""

@@ -4,6 +4,7 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.leaving.sign_off import LookRequest, ReopenRequest
 from pinchbolt.workshop.stays.not_seen import LeaveUnseenRequest
 
@@ -11,7 +12,7 @@ from pinchbolt.workshop.stays.not_seen import LeaveUnseenRequest
 class SafetyLookForm(BenchForm):
     """Items that were looked at: met, or not with words; a second look by other eyes, or by the same after a break."""
 
-    words = Words("What is not right, or why it could not be seen")
+    words = Words(worded("What is not right, or why it could not be seen"))
     not_met = forms.BooleanField(required=False)
     unseen = forms.BooleanField(required=False)
     second = forms.BooleanField(required=False)
@@ -40,7 +41,7 @@ class SafetyLookForm(BenchForm):
 class LeaveUnseenForm(BenchForm):
     """Looks without which the bike leaves, and why."""
 
-    words = Words("What stood in the way")
+    words = Words(worded("What stood in the way"))
 
     @property
     def looks(self) -> tuple[int, ...]:
@@ -56,7 +57,7 @@ class LeaveUnseenForm(BenchForm):
 class ReopenForm(BenchForm):
     """Why the job is opened again."""
 
-    words = Words("Why it is opened again")
+    words = Words(worded("Why it is opened again"))
 
     def asked(self, job: int) -> ReopenRequest:
         """Return it as the use case takes it."""

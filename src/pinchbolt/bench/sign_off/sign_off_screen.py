@@ -15,6 +15,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.bench.sign_off.sign_off_form import LeaveUnseenForm, ReopenForm, SafetyLookForm
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import JobState, job_state
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner
@@ -80,14 +81,18 @@ def stops_in_short(seen: SignOffView) -> tuple[str, ...]:
     second = [item.missing for item in seen.items if item.wants_second]
     told = [stop for stop in seen.stops if stop not in first and stop not in second]
     if first:
-        told.append(f"{_items(first)} of the list not looked at yet.")
+        told.append(worded("{items} of the list not looked at yet.", items=_items(first)))
     if second:
-        told.append(f"{_items(second)} without a second look.")
+        told.append(worded("{items} without a second look.", items=_items(second)))
     return tuple(told)
 
 
 def _items(found: list[str]) -> str:
-    return f"{len(found)} item" if len(found) == 1 else f"{len(found)} items"
+    return (
+        worded("{found} item", found=len(found))
+        if len(found) == 1
+        else worded("{found} items", found=len(found))
+    )
 
 
 @dataclass(frozen=True, slots=True)

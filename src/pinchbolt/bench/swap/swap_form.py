@@ -9,6 +9,7 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Words, plain_figure
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.goes_to import OWNER
 from pinchbolt.workshop.bikes.move_part import MoveRequest
 from pinchbolt.workshop.bikes.typed_facts import FactsRequest
@@ -16,26 +17,26 @@ from pinchbolt.workshop.parts.swap import SwapRequest
 
 # What is wanted most, as (field, words, unit, condition); the figure goes into the braces.
 WANTS = (
-    ("sprocket_big", "a biggest sprocket of at least", "teeth", "sprocket_big >= {}"),
-    ("sprocket_small", "a smallest sprocket of at most", "teeth", "sprocket_small <= {}"),
-    ("rotor_front", "a front rotor of", "mm", "rotor_front == {}"),
-    ("rotor_rear", "a rear rotor of", "mm", "rotor_rear == {}"),
+    ("sprocket_big", worded("a biggest sprocket of at least"), "teeth", "sprocket_big >= {}"),
+    ("sprocket_small", worded("a smallest sprocket of at most"), "teeth", "sprocket_small <= {}"),
+    ("rotor_front", worded("a front rotor of"), "mm", "rotor_front == {}"),
+    ("rotor_rear", worded("a rear rotor of"), "mm", "rotor_rear == {}"),
 )
 EXCHANGED = "exchange"
 """What was there went onto the bike that gave the part."""
 
 _FIGURE = re.compile(r"\d{1,4}(\.\d{1,2})?")
-RANK_WORDS = {"price": "cheapest", "labour": "quickest", "changes": "fewest changes"}
+RANK_WORDS = {"price": "cheapest", "labour": "quickest", "changes": worded("fewest changes")}
 
 
 class SwapForm(BenchForm):
     """Two sides and what goes across, or what is wanted."""
 
-    into = Words("into")
-    out_of = Words("out of")
+    into = Words(worded("into"))
+    out_of = Words(worded("out of"))
     move = Picked("part")
-    rank = Picked("show first")
-    want_words = Words("or in words")
+    rank = Picked(worded("show first"))
+    want_words = Words(worded("or in words"))
 
     def asked(self) -> SwapRequest:
         """Return the question for the use case."""
@@ -56,25 +57,30 @@ def wanted(data: Mapping[str, object]) -> tuple[str, ...]:
     for name, words, unit, condition in WANTS:
         told = plain_figure(data.get(name, ""))
         if told and not _FIGURE.fullmatch(told):
-            sentence = f'{words} "{told[:20]}": a figure in {unit} is expected. Type the figures only.'
+            sentence = worded(
+                '{words} "{told}": a figure in {unit} is expected. Type the figures only.',
+                words=words,
+                told=told[:20],
+                unit=unit,
+            )
             raise InputRefused(sentence, {name: sentence})
         if told:
             found.append(condition.format(told))
     return tuple(found)
 
 
-_NO_DAY = "The day of the move is a day: choose it in the calendar, or leave it empty for today."
+_NO_DAY = worded("The day of the move is a day: choose it in the calendar, or leave it empty for today.")
 
 
 class SwapMoveForm(BenchForm):
     """That the part was moved, and where what was there is now: the other way, or one of the places for it."""
 
-    into = Words("into")
-    out_of = Words("out of")
+    into = Words(worded("into"))
+    out_of = Words(worded("out of"))
     move = Picked("part")
-    goes = Picked("what was there")
-    price = Money("What it costs in the bins")
-    day = forms.DateField(label="on", required=False, error_messages={"invalid": _NO_DAY})
+    goes = Picked(worded("what was there"))
+    price = Money(worded("What it costs in the bins"))
+    day = forms.DateField(label=worded("on"), required=False, error_messages={"invalid": _NO_DAY})
 
     def asked(self) -> MoveRequest:
         """Return the request for the use case."""
@@ -88,9 +94,9 @@ class SwapMoveForm(BenchForm):
 class FactForm(BenchForm):
     """One fact that was read off a bike."""
 
-    tag = Words("bike")
+    tag = Words(worded("bike"))
     fact = forms.CharField(required=False)
-    value = Words("value")
+    value = Words(worded("value"))
 
     def asked(self) -> FactsRequest:
         """Return the request for the use case."""

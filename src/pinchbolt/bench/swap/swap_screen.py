@@ -12,6 +12,7 @@ from pinchbolt.bench.addresses import see
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.swap.swap_form import RANK_WORDS, WANTS, FactForm, SwapForm, SwapMoveForm
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.bikes.goes_to import DISPLACED
 from pinchbolt.workshop.bikes.hosts import Host, every_host
@@ -121,7 +122,7 @@ def _page(request: HttpRequest, form: SwapForm, act: FactForm | SwapMoveForm | N
         sides = _Sides(_side(told["into"], told["move"]), _side(told["out_of"], told["move"]))
         seen = swap_of(form.asked()) if _is_whole(told, wants) or _in_words(told, form) else None
     page = SwapPage(
-        title="swap",
+        title=worded("swap"),
         hosts=every_host(),
         parts=bins(),
         told={**told, "rank": told["rank"] or "price"},

@@ -3,6 +3,7 @@
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.bench.proof import Proof
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.api_tokens import TokenEndRequest, TokenRequest
 from pinchbolt.workshop.settings.safe_keeping import TabletRequest
 
@@ -10,7 +11,7 @@ from pinchbolt.workshop.settings.safe_keeping import TabletRequest
 class TabletNameForm(BenchForm):
     """What this tablet is called."""
 
-    name = Words("this tablet is")
+    name = Words(worded("this tablet is"))
 
     def asked(self, who: str) -> TabletRequest:
         """Return the request for the use case."""
@@ -20,9 +21,9 @@ class TabletNameForm(BenchForm):
 class TokenForm(BenchForm):
     """A token for a program."""
 
-    token_name = Words("what the program is called")
-    scope = Picked("it may")
-    days = Whole("for how long", "days")
+    token_name = Words(worded("what the program is called"))
+    scope = Picked(worded("it may"))
+    days = Whole(worded("for how long"), "days")
     token_proof = Proof()
 
     def asked(self) -> TokenRequest:
@@ -34,7 +35,7 @@ class TokenForm(BenchForm):
 class TokenEndForm(BenchForm):
     """The token to end."""
 
-    token = Whole("token", "number")
+    token = Whole(worded("token"), "number")
 
     def asked(self) -> TokenEndRequest:
         """Return the request for the use case."""

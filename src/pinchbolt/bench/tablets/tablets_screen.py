@@ -19,6 +19,7 @@ from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import by, now, screen
 from pinchbolt.bench.tablets.sessions import NAME, TabletView, end_session, signed_in_tablets
 from pinchbolt.bench.tablets.tablets_form import TabletEndForm, TabletNameForm, TokenEndForm, TokenForm
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import allowed
 from pinchbolt.workshop.acts.api_tokens import TokenMade, TokenView, end_token, make_token, tokens_of
 from pinchbolt.workshop.acts.manage_people import OWNER, people
@@ -80,7 +81,7 @@ def end(act: SentAct[TabletEndForm]) -> HttpResponse:
     if ended is None:
         # Signed out already, by somebody or by a second tap: there is nothing more to do.
         return see("tablets")
-    end_tablet(TabletRequest(ended.name or "a tablet", _names().get(ended.person, "")), **act.mark)
+    end_tablet(TabletRequest(ended.name or worded("a tablet"), _names().get(ended.person, "")), **act.mark)
     return see("tablets")
 
 

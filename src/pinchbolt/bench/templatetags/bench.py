@@ -22,7 +22,9 @@ from pinchbolt.reference.rows.build import Template
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import unit_words
 from pinchbolt.values.ahead import odds_words, sure_words
+from pinchbolt.values.money import figure_text, with_figures
 from pinchbolt.values.tool_words import any_of, tool_words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
 from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
@@ -92,6 +94,7 @@ def build_picture(build: Template) -> SafeString:
 
 
 @register.simple_tag
+@with_figures
 @lru_cache(_DRAWN, typed=True)
 def keypad(
     name: str, label: str, unit: str = "", *, low: float | None = None, high: float | None = None, value: object = "",
@@ -125,13 +128,13 @@ def day_words(when: date | datetime | None) -> str:
 
 def of_moment(iso: str) -> str:
     """A moment as a copy of the book keeps it, in UTC, as people here say it."""
-    return day_words(datetime.fromisoformat(iso).replace(tzinfo=UTC)) if iso else "nothing"
+    return day_words(datetime.fromisoformat(iso).replace(tzinfo=UTC)) if iso else worded("nothing")
 
 
 def day_name(day: date, today: date) -> str:
     """Return how *day* is called on *today*."""
     away = (day - today).days
-    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
+    near = {0: worded("today"), 1: worded("tomorrow"), -1: worded("yesterday")}
     if away in near:
         return near[away]
     if 1 < away < 7:
@@ -155,7 +158,11 @@ def claimed(claims: Sequence[ClaimView], kind: str, number: int, checked: str) -
     own = next(
         (one for one in claims if (one.kind, one.thing) == (kind, number) and one.state != DROPPED), None
     )
-    return f"off the board, claim {own.id}: {own.broke}" if own else f"off the board: {checked}"
+    return (
+        worded("off the board, claim {id}: {broke}", id=own.id, broke=own.broke)
+        if own
+        else worded("off the board: {checked}", checked=checked)
+    )
 
 
 @register.filter
@@ -167,14 +174,14 @@ def sure(chance: float) -> str:
 @register.filter
 def figure(value: float | None, places: int = 0) -> str:
     """A number with thousands set apart."""
-    return "" if value is None else f"{value:,.{places}f}"
+    return "" if value is None else figure_text(value, places)
 
 
 @register.filter
 def spoken(value: object) -> str:
     """A fact's name or value without its underlines; yes and no in words, a figure with the decimals that it has."""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return worded("yes") if value else worded("no")
     if isinstance(value, float):
         return as_is(value)
     return str(value).replace("_", " ")
@@ -233,8 +240,12 @@ def percent(share: float | None) -> str:
 def percent_off(share: float) -> str:
     """By how much of the truth something reads high or low, in words."""
     if abs(share) < 0.00005:
-        return "reads true"
-    return f"reads {percent(abs(share))} {'high' if share > 0 else 'low'}"
+        return worded("reads true")
+    return worded(
+        "reads {share} {which_way}",
+        share=percent(abs(share)),
+        which_way=worded("high") if share > 0 else worded("low"),
+    )
 
 
 @register.filter

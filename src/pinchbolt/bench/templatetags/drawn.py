@@ -25,6 +25,8 @@ from pinchbolt.drawing import (
     wheel_drawing,
 )
 from pinchbolt.engines.gearing import Gears
+from pinchbolt.values.money import with_figures
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import guess_of_shop, money_of_shop
 from pinchbolt.workshop.bikes.drawn_bike import shape_of
 from pinchbolt.workshop.leaving.bike_sheet import PartView
@@ -45,12 +47,13 @@ def rule_of(finding: FindingView) -> SafeString:
     return _rule(finding.forecast, finding.title) if finding.forecast else SafeString("")
 
 
+@with_figures
 @lru_cache(_KEPT)
 def _rule(forecast: KeptForecast, title: str) -> SafeString:
     drawn = partial(wear_rule, forecast, words=False)
     return _both(
         drawn(title=title, width=_WIDE, size=15.0),
-        drawn(title=f"{title}, narrow", width=_NARROW, size=13.0),
+        drawn(title=worded("{title}, narrow", title=title), width=_NARROW, size=13.0),
     )
 
 
@@ -60,9 +63,16 @@ def life_of(part: PartView, finding: FindingView) -> SafeString:
     if not finding.forecast:
         return SafeString("")
     read = tuple(ReadAt(one.day, one.low, one.high) for one in part.read if one.limit == finding.limit)
-    return _life(finding.forecast, read, part.since, part.since_known, f"life of the {finding.title}")
+    return _life(
+        finding.forecast,
+        read,
+        part.since,
+        part.since_known,
+        worded("life of the {title}", title=finding.title),
+    )
 
 
+@with_figures
 @lru_cache(_KEPT)
 def _life(
     forecast: KeptForecast, read: tuple[ReadAt, ...], fitted: date, fitted_known: bool, title: str
@@ -70,7 +80,7 @@ def _life(
     drawn = partial(life_line, forecast, read, fitted=fitted, fitted_known=fitted_known)
     return _both(
         drawn(title=title, width=_WIDE, size=15.0),
-        drawn(title=f"{title}, narrow", width=_NARROW, size=13.0),
+        drawn(title=worded("{title}, narrow", title=title), width=_NARROW, size=13.0),
     )
 
 
@@ -93,7 +103,7 @@ def window_of(joint: JointView) -> SafeString:
     )
     return _both(
         drawn(title=joint.name, width=_WIDE, size=15.0),
-        drawn(title=f"{joint.name}, narrow", width=_NARROW, size=13.0),
+        drawn(title=worded("{name}, narrow", name=joint.name), width=_NARROW, size=13.0),
     )
 
 
@@ -102,7 +112,11 @@ def bolts_of(joint: JointView) -> SafeString:
     """The order and the passes in which the bolts of a joint are drawn down; nothing where they have none."""
     if not joint.in_order:
         return SafeString("")
-    return SafeString(bolt_order(joint.count, passes=joint.passes, title=f"{joint.name}: order of its bolts"))
+    return SafeString(
+        bolt_order(
+            joint.count, passes=joint.passes, title=worded("{name}: order of its bolts", name=joint.name)
+        )
+    )
 
 
 @register.simple_tag
@@ -112,10 +126,10 @@ def gears_drawn(now: Gears | None, after: Gears | None = None) -> SafeString:
         return SafeString("")
     told = [("now" if after else "", now), *([("after", after)] if after else [])]
     rows = [row for when, drive in told for row in _ring_rows(drive, when)]
-    title = "the gears now and after the swap" if after else "the gears"
+    title = worded("the gears now and after the swap") if after else worded("the gears")
     return _both(
         gears_drawing(rows, title=title, width=_WIDE, size=15.0),
-        gears_drawing(rows, title=f"{title}, narrow", width=_NARROW, size=13.0),
+        gears_drawing(rows, title=worded("{title}, narrow", title=title), width=_NARROW, size=13.0),
     )
 
 
@@ -130,7 +144,11 @@ def wheel_of(seen: WheelSheetView) -> SafeString:
     return _both(
         wheel_drawing(marks, title=f"{seen.name}, {seen.tag}", spread=spread, width=_WIDE * 0.85, size=15.0),
         wheel_drawing(
-            marks, title=f"{seen.name}, {seen.tag}, narrow", spread=spread, width=_NARROW, size=11.0
+            marks,
+            title=worded("{name}, {tag}, narrow", name=seen.name, tag=seen.tag),
+            spread=spread,
+            width=_NARROW,
+            size=11.0,
         ),
     )
 
@@ -140,7 +158,13 @@ def lacing_of(spokes: int, crossings: int, stage: int) -> SafeString:
     """How far a wheel is laced at a stage."""
     # The drawing escapes every word that it is given.
     return mark_safe(
-        lacing_drawing(spokes, crossings, stage=stage, title=f"set {stage} of the spokes", width=_NARROW)
+        lacing_drawing(
+            spokes,
+            crossings,
+            stage=stage,
+            title=worded("set {stage} of the spokes", stage=stage),
+            width=_NARROW,
+        )
     )
 
 

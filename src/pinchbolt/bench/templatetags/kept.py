@@ -16,6 +16,7 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString
 
 from pinchbolt.bench.addresses import address_of, where_pages_are
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import as_the_shop_writes
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -57,7 +58,7 @@ def kept(parser: Parser, token: Token) -> KeptPiece:
     """
     names = tuple(token.split_contents()[1:])
     if not names:
-        raise TemplateSyntaxError("kept: name the values on which the piece hangs.")
+        raise TemplateSyntaxError(worded("kept: name the values on which the piece hangs."))
     nodes = parser.parse(("endkept",))
     parser.delete_first_token()
     return KeptPiece(names, nodes)

@@ -5,6 +5,7 @@ from django.http import QueryDict
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Picked, Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.tools.check_tool import HungRequest
 from pinchbolt.workshop.tools.hang_several import SeveralRequest
 
@@ -23,10 +24,10 @@ class SeveralForm(BenchForm):
 class HangForm(BenchForm):
     """A row of the tools table, what it is called here, where it hangs, and its arm where it has one."""
 
-    table_id = Picked("The tool")
-    name = Words("what it is called here")
-    hangs = Words("where it hangs")
-    arm_mm = Figure("arm, of a torque tool or a crow-foot", "mm")
+    table_id = Picked(worded("The tool"))
+    name = Words(worded("what it is called here"))
+    hangs = Words(worded("where it hangs"))
+    arm_mm = Figure(worded("arm, of a torque tool or a crow-foot"), "mm")
 
     def asked(self) -> HungRequest:
         """Return it as the use case takes it."""

@@ -14,6 +14,7 @@ from pinchbolt.bench.bench_form import BenchForm, own_form
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now, screen
 from pinchbolt.bench.tool_board.tool_board_form import HangForm, SeveralForm
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.proof.open_claim import ClaimView, claims
 from pinchbolt.workshop.proof.say_warranty import WarrantyView, ending_soon
 from pinchbolt.workshop.tools.check_tool import hang_tool, rows_to_hang
@@ -107,7 +108,7 @@ def _page(request: HttpRequest, form: BenchForm) -> HttpResponse:
     today = timezone.localtime(now()).date()
     tools, instruments = board_on(today)
     page = ToolBoardPage(
-        title="tool board",
+        title=worded("tool board"),
         hung=tools,
         instruments=tuple(with_what_was_learned(instruments)),
         due=due_list(today),

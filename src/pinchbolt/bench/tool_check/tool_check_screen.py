@@ -21,6 +21,7 @@ from pinchbolt.bench.tool_check.tool_check_form import (
 )
 from pinchbolt.bench.torque_sheet.torque_sheet_screen import said_of
 from pinchbolt.errors import NotFound
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.tools.arms import measure_arm
 from pinchbolt.workshop.tools.check_tool import (
@@ -85,7 +86,9 @@ def _checked(tool: int) -> HttpResponse:
 def _seen(tool: int) -> ToolView:
     found = next((one for one in tool_board(local_day(now()))[0] if one.id == tool), None)
     if found is None:
-        raise NotFound(f"There is no tool {tool} on the board. Choose one that hangs there.")
+        raise NotFound(
+            worded("There is no tool {tool} on the board. Choose one that hangs there.", tool=tool)
+        )
     return found
 
 
@@ -115,7 +118,7 @@ def _page(request: HttpRequest, tool: int, form: BenchForm | None) -> HttpRespon
     calibrated = own_form(form, CalibrationForm)
     fields = (calibrated["true_0"], calibrated["true_1"], calibrated["true_2"])
     page = ToolCheckPage(
-        title=f"check {seen.name}",
+        title=worded("check {name}", name=seen.name),
         tool=seen,
         last=last_check(tool),
         is_done="done" in request.GET,

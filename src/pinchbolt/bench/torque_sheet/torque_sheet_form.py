@@ -5,6 +5,7 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Picked, Whole
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.torque.bolt_read import BoltRequest
 from pinchbolt.workshop.torque.read_marking import MarkingRequest
 from pinchbolt.workshop.torque.record_done import DoneRequest
@@ -15,9 +16,9 @@ TARGET = "target"
 class DoneForm(BenchForm):
     """A done value: the tool, what it was set to and what it showed. `sure` keeps a value out of the window."""
 
-    tool = Whole("The tool", "numbers")
-    done_n_m = Figure("The torque saved", "N·m")
-    set_n_m = Figure("The setting", "N·m")
+    tool = Whole(worded("The tool"), "numbers")
+    done_n_m = Figure(worded("The torque saved"), "N·m")
+    set_n_m = Figure(worded("The setting"), "N·m")
     sure = forms.BooleanField(required=False)
 
     def asked(self, job: int, joint: str) -> DoneRequest:
@@ -28,10 +29,10 @@ class DoneForm(BenchForm):
         """
         said = self.checked()
         if said["done_n_m"] is None:
-            sentence = "Type what the tool showed, in N·m."
+            sentence = worded("Type what the tool showed, in N·m.")
             raise InputRefused(sentence, {"done_n_m": sentence})
         if said["tool"] is None:
-            sentence = "Choose the tool you used."
+            sentence = worded("Choose the tool you used.")
             raise InputRefused(sentence, {"tool": sentence})
         return DoneRequest(job, joint, said["tool"], said["done_n_m"], said["set_n_m"], said["sure"])
 
@@ -39,10 +40,10 @@ class DoneForm(BenchForm):
 class MarkingForm(BenchForm):
     """A marking read off a part of the joint; `means` tells a limit from a value that the maker names as the one to use."""
 
-    part = Picked("The part")
-    means = Picked("What the figure is")
-    greatest_n_m = Figure("The marking", "N·m")
-    least_n_m = Figure("The least value, where a range is printed", "N·m")
+    part = Picked(worded("The part"))
+    means = Picked(worded("What the figure is"))
+    greatest_n_m = Figure(worded("The marking"), "N·m")
+    least_n_m = Figure(worded("The least value, where a range is printed"), "N·m")
 
     def asked(self, tag: str, joint: str) -> MarkingRequest:
         """Return it as the use case takes it.
@@ -52,7 +53,7 @@ class MarkingForm(BenchForm):
         """
         said = self.checked()
         if said["greatest_n_m"] is None:
-            sentence = "Type the number printed on the part, in N·m."
+            sentence = worded("Type the number printed on the part, in N·m.")
             raise InputRefused(sentence, {"greatest_n_m": sentence})
         if said["means"] == TARGET:
             return MarkingRequest(tag, joint, said["part"], target_n_m=said["greatest_n_m"])
@@ -62,11 +63,11 @@ class MarkingForm(BenchForm):
 class BoltForm(BenchForm):
     """What was read on the joint's bolt; one tap on a head says what turns it."""
 
-    property_class = Picked("The class")
-    preparation = Picked("The preparation")
-    drive = Picked("What turns it")
-    thread = Picked("The thread")
-    socket_mm = Figure("socket across its flats, where it looks worn", "mm")
+    property_class = Picked(worded("The class"))
+    preparation = Picked(worded("The preparation"))
+    drive = Picked(worded("What turns it"))
+    thread = Picked(worded("The thread"))
+    socket_mm = Figure(worded("socket across its flats, where it looks worn"), "mm")
     new_screw = forms.BooleanField(required=False)
 
     def asked(self, tag: str, joint: str) -> BoltRequest:
@@ -87,4 +88,4 @@ class BoltForm(BenchForm):
 class JointForm(BenchForm):
     """A joint to put on the sheet."""
 
-    joint = Picked("The joint")
+    joint = Picked(worded("The joint"))

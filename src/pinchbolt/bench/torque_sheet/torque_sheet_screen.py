@@ -18,6 +18,7 @@ from pinchbolt.bench.shared import now
 from pinchbolt.bench.torque_sheet.torque_sheet_form import TARGET, BoltForm, DoneForm, JointForm, MarkingForm
 from pinchbolt.engines.torque import ToolSpec
 from pinchbolt.errors import AsksSure, NotFound
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.cautions import marking_wins
@@ -209,7 +210,10 @@ def _page(
     here = next((one for one in sheet if one.joint == name), None)
     if name and here is None:
         raise NotFound(
-            "This joint is not on the torque sheet of this job. Choose one from the sheet, or put it there."
+            worded(
+                "This joint is not on the torque sheet of this job. Choose one from the sheet, or "
+                "put it there."
+            )
         )
     order = [one.joint for one in sheet]
     place = order.index(name) if name else 0

@@ -4,6 +4,7 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Picked, Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.questions.ask_tyre import ENDS, TyreRequest
 from pinchbolt.workshop.questions.of_bike import TYRE, told_of_bike
 
@@ -13,20 +14,20 @@ _YES_NO = {"yes": True, "no": False}
 class TyreForm(BenchForm):
     """The tyre as marked or said, and what is known of rim, frame and rider."""
 
-    tag = Words("bike")
-    end = Picked("which wheel")
-    marking = Words("tyre, as on its side or as you say it")
-    rim_inner_mm = Figure("rim, inside", "mm")
-    rim_seat_mm = Figure("rim, bead seat", "mm")
-    hooked = Picked("hooks on the rim")
-    allowed_hookless = Picked("tyre allowed without hooks")
-    opening_mm = Figure("narrowest opening", "mm")
-    total_kg = Figure("rider, bike and load", "kg")
-    tyre_max_bar = Figure("most on the tyre", "bar")
-    tyre_min_bar = Figure("least on the tyre", "bar")
-    rim_max_bar = Figure("most on the rim", "bar")
-    racing = forms.BooleanField(label="a racing bike", required=False)
-    off_road = forms.BooleanField(label="ridden off the road", required=False)
+    tag = Words(worded("bike"))
+    end = Picked(worded("which wheel"))
+    marking = Words(worded("tyre, as on its side or as you say it"))
+    rim_inner_mm = Figure(worded("rim, inside"), "mm")
+    rim_seat_mm = Figure(worded("rim, bead seat"), "mm")
+    hooked = Picked(worded("hooks on the rim"))
+    allowed_hookless = Picked(worded("tyre allowed without hooks"))
+    opening_mm = Figure(worded("narrowest opening"), "mm")
+    total_kg = Figure(worded("rider, bike and load"), "kg")
+    tyre_max_bar = Figure(worded("most on the tyre"), "bar")
+    tyre_min_bar = Figure(worded("least on the tyre"), "bar")
+    rim_max_bar = Figure(worded("most on the rim"), "bar")
+    racing = forms.BooleanField(label=worded("a racing bike"), required=False)
+    off_road = forms.BooleanField(label=worded("ridden off the road"), required=False)
 
     def asked(self) -> TyreRequest:
         """Return the question for the use case.

@@ -9,6 +9,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.tyre.tyre_form import TyreForm
 from pinchbolt.engines.fit import FitVerdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.questions.ask_tyre import TyreRequest, TyreView, ask_tyre
 
 
@@ -48,4 +49,6 @@ def tyre(request: HttpRequest) -> HttpResponse:
             told = form.asked()
             seen = ask_tyre(told)
     tag, end = str(request.GET.get("tag", ""))[:20], str(request.GET.get("end", "")) or "rear"
-    return screen(request, "tyre/tyre.html", TyrePage("tyre and pressure", told, seen, tag, end), form)
+    return screen(
+        request, "tyre/tyre.html", TyrePage(worded("tyre and pressure"), told, seen, tag, end), form
+    )

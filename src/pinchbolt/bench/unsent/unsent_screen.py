@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import may_keep, screen
+from pinchbolt.values.wording import worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,4 +20,4 @@ class UnsentPage(Page):
 @require_safe
 def unsent(request: HttpRequest) -> HttpResponse:
     """What was done here and is not in the book yet, and why."""
-    return may_keep(screen(request, "unsent/unsent.html", UnsentPage("not sent yet")), request, "box")
+    return may_keep(screen(request, "unsent/unsent.html", UnsentPage(worded("not sent yet"))), request, "box")

@@ -6,6 +6,7 @@ from pinchbolt.bench.addresses import address
 from pinchbolt.bench.walk_round.rows import PlaceView
 from pinchbolt.drawing import PLACES, Spot
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 
 
@@ -21,11 +22,17 @@ def spots_of(job: int, places: Collection[PlaceView]) -> tuple[Spot, ...]:
 def _spot(job: int, name: str, there: list[PlaceView]) -> Spot:
     following = next((place for place in there if place.taken < place.count or place.asks), there[0])
     asks = sum(place.asks for place in there)
-    read = f"{sum(place.taken for place in there)} of {sum(place.count for place in there)} read"
+    read = worded(
+        "{taken} of {count} read",
+        taken=sum(place.taken for place in there),
+        count=sum(place.count for place in there),
+    )
     return Spot(
         place=name,
         words=tables().corners[name].words,
-        note=f"{read}, {asks} question{'s' if asks > 1 else ''}" if asks else read,
+        note=worded("{read}, {asks} question{s}", read=read, asks=asks, s="s" if asks > 1 else "")
+        if asks
+        else read,
         href=address("walk_round_place", job=job, place=following.id),
         verdict=max((place.worst for place in there), key=_rank, default=""),
         current=any(place.here for place in there),

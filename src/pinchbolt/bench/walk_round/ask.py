@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Picked, Whole, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.change_build import DescribeRequest
 from pinchbolt.workshop.bikes.corners import Answered
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart
@@ -17,9 +18,9 @@ NOT_KNOWN_AFTER_ALL = "not known"
 class ToldForm(BenchForm):
     """The answer to a question about a part: one of its buttons, or what was typed."""
 
-    part = Whole("The part", "numbers")
-    fact = Picked("The question")
-    answer = Words("The answer")
+    part = Whole(worded("The part"), "numbers")
+    fact = Picked(worded("The question"))
+    answer = Words(worded("The answer"))
 
     @property
     def about(self) -> str:
@@ -34,9 +35,13 @@ class ToldForm(BenchForm):
         """
         said = self.checked()
         if said["part"] is None or not said["fact"]:
-            raise InputRefused("This answer names no part and no question. Reload the page and answer again.")
+            raise InputRefused(
+                worded("This answer names no part and no question. Reload the page and answer again.")
+            )
         if not said["answer"].strip():
-            raise InputRefused("Nothing was answered: choose or type an answer, or leave the question open.")
+            raise InputRefused(
+                worded("Nothing was answered: choose or type an answer, or leave the question open.")
+            )
         answer = None if said["answer"] == NOT_KNOWN_AFTER_ALL else said["answer"]
         return DescribeRequest(part=said["part"], facts={said["fact"]: answer})
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.bench.walk_round.walk_round_form import ReadingForm
 from pinchbolt.errors import InputRefused, Meant, NotFound
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.stays.walk_round import (
     PlaceDue,
@@ -89,7 +90,9 @@ def due_of(job: int, when: datetime, row: str) -> tuple[PlaceDue, ReadingDue]:
             here = place_due(found_job, when, place.id)
             return here, next(due for due in here.readings if row_id(due) == row)
     raise NotFound(
-        "This reading is not one of this bike's now. Reload the page: the build sheet may have changed."
+        worded(
+            "This reading is not one of this bike's now. Reload the page: the build sheet may have changed."
+        )
     )
 
 
@@ -99,7 +102,10 @@ def chosen_place(places: tuple[PlaceToRead, ...], wanted: str) -> PlaceToRead | 
         found = next((place for place in places if place.id == wanted), None)
         if found is None:
             raise NotFound(
-                f'The walk-round of this bike has no place "{wanted[:40]}". Choose one along the bike.'
+                worded(
+                    'The walk-round of this bike has no place "{wanted}". Choose one along the bike.',
+                    wanted=wanted[:40],
+                )
             )
         return found
     open_ones = (

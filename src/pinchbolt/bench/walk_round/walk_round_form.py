@@ -7,6 +7,7 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, Measure, Picked, Whole, Words
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.stays.note_finding import FindingRequest
 from pinchbolt.workshop.stays.take_reading import ReadingRequest
 from pinchbolt.workshop.stays.walk_round import Choice, ReadingDue
@@ -37,21 +38,23 @@ def _by_figure(typed: float | str | None) -> Given:
 class ReadingForm(BenchForm):
     """One reading: a choice or a value, the instrument, how far the part went, and when if not now."""
 
-    choice = Picked("The answer")
-    value = Measure("The value", "the reading's own unit")
-    meant = Figure("The value that was meant", "the reading's own unit")
-    instrument = Whole("The instrument", "numbers")
-    distance_km = Figure("The distance since it was fitted", "km")
-    distance_known = Picked("How the distance is known")
-    corrects = Whole("The reading to put right", "numbers")
+    choice = Picked(worded("The answer"))
+    value = Measure(worded("The value"), worded("the reading's own unit"))
+    meant = Figure(worded("The value that was meant"), worded("the reading's own unit"))
+    instrument = Whole(worded("The instrument"), "numbers")
+    distance_km = Figure(worded("The distance since it was fitted"), "km")
+    distance_known = Picked(worded("How the distance is known"))
+    corrects = Whole(worded("The reading to put right"), "numbers")
     day = forms.DateField(
-        label="The day of the reading",
+        label=worded("The day of the reading"),
         required=False,
         error_messages={
-            "invalid": "The day of the reading can't be read: a date such as 2026-03-14 is expected. Pick it again."
+            "invalid": worded(
+                "The day of the reading can't be read: a date such as 2026-03-14 is expected. Pick it again."
+            )
         },
     )
-    day_is_guess = forms.BooleanField(label="about then", required=False)
+    day_is_guess = forms.BooleanField(label=worded("about then"), required=False)
 
     def asked(self, job: int, due: ReadingDue) -> ReadingRequest:
         """Return the reading as the use case takes it.
@@ -85,16 +88,22 @@ def _chosen(number: str, due: ReadingDue) -> Choice | None:
     if not number:
         return None
     if not (number.isascii() and number.isdigit() and int(number) < len(due.choices)):
-        raise InputRefused(f"Tap one of the buttons for {due.part_words}, {due.quantity}.")
+        raise InputRefused(
+            worded(
+                "Tap one of the buttons for {part_words}, {quantity}.",
+                part_words=due.part_words,
+                quantity=due.quantity,
+            )
+        )
     return due.choices[int(number)]
 
 
 class FoundForm(BenchForm):
     """Something that an eye, ear or hand found."""
 
-    words = Words("What was found", rows=2)
-    verdict = Picked("The verdict")
-    part = Whole("The part", "numbers")
+    words = Words(worded("What was found"), rows=2)
+    verdict = Picked(worded("The verdict"))
+    part = Whole(worded("The part"), "numbers")
 
     def asked(self, job: int) -> FindingRequest:
         """Return it as the use case takes it."""

@@ -21,6 +21,7 @@ from pinchbolt.bench.walk_round.walk_round_form import FoundForm, ReadingForm
 from pinchbolt.drawing import Spot
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.change_build import ConfirmRequest, confirm_corner, describe
 from pinchbolt.workshop.bikes.corners import CornerSnapshot, answered, corner_at
@@ -76,7 +77,7 @@ def nothing_found(act: SentAct[BenchForm], job: int, place: str) -> HttpResponse
     found_job = job_by_id(job)
     chosen = chosen_place(use_case.places_to_read(found_job, act.now), place)
     if chosen is None:
-        raise InputRefused("There is nothing to read at this place. Choose another along the bike.")
+        raise InputRefused(worded("There is nothing to read at this place. Choose another along the bike."))
     for number, due in enumerate(use_case.place_due(found_job, act.now, chosen.id).readings):
         if due.good_word and due.taken is None and not due.is_deeper:
             asked = ReadingRequest(job=job, part=due.part, limit=due.limit, word=due.good_word)
@@ -110,7 +111,9 @@ def as_shown(act: SentAct[BenchForm], job: int, place: str) -> HttpResponse:
     found_job = job_by_id(job)
     corner = corner_at(found_job.bike, place)
     if corner is None:
-        raise NotFound(f'The walk-round has no place "{place[:40]}". Choose one along the bike.')
+        raise NotFound(
+            worded('The walk-round has no place "{place}". Choose one along the bike.', place=place[:40])
+        )
     confirm_corner(ConfirmRequest(found_job.bike.tag, corner.id), **act.mark)
     return _back_to_place(job, place, act.now)
 

@@ -13,6 +13,7 @@ from pinchbolt.bench.job_page import job_screen
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import now
 from pinchbolt.bench.wheel_sheet.wheel_sheet_form import WheelFactsForm, usual_facts
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.parts.take_in_parts import BinView
 from pinchbolt.workshop.wheels.build_wheel import (
     BuildWheelRequest,
@@ -31,11 +32,11 @@ _PARTS = ("rim_number", "hub_number", "spokes_left", "spokes_right")
 class BuildWheelForm(WheelFactsForm):
     """What was measured, and which parts of the bins."""
 
-    hole_mm = Figure("diameter of the flange's holes", "mm")
-    rim_number = OneOf("which rim")
-    hub_number = OneOf("which hub")
-    spokes_left = OneOf("which spokes on the left")
-    spokes_right = OneOf("which spokes on the right")
+    hole_mm = Figure(worded("diameter of the flange's holes"), "mm")
+    rim_number = OneOf(worded("which rim"))
+    hub_number = OneOf(worded("which hub"))
+    spokes_left = OneOf(worded("which spokes on the left"))
+    spokes_right = OneOf(worded("which spokes on the right"))
 
     def offer(self, job: int, wheel: int) -> None:
         """Let the parts that lie in the bins or can be ordered be chosen."""
@@ -43,7 +44,7 @@ class BuildWheelForm(WheelFactsForm):
         for name, parts in zip(_PARTS, (there.rims, there.hubs, there.spokes, there.spokes), strict=True):
             field = self.fields[name]
             assert isinstance(field, OneOf)
-            field.choices = [("", "not from the bins"), *((one.number, _words(one)) for one in parts)]
+            field.choices = [("", worded("not from the bins")), *((one.number, _words(one)) for one in parts)]
 
     def asked(self, job: int, part: int) -> BuildWheelRequest:
         """Return it as the use case takes it."""

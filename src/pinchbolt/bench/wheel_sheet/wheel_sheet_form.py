@@ -9,6 +9,7 @@ from django.http import QueryDict
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Figure, OneOf, Picked, Whole, Words, plain_figure
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.questions.ask_wheel_plan import WheelFacts, WheelLimitsAsked
 from pinchbolt.workshop.tools.tension_meter import spoke_kind_of, spoke_kinds
 from pinchbolt.workshop.wheels.break_spoke import BreakSpokeRequest
@@ -18,23 +19,27 @@ from pinchbolt.workshop.wheels.turn_nipple import TurnNippleRequest
 from pinchbolt.workshop.wheels.wheel_sheet import WheelSheetView
 
 _MOST_SENT = 4_000_000
-HOW_WORDS = ((METER, "by meter, its marks"), (NEWTON, "in newtons"), (EAR, "by ear, as plucked"))
+HOW_WORDS = (
+    (METER, worded("by meter, its marks")),
+    (NEWTON, worded("in newtons")),
+    (EAR, worded("by ear, as plucked")),
+)
 
 
 class WheelFactsForm(BenchForm):
     """Rim, hub and lacing as they were measured."""
 
-    spoke_count = Whole("how many spokes", "numbers")
-    erd_mm = Figure("rim's effective diameter", "mm")
-    rim_offset_mm = Figure("rim holes off the middle", "mm")
-    circle_left_mm = Figure("circle of the left flange's holes", "mm")
-    circle_right_mm = Figure("circle of the right flange's holes", "mm")
-    offset_left_mm = Figure("left flange from the middle", "mm")
-    offset_right_mm = Figure("right flange from the middle", "mm")
-    crossings_left = Whole("crossings on the left", "crossings")
-    crossings_right = Whole("crossings on the right", "crossings")
-    spoke_kind = OneOf("kind of spoke")
-    sides = Words("sides, L or R from spoke 1 on (empty: by turns, spoke 1 left)")
+    spoke_count = Whole(worded("how many spokes"), "numbers")
+    erd_mm = Figure(worded("rim's effective diameter"), "mm")
+    rim_offset_mm = Figure(worded("rim holes off the middle"), "mm")
+    circle_left_mm = Figure(worded("circle of the left flange's holes"), "mm")
+    circle_right_mm = Figure(worded("circle of the right flange's holes"), "mm")
+    offset_left_mm = Figure(worded("left flange from the middle"), "mm")
+    offset_right_mm = Figure(worded("right flange from the middle"), "mm")
+    crossings_left = Whole(worded("crossings on the left"), "crossings")
+    crossings_right = Whole(worded("crossings on the right"), "crossings")
+    spoke_kind = OneOf(worded("kind of spoke"))
+    sides = Words(worded("sides, L or R from spoke 1 on (empty: by turns, spoke 1 left)"))
 
     def __init__(self, *given: object, **named: object) -> None:
         super().__init__(*given, **named)  # type: ignore[arg-type]
@@ -51,7 +56,9 @@ class WheelFactsForm(BenchForm):
         said = self.checked()
         for name in ("spoke_count", *_FACTS, *_WHOLE):
             if said[name] is None and name != "rim_offset_mm":
-                sentence = f"The {self.fields[name].label} is empty: measure it, and type it in."
+                sentence = worded(
+                    "The {label} is empty: measure it, and type it in.", label=self.fields[name].label
+                )
                 raise InputRefused(sentence, {name: sentence})
         thick = spoke_kind_of(said["spoke_kind"]).middle
         return WheelFacts(
@@ -86,13 +93,13 @@ def usual_facts(seen: WheelSheetView, count: int | None) -> dict[str, object]:
 class MeasureForm(WheelFactsForm):
     """Rim, hub and lacing, the limits, and what must be known before a nipple is turned."""
 
-    greatest_n = Figure("greatest tension marked on the rim", "N")
-    side_mm = Figure("run-out to the side, at most", "mm")
-    up_mm = Figure("run-out up and down, at most", "mm")
-    spread_percent = Figure("departure from the side's mean, at most", "%")
-    dish_mm = Figure("dish, at most", "mm")
-    carbon = forms.BooleanField(label="the rim is carbon", required=False)
-    hit = OneOf("was this wheel hit?", [(one, one) for one in HIT_WORDS], initial=HIT_WORDS[0])
+    greatest_n = Figure(worded("greatest tension marked on the rim"), "N")
+    side_mm = Figure(worded("run-out to the side, at most"), "mm")
+    up_mm = Figure(worded("run-out up and down, at most"), "mm")
+    spread_percent = Figure(worded("departure from the side's mean, at most"), "%")
+    dish_mm = Figure(worded("dish, at most"), "mm")
+    carbon = forms.BooleanField(label=worded("the rim is carbon"), required=False)
+    hit = OneOf(worded("was this wheel hit?"), [(one, one) for one in HIT_WORDS], initial=HIT_WORDS[0])
 
     @classmethod
     def of(cls, seen: WheelSheetView, count: int | None) -> "MeasureForm":
@@ -128,11 +135,11 @@ _LIMITS = ("side_mm", "up_mm", "spread_percent", "dish_mm")
 class ReadForm(BenchForm):
     """A reading: three figures a spoke (side-1, up-1, pull-1 and so on), how the tension was read, and what goes with that."""
 
-    how = OneOf("how the tension was read", HOW_WORDS, initial=METER)
-    tool = Whole("the meter", "numbers")
-    dish = Figure("the rim's middle off the hub's, above 0 to the right", "mm")
-    reference_spoke = Whole("reference spoke", "number")
-    reference_n = Figure("its tension", "N")
+    how = OneOf(worded("how the tension was read"), HOW_WORDS, initial=METER)
+    tool = Whole(worded("the meter"), "numbers")
+    dish = Figure(worded("the rim's middle off the hub's, above 0 to the right"), "mm")
+    reference_spoke = Whole(worded("reference spoke"), "number")
+    reference_n = Figure(worded("its tension"), "N")
 
     def figures(self, name: str) -> dict[int, str]:
         """What was typed for each spoke, so that a refused reading keeps its entries."""
@@ -164,14 +171,20 @@ class ReadForm(BenchForm):
         )
 
     def _needed(self, name: str, spoke: int) -> float:
-        found = _number(self.figures(name).get(spoke, ""), f"{name} at spoke {spoke}")
+        found = _number(
+            self.figures(name).get(spoke, ""), worded("{name} at spoke {spoke}", name=name, spoke=spoke)
+        )
         if found is None:
-            sentence = f"{name} at spoke {spoke} is empty: read it, and type it in; 0 where it stands right."
+            sentence = worded(
+                "{name} at spoke {spoke} is empty: read it, and type it in; 0 where it stands right.",
+                name=name,
+                spoke=spoke,
+            )
             raise InputRefused(sentence, {f"{name}-{spoke}": sentence})
         return found
 
     def _pull(self, typed: str, spoke: int) -> float | None:
-        return _number(typed, f"tension at spoke {spoke}")
+        return _number(typed, worded("tension at spoke {spoke}", spoke=spoke))
 
 
 def _number(typed: str, name: str) -> float | None:
@@ -183,7 +196,9 @@ def _number(typed: str, name: str) -> float | None:
     except ValueError:
         found = float("nan")
     if not isfinite(found):
-        sentence = f'{name} is "{typed[:20]}": a number is expected. Type the figures only.'
+        sentence = worded(
+            '{name} is "{typed}": a number is expected. Type the figures only.', name=name, typed=typed[:20]
+        )
         raise InputRefused(sentence, {name: sentence})
     return found
 
@@ -191,7 +206,7 @@ def _number(typed: str, name: str) -> float | None:
 class PluckForm(BenchForm):
     """Recordings, one spoke each, from a spoke on."""
 
-    first = Whole("the first recording is of spoke", "number")
+    first = Whole(worded("the first recording is of spoke"), "number")
 
     def sounds(self) -> Sequence[tuple[str, bytes]]:
         """Names and bytes that were sent, by name: 2.wav before 10.wav.
@@ -201,10 +216,14 @@ class PluckForm(BenchForm):
         """
         sent = self.files.getlist("sounds") if self.files else []
         if not sent:
-            sentence = "No recording came along: record a pluck, or choose WAV files, one a spoke."
+            sentence = worded("No recording came along: record a pluck, or choose WAV files, one a spoke.")
             raise InputRefused(sentence, {"sounds": sentence})
         if any(one.size is None or one.size > _MOST_SENT for one in sent) or len(sent) > 72:
-            sentence = f"A recording has more than {_MOST_SENT // 1_000_000} MB, or there are more than 72: two seconds a spoke are enough."
+            sentence = worded(
+                "A recording has more than {most_sent} MB, or there are more than 72: two seconds a "
+                "spoke are enough.",
+                most_sent=_MOST_SENT // 1000000,
+            )
             raise InputRefused(sentence, {"sounds": sentence})
         return [(str(one.name), bytes(one.read())) for one in sorted(sent, key=_by_number)]
 
@@ -218,15 +237,15 @@ def _by_number(sent: object) -> tuple[int, str]:
 class TurnForm(BenchForm):
     """One nipple: its spoke, and quarters turned in all since the last reading; 0 takes it back."""
 
-    spoke = Whole("the spoke", "number")
-    quarters = Whole("quarter turns", "quarters")
-    reading = Whole("the reading", "numbers")
+    spoke = Whole(worded("the spoke"), "number")
+    quarters = Whole(worded("quarter turns"), "quarters")
+    reading = Whole(worded("the reading"), "numbers")
 
     def asked(self, job: int, part: int) -> TurnNippleRequest:
         """Return it as the use case takes it."""
         said = self.checked()
         if said["spoke"] is None or said["quarters"] is None:
-            sentence = "A turn takes the spoke's number and its quarters: type both."
+            sentence = worded("A turn takes the spoke's number and its quarters: type both.")
             raise InputRefused(sentence, {"spoke": sentence})
         return TurnNippleRequest(job, part, said["spoke"], said["quarters"], said["reading"])
 
@@ -234,9 +253,9 @@ class TurnForm(BenchForm):
 class BrokeForm(BenchForm):
     """A spoke that broke."""
 
-    at = Picked("Where it broke")
-    which_spoke = Whole("which spoke, from the valve on (empty: not counted)", "number")
-    distance_km = Figure("how far this wheel went (empty: by the records)", "km")
+    at = Picked(worded("Where it broke"))
+    which_spoke = Whole(worded("which spoke, from the valve on (empty: not counted)"), "number")
+    distance_km = Figure(worded("how far this wheel went (empty: by the records)"), "km")
 
     def asked(self, job: int, part: int) -> BreakSpokeRequest:
         """Return it as the use case takes it."""

@@ -4,6 +4,7 @@ from django.http import QueryDict
 
 from pinchbolt.bench.fields import Words
 from pinchbolt.bench.settings.settings_form import SettingForm
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.shop_words import PLACES
 from pinchbolt.workshop.settings.words_on_papers import WordsRequest
@@ -13,7 +14,7 @@ class WordsForm(SettingForm):
     """Words by their place."""
 
     form_id = "words"
-    foot_words = Words("at the foot of estimate and bill", rows=2)
+    foot_words = Words(worded("at the foot of estimate and bill"), rows=2)
 
     def __init__(self, data: QueryDict | None = None) -> None:
         shop = terms()

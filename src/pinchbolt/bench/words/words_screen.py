@@ -13,6 +13,7 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.settings.settings_screen import frame_of
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.words.words_form import WordsForm
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.settings.words_on_papers import set_words, words_placed
 
 
@@ -42,4 +43,6 @@ def _page(request: HttpRequest, form: BenchForm | None) -> HttpResponse:
     page = WordsPage(
         tuple((shown[one.place.id], one.place.where) for one in words_placed()), shown["foot_words"]
     )
-    return screen(request, "words/words.html", page, form, frame_of(request, "words", "Words on papers"))
+    return screen(
+        request, "words/words.html", page, form, frame_of(request, "words", worded("Words on papers"))
+    )

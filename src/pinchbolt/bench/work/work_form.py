@@ -4,6 +4,7 @@ from django import forms
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Measure, Picked, Whole, Words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.stays.measure_off import MeasureOffRequest
 from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest
 
@@ -11,8 +12,8 @@ from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest
 class StandForm(BenchForm):
     """The stand, by its number."""
 
-    stand = Whole("The stand", "numbers")
-    reached = forms.BooleanField(label="the owner was reached", required=False)
+    stand = Whole(worded("The stand"), "numbers")
+    reached = forms.BooleanField(label=worded("the owner was reached"), required=False)
 
     def asked(self, job: int) -> StandRequest:
         """Return it as the use case takes it."""
@@ -23,8 +24,8 @@ class StandForm(BenchForm):
 class AsideForm(BenchForm):
     """What the bike waits for and how it was left."""
 
-    waits_for = Picked("What the bike waits for")
-    words = Words("How the bike is left: which screws in which tray", rows=2)
+    waits_for = Picked(worded("What the bike waits for"))
+    words = Words(worded("How the bike is left: which screws in which tray"), rows=2)
 
     def asked(self, job: int) -> AsideRequest:
         """Return it as the use case takes it."""
@@ -35,8 +36,8 @@ class AsideForm(BenchForm):
 class MeasureOffForm(BenchForm):
     """What a chain that came off measured."""
 
-    part = Whole("The chain", "numbers")
-    mm = Measure("measured off, over 24 pitches", "mm")
+    part = Whole(worded("The chain"), "numbers")
+    mm = Measure(worded("measured off, over 24 pitches"), "mm")
 
     def asked(self, job: int) -> MeasureOffRequest:
         """Return it as the use case takes it."""
@@ -49,4 +50,4 @@ class MeasureOffForm(BenchForm):
 class LineDoneForm(BenchForm):
     """A line that was done."""
 
-    line = Whole("The line", "numbers")
+    line = Whole(worded("The line"), "numbers")

@@ -8,6 +8,7 @@ from pinchbolt.engines.build._truth import all_hold
 from pinchbolt.engines.build.build_types import Build, PartOn, once_a_build
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.reference.rows.looks import LookRow
+from pinchbolt.values.wording import coded, worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,9 @@ class LookOn:
     @property
     def words(self) -> str:
         """What is looked at, with the end where there may be two."""
-        return f"{self.end} {self.row.words}" if self.end else self.row.words
+        return (
+            worded("{end} {part}", end=coded(self.end), part=self.row.words) if self.end else self.row.words
+        )
 
     @property
     def station(self) -> str:

@@ -7,6 +7,7 @@ from typing import Literal, TypeVar, cast
 
 from pinchbolt.reference import Tables
 from pinchbolt.reference.rows.kinds import PartFact, PartKind, Value
+from pinchbolt.values.wording import coded, speaks_english, worded
 
 Found = TypeVar("Found")
 Source = Literal[
@@ -64,6 +65,8 @@ class PartOn:
     @property
     def words(self) -> str:
         """Where it is and its kind, for people: front rotor."""
+        if self.end and not speaks_english():
+            return worded("{end} {part}", end=coded(self.end), part=self.kind.words)
         return f"{self.end} {self.kind.words}".strip()
 
     @property

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.day.day_types import Floats, PastJob
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 # Three a day, known as well as by two days (common practice, no source); and four bikes of a usual day, most promised for tomorrow.
 RATE, WORTH = 3.0, 2.0
@@ -60,7 +61,7 @@ def learn_coming(counts: Sequence[int], past: Sequence[PastJob]) -> ComingIn:
     Source: Gamma prior of a Poisson count, textbook; half-life from memory.
     """
     if any(one < 0 for one in counts):
-        raise InputRefused("A day has fewer than no jobs: correct the count.")
+        raise InputRefused(worded("A day has fewer than no jobs: correct the count."))
     many = np.array(counts, float)
     weights = 0.5 ** (np.arange(many.size)[::-1] / HALF_LIFE)
     return ComingIn(

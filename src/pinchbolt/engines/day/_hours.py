@@ -7,6 +7,7 @@ import numpy as np
 
 from pinchbolt.engines.day.day_types import DAY, Floats, Hands, Whole
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 # Of the hours that somebody is in, the share at a bike while there is work, and how that share differs from day to day. From memory.
 AT_BIKES, SHARES_APART, DAYS_APART, WORTH = 0.90, 0.08, 0.12, 10.0
@@ -39,7 +40,7 @@ def learn_at_bikes(shares: Sequence[float]) -> AtBikes:
     """
     told = np.array(shares, float)
     if (told < 0).any():
-        raise InputRefused("A share of a day is below 0: correct the times.")
+        raise InputRefused(worded("A share of a day is below 0: correct the times."))
     told = np.minimum(told, 1.0)
     count = told.size
     mean = (AT_BIKES * WORTH + told.sum()) / (WORTH + count)
@@ -73,14 +74,16 @@ def hours_of(hands: Sequence[Hands], at_bikes: AtBikes, runs: int, rng: np.rando
         InputRefused: Nobody works here, or somebody's days are fewer than another's, or a day closes before it opens.
     """
     if not hands or len({len(one.days) for one in hands}) != 1:
-        raise InputRefused("Hours: one person at least, and as many days for each. Say who is in.")
+        raise InputRefused(worded("Hours: one person at least, and as many days for each. Say who is in."))
     days = len(hands[0].days)
     opens, closes = np.zeros((len(hands), days)), np.zeros((len(hands), days))
     for row, one in enumerate(hands):
         for day, told in enumerate(one.days):
             start, end = told if told is not None else (0.0, 0.0)
             if not 0 <= start <= end <= DAY:
-                raise InputRefused(f"{one.name}'s hours end before they begin: correct them.")
+                raise InputRefused(
+                    worded("{name}'s hours end before they begin: correct them.", name=one.name)
+                )
             opens[row, day], closes[row, day] = day * DAY + start, day * DAY + end
     here = closes > opens
     next_in = np.full((len(hands), days + 1), days)

@@ -13,6 +13,7 @@ from pinchbolt.engines.day._stand_minutes import ENOUGH, StandMinutes, longest
 from pinchbolt.engines.day.day_types import DAY, Floats, JobAhead, Odds, OtherOdds, PromiseOdds
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.wording import worded
 
 # Days looked at side by side, and how unlikely a day may be to be looked at.
 _SIDE_BY_SIDE, _HARDLY, _SURE = 8, 0.3, 0.97
@@ -62,11 +63,14 @@ def promise_odds(ahead: ShopAhead, job: JobAhead, hours: Sequence[float], chosen
     """
     if not 0.5 <= chosen <= 0.99:
         raise InputRefused(
-            f"The odds are {chosen:g}: 0.5 to 0.99 is possible. Write four days of five as 0.8."
+            worded(
+                "The odds are {chosen:g}: 0.5 to 0.99 is possible. Write four days of five as 0.8.",
+                chosen=chosen,
+            )
         )
     clocks = [one for one in hours if one > ahead.now]
     if not clocks:
-        raise InputRefused("There is no open hour ahead to promise: say when the shop is open.")
+        raise InputRefused(worded("There is no open hour ahead to promise: say when the shop is open."))
     laid = lay_out(ahead, job)
     found = _look(laid, clocks, chosen)
     best = found.best
@@ -246,47 +250,95 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
     times = np.exp(known.middle(job.kind))
     reasons = [
         Reason(
-            f"{job.minutes[1]:.0f} minutes of work, {job.minutes[0]:.0f} to {job.minutes[2]:.0f}; here such work takes {times:.1f} times "
-            f"its minutes on the stand, {_by_whom(known.jobs)}."
+            worded(
+                "{usual:.0f} minutes of work, {low:.0f} to {high:.0f}; here such "
+                "work takes {times:.1f} times its minutes on the stand, {by_whom}.",
+                usual=job.minutes[1],
+                low=job.minutes[0],
+                high=job.minutes[2],
+                times=times,
+                by_whom=_by_whom(known.jobs),
+            )
         )
     ]
     before = sum(1 for one in ahead.jobs if one.promise is not None or one.used is not None)
     reasons.append(
         Reason(
-            f"{before} open jobs with a promise or started, {len(ahead.hands)} people, {ahead.stands} stands; about "
-            f"{ahead.learned.coming.rate:.1f} more bikes a day, some of which go before it."
+            worded(
+                "{before} open jobs with a promise or started, {hands} people, {stands} stands; "
+                "about {rate:.1f} more bikes a day, some of which go before it.",
+                before=before,
+                hands=len(ahead.hands),
+                stands=ahead.stands,
+                rate=ahead.learned.coming.rate,
+            )
         )
     )
+    return [*reasons, *_waited(ahead, job), *_hindered(ahead, job, ready)]
+
+
+def _waited(ahead: ShopAhead, job: JobAhead) -> list[Reason]:
+    """What it waits for, and what cures."""
+    reasons = []
     for wait in job.waits:
         whom = (
-            "the owner's answer"
+            worded("the owner's answer")
             if wait.what == "owner"
-            else f"a part{' from ' + wait.supplier if wait.supplier else ''}"
+            else worded(
+                "a part{supplier}", supplier=worded(" from ") + wait.supplier if wait.supplier else ""
+            )
         )
         seen = ahead.learned.waiting.of(wait).seen
-        reasons.append(Reason(f"It waits for {whom}: by {seen} such waits, on what the trade takes."))
+        reasons.append(
+            Reason(
+                worded(
+                    "It waits for {whom}: by {seen} such waits, on what the trade takes.",
+                    whom=whom,
+                    seen=seen,
+                )
+            )
+        )
     if job.nights:
         reasons.append(
             Reason(
-                f"{job.nights} night{'s' if job.nights > 1 else ''} to cure or to settle after the work: nothing shortens that."
+                worded(
+                    "{nights} night{s} to cure or to settle after the work: nothing shortens that.",
+                    nights=job.nights,
+                    s="s" if job.nights > 1 else "",
+                )
             )
         )
     if job.cured_on:
-        more = f"{job.cured_on} day{'s' if job.cured_on > 1 else ''}"
+        more = worded("{cured_on} day{s}", cured_on=job.cured_on, s="s" if job.cured_on > 1 else "")
         reasons.append(
-            Reason(f"What was done already cures or settles for {more} more: nothing shortens that.")
+            Reason(
+                worded(
+                    "What was done already cures or settles for {more} more: nothing shortens that.",
+                    more=more,
+                )
+            )
         )
+    return reasons
+
+
+def _hindered(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
+    """Why no day can be told."""
+    reasons = []
     if not any(any(one.days) for one in ahead.hands):
-        reasons.append(Reason("Nobody is in on any of the days that were looked at: it can't be told."))
+        reasons.append(
+            Reason(worded("Nobody is in on any of the days that were looked at: it can't be told."))
+        )
     elif job.needs and all(job.needs & one.lacks for one in ahead.hands):
         lacked = {name for name in job.needs if all(name in one.lacks for one in ahead.hands)}
         whom = (
-            f"Nobody here does {', '.join(sorted(lacked))}" if lacked else "Nobody here does all of it alone"
+            worded("Nobody here does {lacked}", lacked=", ".join(sorted(lacked)))
+            if lacked
+            else worded("Nobody here does all of it alone")
         )
-        reasons.append(Reason(f"{whom}: it can't be told."))
+        reasons.append(Reason(worded("{whom}: it can't be told.", whom=whom)))
     if not isfinite(_point(ready, 0.9)):
         reasons.append(
-            Reason("In more than one run of ten it is not ready within the days that were looked at.")
+            Reason(worded("In more than one run of ten it is not ready within the days that were looked at."))
         )
     return reasons
 
@@ -294,10 +346,15 @@ def _reasons(ahead: ShopAhead, job: JobAhead, ready: Floats) -> list[Reason]:
 def _by_whom(jobs: int) -> str:
     """What minutes rest on: the shop's own done jobs, the trade, or both."""
     if jobs >= ENOUGH:
-        return f"as {jobs} done jobs tell"
+        return worded("as {jobs} done jobs tell", jobs=jobs)
     if not jobs:
-        return "as the trade has it: no job is done here yet"
-    return f"by {jobs} done job{'' if jobs == 1 else 's'} and the trade's one and a half: fewer than {ENOUGH} tell little"
+        return worded("as the trade has it: no job is done here yet")
+    return worded(
+        "by {jobs} done job{s} and the trade's one and a half: fewer than {enough} tell little",
+        jobs=jobs,
+        s="" if jobs == 1 else "s",
+        enough=ENOUGH,
+    )
 
 
 def is_grown(used: float, job: JobAhead, known: StandMinutes, person: str = "") -> bool:
@@ -320,6 +377,6 @@ def is_grown(used: float, job: JobAhead, known: StandMinutes, person: str = "") 
     Source: M_max at 90 %, MIL-HDBK-338B 5.6.2.1.
     """
     if not used >= 0:
-        raise InputRefused("Minutes on the stand are below 0: correct the times.")
+        raise InputRefused(worded("Minutes on the stand are below 0: correct the times."))
     middle = max(job.minutes[1], 1.0) * float(np.exp(known.middle(job.kind, person)))
     return used > longest(middle, known.job_spread(job.minutes), 0.9)

@@ -11,6 +11,7 @@ from pinchbolt.engines.day._drawn import Drawn, draw
 from pinchbolt.engines.day._hours import Hours, done_at, hours_of, next_at_work
 from pinchbolt.engines.day.day_types import DAY, Floats, JobAhead, Whole
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 # Runs that are over are left out now and then.
 _COMPRESS = 12
@@ -241,10 +242,18 @@ class _Table:
 
 def _refuse(ahead: ShopAhead, new: JobAhead | None) -> None:
     if ahead.stands < 1:
-        raise InputRefused("There is no stand: say how many there are.")
+        raise InputRefused(worded("There is no stand: say how many there are."))
     for job in (*ahead.jobs, *((new,) if new else ())):
         low, usual, high = job.minutes
         if not 0 <= low <= usual <= high or not np.isfinite(high):
-            raise InputRefused(f"Minutes of {job.id} are {low:g}, {usual:g}, {high:g}: they must not fall.")
+            raise InputRefused(
+                worded(
+                    "Minutes of {id} are {low:g}, {usual:g}, {high:g}: they must not fall.",
+                    id=job.id,
+                    low=low,
+                    usual=usual,
+                    high=high,
+                )
+            )
         if job.nights < 0 or job.after < 0 or job.cured_on < 0:
-            raise InputRefused(f"{job.id}: nights and minutes after the work can't be below 0.")
+            raise InputRefused(worded("{id}: nights and minutes after the work can't be below 0.", id=job.id))

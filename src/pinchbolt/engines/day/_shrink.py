@@ -6,6 +6,7 @@ import numpy as np
 
 from pinchbolt.engines.day.day_types import Floats
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _ROUNDS, _CLOSE, _FEW = 200, 1e-12, 4
 
@@ -52,7 +53,7 @@ def shrink(
     """
     if not means.size or not (np.isfinite(means).all() and (variances > 0).all()):
         raise InputRefused(
-            "Means to be drawn together: one at least, each with a variance above 0. Check them."
+            worded("Means to be drawn together: one at least, each with a variance above 0. Check them.")
         )
     count, (sd, worth) = means.size, prior
     own_centre = centre is None

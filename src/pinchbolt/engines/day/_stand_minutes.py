@@ -11,6 +11,7 @@ from pinchbolt.engines.day._shrink import shrink
 from pinchbolt.engines.day.day_types import DoneJob, Floats
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.normal import Z80
+from pinchbolt.values.wording import worded
 
 # Interruptions: minutes x 1.5 (trade rule of the promise; common practice, no source), and how far shops lie apart in that.
 TRADE, SHOPS_APART = log(1.5), 0.30
@@ -69,7 +70,7 @@ def learn_minutes(done: Sequence[DoneJob]) -> StandMinutes:
     if any(
         not (isfinite(one.usual) and isfinite(one.took) and one.usual > 0 and one.took > 0) for one in done
     ):
-        raise InputRefused("A done job has minutes that are not above 0: correct its times.")
+        raise InputRefused(worded("A done job has minutes that are not above 0: correct its times."))
     kept = [one for one in done if _LEAST <= one.took / one.usual <= _MOST]
     if not kept:
         return StandMinutes()
@@ -135,5 +136,7 @@ def longest(middle: float, spread: float, share: float) -> float:
     Source: Maximum corrective maintenance time, MIL-HDBK-338B 5.6.2.1.3.
     """
     if not (middle > 0 and spread > 0 and 0 < share < 1):
-        raise InputRefused("Minutes and spread must be above 0, the share between 0 and 1. Check them.")
+        raise InputRefused(
+            worded("Minutes and spread must be above 0, the share between 0 and 1. Check them.")
+        )
     return float(middle * np.exp(ndtri(share) * spread))

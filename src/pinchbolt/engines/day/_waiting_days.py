@@ -7,6 +7,7 @@ import numpy as np
 
 from pinchbolt.engines.day.day_types import Floats, Wait
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 # Open days after the order. Worth four deliveries (common practice, no source: most come the next or the second day).
 PART_DAYS, PART_PRIOR = (1, 2, 3, 5, 9), (1.6, 1.2, 0.6, 0.4, 0.2)
@@ -71,7 +72,7 @@ def learn_days(seen: Sequence[float], prior: DaysLearned) -> DaysLearned:
     Source: Dirichlet prior of a multinomial count, textbook.
     """
     if any(not one >= 0 for one in seen):
-        raise InputRefused("Days that a part took are below 0: correct the day of its order.")
+        raise InputRefused(worded("Days that a part took are below 0: correct the day of its order."))
     weights = list(prior.weights)
     for one in seen:
         weights[min(int(np.searchsorted(prior.days, one)), len(weights) - 1)] += 1.0

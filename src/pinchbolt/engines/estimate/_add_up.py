@@ -6,6 +6,7 @@ from decimal import Decimal
 from pinchbolt.engines.estimate.estimate_types import AtRate, LinePriced, Minutes, PricedEstimate, TaxAtRate
 from pinchbolt.values import Reason
 from pinchbolt.values.money import EXACT, money_sum, to_the_penny
+from pinchbolt.values.wording import worded
 
 
 def add_up(lines: Sequence[LinePriced], currency: str) -> PricedEstimate:
@@ -93,16 +94,22 @@ def _reasons(lines: Sequence[LinePriced], taxes: Sequence[TaxAtRate]) -> tuple[R
         rates = ", ".join(f"{EXACT.normalize(row.rate):f}" for row in taxes)
         reasons.append(
             Reason(
-                f"Tax of {rates} % is inside every price. It is worked out once a rate, on the sum of what is "
-                "charged at it."
+                worded(
+                    "Tax of {rates} % is inside every price. It is worked out once a rate, on the sum of "
+                    "what is charged at it.",
+                    rates=rates,
+                )
             )
         )
     saved = sum(line.saved_minutes for line in lines)
     if saved:
         reasons.append(
             Reason(
-                f"Shared work is counted once: {saved} minutes less than the lines one by one. The saving stays, "
-                "whatever else is declined."
+                worded(
+                    "Shared work is counted once: {saved} minutes less than the lines one by one. The "
+                    "saving stays, whatever else is declined.",
+                    saved=saved,
+                )
             )
         )
     return tuple(reasons)

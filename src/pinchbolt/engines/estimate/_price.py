@@ -16,6 +16,7 @@ from pinchbolt.engines.estimate.estimate_types import (
 )
 from pinchbolt.values import Reason
 from pinchbolt.values.money import EXACT, money_sum, money_text, to_the_penny
+from pinchbolt.values.wording import worded
 
 _NONE = Minutes(0, 0, 0)
 
@@ -110,11 +111,16 @@ def _spared(
     for name in line.operation.shares if line.operation else ():
         block = blocks[name]
         # Two places that nobody named are not taken for one.
-        key = (name, (line.place or f"of line {line.id}") if block.at_place else "")
+        key = (name, (line.place or worded("of line {id}", id=line.id)) if block.at_place else "")
         first = brought.setdefault(key, line)
         if first is not line:
             minutes += block.minutes
-            words = f"{block.words}: {block.minutes} minutes less, already in {first.words!r}."
+            words = worded(
+                "{words}: {minutes} minutes less, already in {first_words!r}.",
+                words=block.words,
+                minutes=block.minutes,
+                first_words=first.words,
+            )
             reasons.append(Reason(words, row=block.id, source=block.source))
     return minutes, tuple(reasons)
 
@@ -174,19 +180,42 @@ def _line_reasons(
     if line.operation is not None:
         rate, done = money_text(terms.labour_an_hour, terms.currency, country), line.operation
         times = f"{line.count} x " if line.count > 1 else ""
-        how = f"{minutes.usual} minutes ({minutes.low} to {minutes.high}) at {rate} an hour is"
-        how = how if done.fixed_price is None else "at a fixed price,"
-        how = how if done.by_hand is None else "at a price set by hand,"
+        how = worded(
+            "{usual} minutes ({low} to {high}) at {rate} an hour is",
+            usual=minutes.usual,
+            low=minutes.low,
+            high=minutes.high,
+            rate=rate,
+        )
+        how = how if done.fixed_price is None else worded("at a fixed price,")
+        how = how if done.by_hand is None else worded("at a price set by hand,")
         words = f"{times}{done.name}: {how} {money_text(labour, terms.currency, country)}."
         reasons.append(Reason(words, row=done.id, source=done.source))
         inside = _inside(line, blocks)
         if done.minutes.low < inside and done.fixed_price is None and done.by_hand is None:
-            words = f"Low end {inside} minutes, not {done.minutes.low}: the shared work inside it takes that long."
+            words = worded(
+                "Low end {inside} minutes, not {low}: the shared work inside it takes that long.",
+                inside=inside,
+                low=done.minutes.low,
+            )
             reasons.append(Reason(words, row=done.id))
     if line.parts:
         each = ", ".join(
-            f"{part.count} x {part.name} at {money_text(part.each, terms.currency, country)}"
+            worded(
+                "{count} x {name} at {each}",
+                count=part.count,
+                name=part.name,
+                each=money_text(part.each, terms.currency, country),
+            )
             for part in line.parts
         )
-        reasons.append(Reason(f"Parts: {each} is {money_text(parts_total, terms.currency, country)}."))
+        reasons.append(
+            Reason(
+                worded(
+                    "Parts: {each} is {parts_total}.",
+                    each=each,
+                    parts_total=money_text(parts_total, terms.currency, country),
+                )
+            )
+        )
     return reasons

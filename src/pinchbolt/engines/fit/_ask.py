@@ -14,6 +14,7 @@ from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of
 from pinchbolt.engines.fit._tokens import SaidWord, in_mm, tokens_of
 from pinchbolt.engines.fit.fit_types import FitVerdict, FitWord
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 MOST_RULES, MOST_READINGS, MOST_TRIED = 5, 8, 48
 # What being told two of the things that it needs is worth to a rule, and how near to the first the others must come.
@@ -85,8 +86,11 @@ def _tokens(words: str, view: FitTables) -> tuple[SaidWord, ...]:
     tokens = tokens_of(words if isinstance(words, str) else "", vocabulary(view))
     if not tokens:
         raise InputRefused(
-            "Nothing was asked: name two parts, such as 11 speed cassette on 10 speed body. Type it again.",
-            {"words": "two parts, such as 11 speed cassette on 10 speed body"},
+            worded(
+                "Nothing was asked: name two parts, such as 11 speed cassette on 10 speed body. Type "
+                "it again."
+            ),
+            {"words": worded("two parts, such as 11 speed cassette on 10 speed body")},
         )
     return tokens
 
@@ -106,8 +110,9 @@ def _likely(words: str, tokens: Sequence[SaidWord], view: FitTables) -> list[tup
         if cut.worth > 0:
             weighed.append((cut.worth + share, rule, cut))
     if not weighed:
-        sentence = (
-            f'No fit rule knows a word of "{words[:60]}". Name two parts, or look at the list: pinchbolt fit.'
+        sentence = worded(
+            'No fit rule knows a word of "{words}". Name two parts, or look at the list: pinchbolt fit.',
+            words=words[:60],
         )
         raise InputRefused(sentence, {"words": sentence})
     weighed.sort(key=lambda one: -one[0])

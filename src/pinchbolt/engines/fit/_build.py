@@ -11,9 +11,10 @@ from pinchbolt.engines.fit._rule import ALLOWED_WORDS, judged
 from pinchbolt.engines.fit._tables import Absent, FitTables, field_of, items_of, table_fault, text_of
 from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict, FitWord, said_apart
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _NOT_INPUTS = frozenset({"place", "only"})
-NOTHING_KNOWN = (
+NOTHING_KNOWN = worded(
     "nothing is known that a fit rule looks at: read the parts' markings and write them on the build sheet"
 )
 
@@ -111,7 +112,9 @@ def bare_facts(build: object) -> dict[str, object]:
     """The facts of a build that are known."""
     if not isinstance(build, Mapping):
         raise InputRefused(
-            "the build is no set of named facts: give each fact by its name, such as cassette. Name each."
+            worded(
+                "the build is no set of named facts: give each fact by its name, such as cassette. Name each."
+            )
         )
     return {str(name): value for name, value in build.items() if not is_unknown(value)}
 
@@ -147,7 +150,7 @@ def changed_names(changed: Collection[str] | None) -> frozenset[str] | None:
         or not all(isinstance(n, str) for n in changed)
     ):
         raise InputRefused(
-            "what changed is no list of facts: give the names of the facts that change, in a list."
+            worded("what changed is no list of facts: give the names of the facts that change, in a list.")
         )
     return frozenset(changed)
 
@@ -168,7 +171,10 @@ def places_of(view: FitTables) -> tuple[Place, ...]:
 def _place(rule: object, number: int, row: object) -> Place:
     if not isinstance(row, Mapping):
         raise table_fault(
-            text_of(rule, "id"), f"at {number}", "is no table in braces", "place, and each input by its name"
+            text_of(rule, "id"),
+            worded("at {number}", number=number),
+            worded("is no table in braces"),
+            worded("place, and each input by its name"),
         )
     try:
         only = expression(text_of(row, "only")) if field_of(row, "only") is not None else None
@@ -178,7 +184,9 @@ def _place(rule: object, number: int, row: object) -> Place:
             if name not in _NOT_INPUTS
         }
     except RuleWrong as wrong:
-        raise table_fault(text_of(rule, "id"), f"at {number}", str(wrong), ALLOWED_WORDS) from None
+        raise table_fault(
+            text_of(rule, "id"), worded("at {number}", number=number), str(wrong), ALLOWED_WORDS
+        ) from None
     facts = frozenset(name for ways in inputs.values() for way in ways for name in way.names)
     return Place(
         rule, number, text_of(row, "place"), only, inputs, facts | (only.names if only else frozenset())
@@ -205,7 +213,9 @@ def checked_at(place: Place, facts: dict[str, object], view: FitTables) -> FitVe
             if value is not None:
                 lacking[name] = _take(want, value, place.inputs[name], known, refused, facts)
     except RuleWrong as wrong:
-        raise table_fault(rule_id, f"at {place.number}", str(wrong), ALLOWED_WORDS) from None
+        raise table_fault(
+            rule_id, worded("at {number}", number=place.number), str(wrong), ALLOWED_WORDS
+        ) from None
     if not present:
         return None
     verdict = judged(place.rule, wants, known, view)
@@ -270,7 +280,7 @@ def _told(
         if name in refused:
             because = because.replace(f"{wants[name].name} is not known", refused[name].rstrip("."))
         missing.update(dict.fromkeys(sorted(lacking.get(name) or {name})))
-        ask[f"{wants[name].name}{where}: {wants[name].ask or 'look at the part'}"] = None
+        ask[f"{wants[name].name}{where}: {wants[name].ask or worded('look at the part')}"] = None
     if isinstance(applies, Missing):
         missing.update(dict.fromkeys(sorted(applies.names)))
         names = shown(sorted(applies.names))

@@ -10,6 +10,7 @@ from pinchbolt.engines.fit._rule import ALLOWED_WORDS, FORMS
 from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, table_fault, text_of
 from pinchbolt.engines.fit.fit_types import FitWord, Question
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _ROW_FIELDS = frozenset({"when", "verdict", "with", "because", "value", "go_on", "missing", "is"})
 
@@ -52,20 +53,33 @@ def _faults(rule: object, view: FitTables) -> Iterator[InputRefused]:
     rule_id = text_of(rule, "id")
     form = text_of(rule, "form")
     if form not in FORMS:
-        yield table_fault(rule_id, "form", f'is "{form}"', "pair, equal, formula or all")
+        yield table_fault(
+            rule_id, "form", worded('is "{form}"', form=form), worded("pair, equal, formula or all")
+        )
     if form == "pair" and not view.has_kind(text_of(rule, "table")):
         yield table_fault(
-            rule_id, "table", f'is "{text_of(rule, "table")}"', "a kind of row of interfaces.toml"
+            rule_id,
+            "table",
+            worded('is "{text_of}"', text_of=text_of(rule, "table")),
+            worded("a kind of row of interfaces.toml"),
         )
     wants = asked(rule, view)
     told = field_of(rule, "inputs")
     for name, row in (told if isinstance(told, Mapping) else {}).items():
         if name not in wants:
             yield table_fault(
-                rule_id, f"inputs.{name}", "is asked for nowhere", "a name of needs or optional"
+                rule_id,
+                f"inputs.{name}",
+                worded("is asked for nowhere"),
+                worded("a name of needs or optional"),
             )
         if not any(field_of(row, kind) is not None for kind in KINDS):
-            yield table_fault(rule_id, f"inputs.{name}", "has no kind", f"one of {', '.join(KINDS)}")
+            yield table_fault(
+                rule_id,
+                f"inputs.{name}",
+                worded("has no kind"),
+                worded("one of {kinds}", kinds=", ".join(KINDS)),
+            )
     known = {*wants, "rule"}
     try:
         for name, step in steps(text_of(rule, "expression")):
@@ -78,19 +92,29 @@ def _faults(rule: object, view: FitTables) -> Iterator[InputRefused]:
 
 def _unknown(rule_id: str, where: str, names: frozenset[str]) -> Iterator[InputRefused]:
     for name in sorted(names):
-        yield table_fault(rule_id, where, f'looks at "{name}"', "an input of the rule or a step before it")
+        yield table_fault(
+            rule_id,
+            where,
+            worded('looks at "{name}"', name=name),
+            worded("an input of the rule or a step before it"),
+        )
 
 
 def _row_faults(rule: object, rule_id: str, known: set[str], form: str) -> Iterator[InputRefused]:
     rows = items_of(field_of(rule, "decide"))
     for number, row in enumerate(rows, start=1):
-        where = f"decide {number}"
+        where = worded("decide {number}", number=number)
         if text_of(row, "verdict") not in {word.value for word in FitWord}:
             yield table_fault(
-                rule_id, where, f'has the verdict "{text_of(row, "verdict")}"', "one of the four verdicts"
+                rule_id,
+                where,
+                worded('has the verdict "{text_of}"', text_of=text_of(row, "verdict")),
+                worded("one of the four verdicts"),
             )
         for field in row.keys() - _ROW_FIELDS if isinstance(row, Mapping) else ():
-            yield table_fault(rule_id, where, f'has the field "{field}"', ", ".join(sorted(_ROW_FIELDS)))
+            yield table_fault(
+                rule_id, where, worded('has the field "{field}"', field=field), ", ".join(sorted(_ROW_FIELDS))
+            )
         for field in ("when", "value"):
             if field_of(row, field) is not None:
                 yield from _read(
@@ -101,13 +125,22 @@ def _row_faults(rule: object, rule_id: str, known: set[str], form: str) -> Itera
                 yield from _read(rule_id, where, str(text), known, places)
     if (rows or form != "pair") and (not rows or field_of(rows[-1], "when") is not None):
         yield table_fault(
-            rule_id, "decide", "has no last row without a condition", "a row that speaks when no other does"
+            rule_id,
+            "decide",
+            worded("has no last row without a condition"),
+            worded("a row that speaks when no other does"),
         )
     for number, row in enumerate(items_of(field_of(rule, "refuse")), start=1):
         yield from _read(
-            rule_id, f"refuse {number}", text_of(row, "when"), known, lambda text: expression(text).names
+            rule_id,
+            worded("refuse {number}", number=number),
+            text_of(row, "when"),
+            known,
+            lambda text: expression(text).names,
         )
-        yield from _read(rule_id, f"refuse {number}", text_of(row, "words"), known, places)
+        yield from _read(
+            rule_id, worded("refuse {number}", number=number), text_of(row, "words"), known, places
+        )
 
 
 def _read(

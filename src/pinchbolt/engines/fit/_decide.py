@@ -7,6 +7,7 @@ from pinchbolt.engines.fit._fit_words import Looking, is_number
 from pinchbolt.engines.fit._language import Missing, RuleWrong, expression, filled, truth
 from pinchbolt.engines.fit._tables import field_of, items_of, table_fault, text_of
 from pinchbolt.engines.fit.fit_types import FitWord
+from pinchbolt.values.wording import worded
 
 # From best to worst for one bike: what cannot be told may still turn out badly, so it leads over what needs a spacer.
 WORST_LAST = (FitWord.FITS, FitWord.FITS_WITH, FitWord.CANNOT_TELL, FitWord.DOES_NOT_FIT)
@@ -43,7 +44,7 @@ def decided(rule_id: str, rows: object, run: Looking) -> Outcome:
     possible: list[Outcome] = []
     unknown = Missing()
     for place, row in enumerate(items_of(rows), start=1):
-        where = f"decide {place}"
+        where = worded("decide {place}", place=place)
         try:
             condition = (
                 truth(expression(text_of(row, "when")).run(run))
@@ -54,7 +55,9 @@ def decided(rule_id: str, rows: object, run: Looking) -> Outcome:
                 continue
             outcome = _said(row, run)
         except RuleWrong as wrong:
-            raise table_fault(rule_id, where, str(wrong), "the words of the method page on fit") from None
+            raise table_fault(
+                rule_id, where, str(wrong), worded("the words of the method page on fit")
+            ) from None
         if isinstance(condition, Missing):
             unknown = unknown.with_(condition)
             possible.append(outcome)
@@ -63,14 +66,17 @@ def decided(rule_id: str, rows: object, run: Looking) -> Outcome:
         else:
             return _together(added, possible, outcome, unknown)
     raise table_fault(
-        rule_id, "decide", "has no last row without a condition", "a row that speaks when no other does"
+        rule_id,
+        "decide",
+        worded("has no last row without a condition"),
+        worded("a row that speaks when no other does"),
     )
 
 
 def _said(row: object, run: Looking) -> Outcome:
     word = text_of(row, "verdict")
     if word not in {verdict.value for verdict in FitWord}:
-        raise RuleWrong(f'has the verdict "{word}"')
+        raise RuleWrong(worded('has the verdict "{word}"', word=word))
     items = tuple(filled(str(item), run) for item in items_of(field_of(row, "with")))
     because = tuple(filled(str(item), run) for item in items_of(field_of(row, "because")))
     missing: frozenset[str] = frozenset()
@@ -84,7 +90,13 @@ def _said(row: object, run: Looking) -> Outcome:
         value = float(found) if is_number(found) else None  # type: ignore[arg-type]
     sort = text_of(row, "is")
     if sort not in SORTS:
-        raise RuleWrong(f'says of its need that it is "{sort}", not one of {", ".join(filter(None, SORTS))}')
+        raise RuleWrong(
+            worded(
+                'says of its need that it is "{sort}", not one of {filter}',
+                sort=sort,
+                filter=", ".join(filter(None, SORTS)),
+            )
+        )
     work = frozenset(items) if sort == "work" else frozenset()
     return Outcome(
         FitWord(word),
@@ -114,8 +126,11 @@ def _together(added: list[Outcome], possible: list[Outcome], last: Outcome, unkn
     gaps = unknown.gaps
     if certain.verdict in GOOD and certain.because + certain.with_items:
         # What holds if the missing fact stands in no way: half an answer is better than none.
-        needs = f" {' and '.join(certain.with_items)}" if certain.with_items else ""
-        gaps = (*gaps, f"where that stands in no way it {certain.verdict.value}{needs}")
+        needs = f" {worded(' and ').join(certain.with_items)}" if certain.with_items else ""
+        gaps = (
+            *gaps,
+            worded("where that stands in no way it {value}{needs}", value=certain.verdict.value, needs=needs),
+        )
     return Outcome(FitWord.CANNOT_TELL, (), gaps, unknown.names, None)
 
 

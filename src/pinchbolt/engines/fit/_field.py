@@ -12,6 +12,7 @@ from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expr
 from pinchbolt.engines.fit._tables import FitTables, same_words, text_of
 from pinchbolt.engines.fit.fit_types import Clash, FitNeed, FitWord, Offer
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 Chosen = frozenset[int]
 
@@ -166,7 +167,9 @@ class Field:
     def _asked_anew(self, number: int, factor: Factor, facts: dict[str, object], changed: bool) -> Saying:
         if factor.goal is not None:
             return Saying(
-                not _holds(factor.goal, facts, self.view), frozenset(), f"the goal {factor.goal.text}"
+                not _holds(factor.goal, facts, self.view),
+                frozenset(),
+                worded("the goal {text}", text=factor.goal.text),
             )
         assert factor.place is not None
         check = checked_at(factor.place, facts, self.view)
@@ -177,14 +180,16 @@ class Field:
         # What is to be chosen here is not asked for besides: a choice that wants another cassette has the wrong one.
         wanted = tuple(need.words for need in sorted(items) if need.words in check.parts)
         forbidden = check.verdict is FitWord.DOES_NOT_FIT or doubt or bool(wanted)
-        because = "; ".join(filter(None, (check.because, *(f"{words} is wanted" for words in wanted))))
+        because = "; ".join(
+            filter(None, (check.because, *(worded("{words} is wanted", words=words) for words in wanted)))
+        )
         return Saying(forbidden, items, because)
 
     def clash_of(self, number: int, chosen: Chosen) -> Clash:
         """The rule as it is named where it clashes."""
         factor = self.factors[number]
         if factor.place is None:
-            return Clash("goal", "the goal", "", self.said(number, chosen).because)
+            return Clash("goal", worded("the goal"), "", self.said(number, chosen).because)
         rule = factor.place.rule
         because = self.said(number, chosen).because
         return Clash(text_of(rule, "id"), text_of(rule, "name"), factor.place.place, because)
@@ -221,7 +226,11 @@ def _condition(text: str) -> Expression:
     try:
         return expression(text)
     except RuleWrong as wrong:
-        sentence = f'the goal "{text[:60]}" {wrong}: a condition on facts such as sprocket_big >= 42. Write it again.'
+        sentence = worded(
+            'the goal "{text}" {wrong}: a condition on facts such as sprocket_big >= 42. Write it again.',
+            text=text[:60],
+            wrong=wrong,
+        )
         raise InputRefused(sentence, {"goal": sentence}) from None
 
 
@@ -229,7 +238,11 @@ def _holds(goal: Expression, facts: Mapping[str, object], view: FitTables) -> bo
     try:
         value = truth(goal.run(Looking(view, dict(facts))))
     except RuleWrong as wrong:
-        sentence = f'the goal "{goal.text[:60]}" {wrong}: a condition on facts such as sprocket_big >= 42. Write it again.'
+        sentence = worded(
+            'the goal "{text}" {wrong}: a condition on facts such as sprocket_big >= 42. Write it again.',
+            text=goal.text[:60],
+            wrong=wrong,
+        )
         raise InputRefused(sentence, {"goal": sentence}) from None
     # A goal on a fact that is not known is not reached.
     return value is True and not isinstance(value, Missing)

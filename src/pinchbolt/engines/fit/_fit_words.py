@@ -6,6 +6,7 @@ from functools import lru_cache
 from math import ceil, floor, sqrt
 
 from pinchbolt.engines.fit._tables import Absent, FitTables, field_of, items_of, pick, row_name, same_words
+from pinchbolt.values.wording import worded
 
 # Two figures are equal when they differ by less than any caliper shows; it keeps 0.1 + 0.2 from being a misfit.
 SLACK = 1e-9
@@ -50,7 +51,9 @@ def _row(run: Looking, kind: str, **wanted: object) -> object:
             return run.seen(kind, row)
     asked = ", ".join(f"{name.replace('_', ' ')} {shown(value)}" for name, value in wanted.items())
     return Absent(
-        f"the table has no {kind.replace('_', ' ')} for {asked}" if asked else f"the table has no {kind}"
+        worded("the table has no {kind} for {asked}", kind=kind.replace("_", " "), asked=asked)
+        if asked
+        else worded("the table has no {kind}", kind=kind)
     )
 
 
@@ -62,7 +65,12 @@ def _nearest_below(run: Looking, kind: str, name: str, value: float, within: flo
             best, best_at = row, at  # type: ignore[assignment]
     if best is None:
         return Absent(
-            f"the table {kind.replace('_', ' ')} has nothing for {name.replace('_', ' ')} {shown(value)}"
+            worded(
+                "the table {kind} has nothing for {name} {shown}",
+                kind=kind.replace("_", " "),
+                name=name.replace("_", " "),
+                shown=shown(value),
+            )
         )
     return run.seen(kind, best)
 
@@ -72,7 +80,12 @@ def _nearest_above(run: Looking, kind: str, name: str, value: float, within: flo
     near = [row for row in found if value - SLACK <= field_of(row, name) < value + within]  # type: ignore[operator]
     if not near:
         return Absent(
-            f"the table {kind.replace('_', ' ')} ends below {name.replace('_', ' ')} {shown(value)}"
+            worded(
+                "the table {kind} ends below {name} {shown}",
+                kind=kind.replace("_", " "),
+                name=name.replace("_", " "),
+                shown=shown(value),
+            )
         )
     return run.seen(kind, min(near, key=lambda row: field_of(row, name)))  # type: ignore[arg-type, return-value]
 
@@ -82,14 +95,21 @@ def _row_between(run: Looking, kind: str, name: str, value: float) -> object:
         ends = items_of(field_of(row, name))
         if len(ends) == 2 and ends[0] - SLACK <= value < ends[1] + 1:  # type: ignore[operator]
             return run.seen(kind, row)
-    return Absent(f"the table {kind.replace('_', ' ')} has nothing for {name} {shown(value)}")
+    return Absent(
+        worded(
+            "the table {kind} has nothing for {name} {shown}",
+            kind=kind.replace("_", " "),
+            name=name,
+            shown=shown(value),
+        )
+    )
 
 
 def _pick(_run: Looking, mapping: object, key: object) -> object:
     if isinstance(mapping, Absent):
         return mapping
     found = pick(mapping, key)
-    return Absent(f"nothing is listed for {shown(key)}") if found is None else found
+    return Absent(worded("nothing is listed for {shown}", shown=shown(key))) if found is None else found
 
 
 def _has(_run: Looking, held: object, value: object) -> object:
@@ -110,18 +130,20 @@ def _paired(_run: Looking, pairs: object, one: object, other: object) -> bool:
 
 def _nearest(_run: Looking, held: object, value: float) -> object:
     numbers = [item for item in items_of(held) if is_number(item)]
-    return min(numbers, key=lambda item: abs(item - value)) if numbers else Absent("no width is listed")  # type: ignore[operator]
+    if not numbers:
+        return Absent(worded("no width is listed"))
+    return min(numbers, key=lambda item: abs(item - value))  # type: ignore[operator]
 
 
 def _least(_run: Looking, held: object) -> object:
     numbers = [float(str(item)) for item in items_of(list(held) if isinstance(held, Mapping) else held)]
-    return min(numbers) if numbers else Absent("nothing is listed")
+    return min(numbers) if numbers else Absent(worded("nothing is listed"))
 
 
 def _apart(_run: Looking, one: object, other: object) -> object:
     """The least distance from a figure of the one list to a figure of the other."""
     near = [abs(float(str(a)) - float(str(b))) for a in items_of(one) for b in items_of(other)]
-    return min(near) if near else Absent("no width is listed")
+    return min(near) if near else Absent(worded("no width is listed"))
 
 
 def _number(_run: Looking, value: object) -> object:
@@ -129,7 +151,7 @@ def _number(_run: Looking, value: object) -> object:
         return value
     first = next(iter(items_of(value)), "")
     found = _NUMBER.search(first) if isinstance(first, str) else None
-    return float(found.group()) if found else Absent(f'"{shown(value)}" holds no number')
+    return float(found.group()) if found else Absent(worded('"{shown}" holds no number', shown=shown(value)))
 
 
 @lru_cache(maxsize=64)
@@ -155,7 +177,7 @@ def _joined(_run: Looking, held: object) -> str:
 
 
 def _nothing(_run: Looking) -> Absent:
-    return Absent("nothing is said of it")
+    return Absent(worded("nothing is said of it"))
 
 
 def _ceil(_run: Looking, value: float) -> int:

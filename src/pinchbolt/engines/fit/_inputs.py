@@ -7,6 +7,7 @@ from math import isfinite
 from pinchbolt.engines.fit._fit_words import equal, is_number, shown
 from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, table_fault, text_of
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 NOT_KNOWN = frozenset({"", "cannot tell", "not known", "unknown"})
 KINDS = ("number", "whole", "numbers", "flag", "of", "one_of", "text")
@@ -82,12 +83,20 @@ def _asked(rule_id: str, name: str, row: object, tables: FitTables) -> RuleInput
             allowed = _ids(tables, str(told), text_of(row, "field") or "id")
             if not allowed:
                 where = f"inputs.{name}"
-                raise table_fault(rule_id, where, f'names the interface "{told}"', "a kind that has rows")
+                raise table_fault(
+                    rule_id,
+                    where,
+                    worded('names the interface "{told}"', told=told),
+                    worded("a kind that has rows"),
+                )
         if kind in ("number", "whole", "numbers") and not (
             len(allowed) == 2 and all(map(is_number, allowed))
         ):
             raise table_fault(
-                rule_id, f"inputs.{name}", f"has the range {shown(allowed)}", "two numbers, least first"
+                rule_id,
+                f"inputs.{name}",
+                worded("has the range {shown}", shown=shown(allowed)),
+                worded("two numbers, least first"),
             )
         # A figure may have names too, as 622 mm is 700C: `rows` says in which table they stand.
         table = str(told) if kind == "of" else text_of(row, "rows")
@@ -111,22 +120,29 @@ def checked(want: RuleInput, value: object) -> object:
         return _number(want, value)
     if want.kind == "numbers":
         if isinstance(value, str | Mapping) or not isinstance(value, Sequence) or not 1 <= len(value) <= 20:
-            raise _refused(want, value, "one to twenty numbers in a list", "Give each width once.")
+            raise _refused(
+                want, value, worded("one to twenty numbers in a list"), worded("Give each width once.")
+            )
         return tuple(_number(want, item) for item in value)
     if want.kind == "flag":
         if not isinstance(value, bool):
-            raise _refused(want, value, "yes or no", 'Say which, or choose "cannot tell".')
+            raise _refused(want, value, worded("yes or no"), worded('Say which, or choose "cannot tell".'))
         return value
     if not isinstance(value, str) and not is_number(value):
-        raise _refused(want, value, "one word of the table", 'Pick one, or choose "cannot tell".')
+        raise _refused(
+            want, value, worded("one word of the table"), worded('Pick one, or choose "cannot tell".')
+        )
     if want.kind == "text":
         return _text(want, value)
     for word in want.allowed:
         if equal(word, value) or (is_number(value) and word == shown(value)):
             return word
     words = ", ".join(shown(word) for word in want.allowed)
-    sentence = (
-        f'{_plain(want)} "{_cut(value)}" is not in the table: {words}. Pick one, or choose "cannot tell".'
+    sentence = worded(
+        '{plain} "{cut}" is not in the table: {words}. Pick one, or choose "cannot tell".',
+        plain=_plain(want),
+        cut=_cut(value),
+        words=words,
     )
     raise InputRefused(sentence, {want.input: sentence})
 
@@ -134,19 +150,27 @@ def checked(want: RuleInput, value: object) -> object:
 def _text(want: RuleInput, value: object) -> str:
     text = shown(value).strip()
     if len(text) > 60 or not text.isprintable():
-        raise _refused(want, text, "at most 60 letters and figures", "Write it as it is printed on the part.")
+        raise _refused(
+            want,
+            text,
+            worded("at most 60 letters and figures"),
+            worded("Write it as it is printed on the part."),
+        )
     return text
 
 
 def _number(want: RuleInput, value: object) -> float:
     low, high = want.allowed
     unit = f" {want.unit}" if want.unit else ""
-    whole = "a whole number from " if want.kind == "whole" else ""
-    allowed = f"{whole}{shown(low)} to {shown(high)}{unit}"
-    next_step = "Measure again, or look for the decimal point."
+    whole = worded("a whole number from ") if want.kind == "whole" else ""
+    allowed = worded("{whole}{low} to {high}{unit}", whole=whole, low=shown(low), high=shown(high), unit=unit)
+    next_step = worded("Measure again, or look for the decimal point.")
     if not is_number(value) or not isfinite(value):  # type: ignore[arg-type]
         raise _refused(
-            want, value, f"a number, {allowed}", 'Write the figure alone, or choose "cannot tell".'
+            want,
+            value,
+            worded("a number, {allowed}", allowed=allowed),
+            worded('Write the figure alone, or choose "cannot tell".'),
         )
     if not low <= value <= high or (want.kind == "whole" and value != int(value)):  # type: ignore[operator, call-overload]
         raise _refused(want, f"{shown(value)}{unit}", allowed, next_step)
@@ -163,5 +187,11 @@ def _cut(value: object) -> str:
 
 
 def _refused(want: RuleInput, value: object, allowed: str, next_step: str) -> InputRefused:
-    sentence = f"{_plain(want)} is {_cut(value)}: {allowed}. {next_step}"
+    sentence = worded(
+        "{plain} is {cut}: {allowed}. {next_step}",
+        plain=_plain(want),
+        cut=_cut(value),
+        allowed=allowed,
+        next_step=next_step,
+    )
     return InputRefused(sentence, {want.input: sentence})

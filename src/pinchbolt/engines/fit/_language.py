@@ -25,6 +25,7 @@ from pinchbolt.engines.fit._fit_words import (
     shown,
 )  # fmt: skip
 from pinchbolt.engines.fit._tables import Absent, field_of
+from pinchbolt.values.wording import worded
 
 LONGEST = 1500
 DEEPEST = 40
@@ -73,7 +74,7 @@ def _missing(values: Iterable[object]) -> Missing | None:
 def _numbers(word: str, values: Iterable[object]) -> None:
     for value in values:
         if not is_number(value):
-            raise RuleWrong(f"does arithmetic ({word}) with {shown(value)!r}")
+            raise RuleWrong(worded("does arithmetic ({word}) with {shown!r}", word=word, shown=shown(value)))
 
 
 _ARITHMETIC: dict[type[ast.operator], tuple[str, Callable[[float, float], float]]] = {
@@ -99,14 +100,20 @@ def _compute(word: str, work: Callable[..., object], values: list[object]) -> ob
         return missing
     _numbers(word, values)
     if word == "**" and abs(values[1]) > GREATEST_POWER:  # type: ignore[arg-type]
-        raise RuleWrong(f"raises to the power {shown(values[1])}")
+        raise RuleWrong(worded("raises to the power {shown}", shown=shown(values[1])))
     try:
         result = work(*values)
         sound = not isinstance(result, complex) and isfinite(result)  # type: ignore[arg-type]
     except (ArithmeticError, ValueError, TypeError):
         sound = False
     if not sound:
-        raise RuleWrong(f"has no result for {' and '.join(shown(value) for value in values)} ({word})")
+        raise RuleWrong(
+            worded(
+                "has no result for {values} ({word})",
+                values=worded(" and ").join(shown(value) for value in values),
+                word=word,
+            )
+        )
     return result
 
 
@@ -128,7 +135,7 @@ def truth(value: object) -> bool | Missing:
         return Missing(gaps=(value.what,))
     if isinstance(value, bool | Missing):
         return value
-    raise RuleWrong(f"asks whether {shown(value)!r} is so, and that is no yes or no")
+    raise RuleWrong(worded("asks whether {shown!r} is so, and that is no yes or no", shown=shown(value)))
 
 
 class _Reader:
@@ -142,10 +149,10 @@ class _Reader:
     def read(self, node: ast.AST) -> Step:
         reader = getattr(self, f"_{type(node).__name__.lower()}", None)
         if reader is None:
-            raise RuleWrong(f"uses {type(node).__name__.lower()}, which rules do not have")
+            raise RuleWrong(worded("uses {name}, which rules do not have", name=type(node).__name__.lower()))
         self.depth += 1
         if self.depth > DEEPEST:
-            raise RuleWrong(f"is nested deeper than {DEEPEST}")
+            raise RuleWrong(worded("is nested deeper than {deepest}", deepest=DEEPEST))
         step: Step = reader(node)
         self.depth -= 1
         return step
@@ -153,9 +160,9 @@ class _Reader:
     def _constant(self, node: ast.Constant) -> Step:
         value = node.value
         if not isinstance(value, bool | int | float | str):
-            raise RuleWrong(f"holds {value!r}, which is no number, text or yes and no")
+            raise RuleWrong(worded("holds {value!r}, which is no number, text or yes and no", value=value))
         if is_number(value) and not (isfinite(value) and abs(value) < 1e12):  # type: ignore[arg-type]
-            raise RuleWrong("holds a number without end")
+            raise RuleWrong(worded("holds a number without end"))
         return lambda run: value
 
     def _name(self, node: ast.Name) -> Step:
@@ -170,7 +177,7 @@ class _Reader:
 
     def _attribute(self, node: ast.Attribute) -> Step:
         if node.attr.startswith("_"):
-            raise RuleWrong(f"asks for the field {node.attr}, which no row has")
+            raise RuleWrong(worded("asks for the field {attr}, which no row has", attr=node.attr))
         base, name = self.read(node.value), node.attr
 
         def step(run: Looking) -> object:
@@ -179,7 +186,9 @@ class _Reader:
                 return row
             value = field_of(row, name)
             return (
-                Absent(f"the table gives no {name.replace('_', ' ')} there") if value in (None, "") else value
+                Absent(worded("the table gives no {name} there", name=name.replace("_", " ")))
+                if value in (None, "")
+                else value
             )
 
         return step
@@ -197,7 +206,9 @@ class _Reader:
 
     def _binop(self, node: ast.BinOp) -> Step:
         if type(node.op) not in _ARITHMETIC:
-            raise RuleWrong(f"uses {type(node.op).__name__.lower()}, which rules do not have")
+            raise RuleWrong(
+                worded("uses {name}, which rules do not have", name=type(node.op).__name__.lower())
+            )
         word, work = _ARITHMETIC[type(node.op)]
         left, right = self.read(node.left), self.read(node.right)
         return lambda run: _compute(word, work, [left(run), right(run)])
@@ -207,7 +218,7 @@ class _Reader:
         if isinstance(node.op, ast.USub):
             return lambda run: _compute("-", lambda value: -value, [inner(run)])
         if not isinstance(node.op, ast.Not):
-            raise RuleWrong("uses a sign that rules do not have")
+            raise RuleWrong(worded("uses a sign that rules do not have"))
 
         def step(run: Looking) -> object:
             value = truth(inner(run))
@@ -234,7 +245,7 @@ class _Reader:
     def _compare(self, node: ast.Compare) -> Step:
         kinds = [type(op) for op in node.ops]
         if any(kind not in (*_ORDER, ast.Eq, ast.NotEq, ast.In, ast.NotIn) for kind in kinds):
-            raise RuleWrong("compares in a way that rules do not have")
+            raise RuleWrong(worded("compares in a way that rules do not have"))
         sides = [self.read(side) for side in (node.left, *node.comparators)]
 
         def step(run: Looking) -> object:
@@ -267,12 +278,18 @@ class _Reader:
         if word in (KNOWN, LISTED):
             return self._looked_at(word, node)
         if word not in WORDS:
-            raise RuleWrong(f'uses the word "{word}", which rules do not have; they have {", ".join(WORDS)}')
+            raise RuleWrong(
+                worded(
+                    'uses the word "{word}", which rules do not have; they have {words}',
+                    word=word,
+                    words=", ".join(WORDS),
+                )
+            )
         work = WORDS[word]
         values = [self.read(value) for value in node.args]
         named: dict[str, Step] = {str(pair.arg): self.read(pair.value) for pair in node.keywords if pair.arg}
         if len(named) != len(node.keywords):
-            raise RuleWrong("unpacks a mapping, which rules do not do")
+            raise RuleWrong(worded("unpacks a mapping, which rules do not do"))
 
         def step(run: Looking) -> object:
             given = [value(run) for value in values]
@@ -285,13 +302,15 @@ class _Reader:
             try:
                 return work(run, *given, **by_name)
             except (TypeError, ValueError, ArithmeticError) as wrong:
-                raise RuleWrong(f'gives the word "{word}" what it cannot take ({wrong})') from None
+                raise RuleWrong(
+                    worded('gives the word "{word}" what it cannot take ({wrong})', word=word, wrong=wrong)
+                ) from None
 
         return step
 
     def _looked_at(self, word: str, node: ast.Call) -> Step:
         if len(node.args) != 1 or node.keywords:
-            raise RuleWrong(f"{word} looks at one thing")
+            raise RuleWrong(worded("{word} looks at one thing", word=word))
         before = set(self.names)
         self.names.clear()
         inner = self.read(node.args[0])
@@ -310,14 +329,18 @@ class _Reader:
 
 def _tree(text: str, mode: str) -> ast.AST:
     if len(text) > LONGEST:
-        raise RuleWrong(f"is {len(text)} characters long, and {LONGEST} is the most")
+        raise RuleWrong(
+            worded("is {text} characters long, and {longest} is the most", text=len(text), longest=LONGEST)
+        )
     try:
         with warnings.catch_warnings():
             # What Python only frowns at (2or 3) is no rule either.
             warnings.simplefilter("error", SyntaxWarning)
             return ast.parse(text.strip(), mode=mode)
     except (SyntaxError, ValueError, RecursionError, MemoryError) as wrong:
-        raise RuleWrong(f"cannot be read ({getattr(wrong, 'msg', None) or 'too deep'})") from None
+        raise RuleWrong(
+            worded("cannot be read ({getattr})", getattr=getattr(wrong, "msg", None) or worded("too deep"))
+        ) from None
 
 
 @lru_cache(maxsize=4096)
@@ -342,7 +365,7 @@ def steps(text: str) -> tuple[tuple[str, Expression], ...]:
             or len(line.targets) != 1
             or not isinstance(line.targets[0], ast.Name)
         ):
-            raise RuleWrong("is no list of steps such as step = rotor - native")
+            raise RuleWrong(worded("is no list of steps such as step = rotor - native"))
         found.append((line.targets[0].id, expression(ast.unparse(line.value))))
     return tuple(found)
 
@@ -360,7 +383,7 @@ def _filled_parts(text: str) -> tuple[str | tuple[Expression, str], ...]:
         at = found.end()
     parts.append(text[at:])
     if any("{" in part or "}" in part for part in parts if isinstance(part, str)):
-        raise RuleWrong("has a brace that is not closed, or a form of number that rules do not have")
+        raise RuleWrong(worded("has a brace that is not closed, or a form of number that rules do not have"))
     return tuple(parts)
 
 

@@ -11,6 +11,7 @@ from pinchbolt.engines.fit._sold import sold
 from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of
 from pinchbolt.engines.fit.fit_types import FitVerdict, FitWord
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 MOST_SAID, _MOST_OTHERS = 12, 60
 
@@ -85,7 +86,7 @@ def _with_more(
 ) -> list[str]:
     """What fits with something besides: values that need the same together."""
     needs = {
-        place: " and ".join(verdict.with_items)
+        place: worded(" and ").join(verdict.with_items)
         for place, (_, verdict) in enumerate(said)
         if verdict is not None and verdict.verdict is FitWord.FITS_WITH and verdict.with_items
     }
@@ -150,5 +151,7 @@ def _span(want: RuleInput, tried: Sequence[object], low: int, high: int, view: F
     if low == high:
         return first
     if high == len(tried) - 1:
-        return f"{first} and more"
-    return f"up to {last}" if low == 0 else f"{first} to {last}"
+        return worded("{first} and more", first=first)
+    return (
+        worded("up to {last}", last=last) if low == 0 else worded("{first} to {last}", first=first, last=last)
+    )

@@ -21,8 +21,9 @@ from pinchbolt.engines.fit._tables import (
 from pinchbolt.engines.fit.fit_types import FitVerdict, FitWord
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.wording import worded
 
-ALLOWED_WORDS = "the words of the method page on fit"
+ALLOWED_WORDS = worded("the words of the method page on fit")
 
 
 def run_rule(rule_id: str, given: Mapping[str, object], tables: object) -> FitVerdict:
@@ -55,11 +56,20 @@ def run_rule(rule_id: str, given: Mapping[str, object], tables: object) -> FitVe
     wants = asked(rule, view)
     if not isinstance(given, Mapping):
         raise InputRefused(
-            f'what is given to the rule "{rule_id}" is no set of named values: {", ".join(wants)}. Name each.'
+            worded(
+                'what is given to the rule "{rule_id}" is no set of named values: {wants}. Name each.',
+                rule_id=rule_id,
+                wants=", ".join(wants),
+            )
         )
     for name in given:
         if name not in wants:
-            sentence = f'the rule "{rule_id}" does not ask for "{str(name)[:40]}": {", ".join(wants)}. Use these names.'
+            sentence = worded(
+                'the rule "{rule_id}" does not ask for "{name}": {wants}. Use these names.',
+                rule_id=rule_id,
+                name=str(name)[:40],
+                wants=", ".join(wants),
+            )
             raise InputRefused(sentence, {str(name): sentence})
     known = {name: checked(wants[name], value) for name, value in given.items() if not is_unknown(value)}
     return judged(rule, wants, known, view)
@@ -99,11 +109,18 @@ def _refuse_nonsense(rule_id: str, rule: object, run: Looking) -> None:
                 sentence = filled(text_of(row, "words"), run)
                 raise InputRefused(sentence, {text_of(row, "input"): sentence})
         except RuleWrong as wrong:
-            raise table_fault(rule_id, f"refuse {place}", str(wrong), ALLOWED_WORDS) from None
+            raise table_fault(
+                rule_id, worded("refuse {place}", place=place), str(wrong), ALLOWED_WORDS
+            ) from None
 
 
 def _no_form(rule_id: str, rule: object, _run: Looking) -> Outcome:
-    raise table_fault(rule_id, "form", f'is "{text_of(rule, "form")}"', "pair, equal, formula or all")
+    raise table_fault(
+        rule_id,
+        "form",
+        worded('is "{text_of}"', text_of=text_of(rule, "form")),
+        worded("pair, equal, formula or all"),
+    )
 
 
 def _by_rows(rule_id: str, rule: object, run: Looking) -> Outcome:
@@ -113,7 +130,9 @@ def _by_rows(rule_id: str, rule: object, run: Looking) -> Outcome:
 def _pair(rule_id: str, rule: object, run: Looking) -> Outcome:
     kind = text_of(rule, "table")
     if not run.tables.has_kind(kind):
-        raise table_fault(rule_id, "table", f'is "{kind}"', "a kind of row of interfaces.toml")
+        raise table_fault(
+            rule_id, "table", worded('is "{kind}"', kind=kind), worded("a kind of row of interfaces.toml")
+        )
     names = [str(name) for name in items_of(field_of(rule, "needs"))]
     for row in run.tables.rows(kind):
         if all(equal(field_of(row, name), run.names[name]) for name in names):
@@ -123,24 +142,30 @@ def _pair(rule_id: str, rule: object, run: Looking) -> Outcome:
         return Outcome(FitWord(text_of(rule, "same")))
     if field_of(rule, "decide"):
         return _by_rows(rule_id, rule, run)
-    pair = " and ".join(shown(run.names[name]) for name in names)
+    pair = worded(" and ").join(shown(run.names[name]) for name in names)
     if text_of(rule, "unlisted") == FitWord.DOES_NOT_FIT.value:
-        return Outcome(FitWord.DOES_NOT_FIT, because=(f"{pair} are not among the pairs that go together",))
-    return Outcome(FitWord.CANNOT_TELL, because=(f"the pair {pair} is not in the table",))
+        return Outcome(
+            FitWord.DOES_NOT_FIT,
+            because=(worded("{pair} are not among the pairs that go together", pair=pair),),
+        )
+    return Outcome(FitWord.CANNOT_TELL, because=(worded("the pair {pair} is not in the table", pair=pair),))
 
 
 def _pair_row(rule_id: str, row: object) -> Outcome:
     word = text_of(row, "verdict")
     if word not in {verdict.value for verdict in FitWord}:
         raise table_fault(
-            rule_id, "table", f'leads to a row with the verdict "{word}"', "fits, fits with, does not fit"
+            rule_id,
+            "table",
+            worded('leads to a row with the verdict "{word}"', word=word),
+            worded("fits, fits with, does not fit"),
         )
     because = tuple(str(item) for item in items_of(field_of(row, "because")))
     items = tuple(str(item) for item in items_of(field_of(row, "with")) if item)
     behind = [float(str(item)) for item in items_of(field_of(row, "behind"))]
-    items += tuple(f"{_mm(width)} mm spacer behind" for width in behind)
+    items += tuple(worded("{mm} mm spacer behind", mm=_mm(width)) for width in behind)
     if behind and not any(because):
-        because = (f"the body is {_mm(sum(behind))} mm longer than this cassette",)
+        because = (worded("the body is {mm} mm longer than this cassette", mm=_mm(sum(behind))),)
     return Outcome(FitWord(word), items, tuple(why for why in because if why))
 
 
@@ -163,7 +188,9 @@ def _all(rule_id: str, rule: object, run: Looking) -> Outcome:
                 piece = expression(str(text))
                 value = piece.run(run)
             except RuleWrong as wrong:
-                raise table_fault(rule_id, f"runs {place}", str(wrong), ALLOWED_WORDS) from None
+                raise table_fault(
+                    rule_id, worded("runs {place}", place=place), str(wrong), ALLOWED_WORDS
+                ) from None
             renamed[name] = piece.names
             if not isinstance(value, Missing):
                 known[name] = checked(wants[name], value)
@@ -183,7 +210,7 @@ def _verdict(rule: object, wants: Mapping[str, RuleInput], outcome: Outcome, run
     missing = tuple(name for name in wants if name in outcome.missing)
     because = list(outcome.because)
     if outcome.verdict is not FitWord.DOES_NOT_FIT:
-        because += [f"{wants[name].name} is not known" for name in missing]
+        because += [worded("{name} is not known", name=wants[name].name) for name in missing]
     because = because or [_given(wants, run)]
     good = outcome.verdict in GOOD
     return FitVerdict(
@@ -195,7 +222,7 @@ def _verdict(rule: object, wants: Mapping[str, RuleInput], outcome: Outcome, run
         missing=missing,
         value=outcome.value,
         reasons=_reasons(rule, wants, run),
-        ask=tuple(f"{wants[name].name}: {wants[name].ask or 'look at the part'}" for name in missing),
+        ask=tuple(f"{wants[name].name}: {wants[name].ask or worded('look at the part')}" for name in missing),
         work=tuple(item for item in outcome.with_items if item in outcome.work) if good else (),
         parts=tuple(item for item in outcome.with_items if item in outcome.parts) if good else (),
     )
@@ -227,12 +254,31 @@ def _reasons(rule: object, wants: Mapping[str, RuleInput], run: Looking) -> tupl
     ]
     if worked:
         reasons.append(
-            Reason("; ".join(worked), f"{FILE_RULES}: {text_of(rule, 'id')}, expression", "computed")
+            Reason(
+                "; ".join(worked),
+                worded(
+                    "{file_rules}: {text_of}, expression", file_rules=FILE_RULES, text_of=text_of(rule, "id")
+                ),
+                "computed",
+            )
         )
     for name, want in wants.items():
         if want.assumed and isinstance(run.names[name], Missing):
-            row = f"{FILE_RULES}: {text_of(rule, 'id')}, inputs.{name}"
+            row = worded(
+                "{file_rules}: {text_of}, inputs.{name}",
+                file_rules=FILE_RULES,
+                text_of=text_of(rule, "id"),
+                name=name,
+            )
             reasons.append(
-                Reason(f"assumed, because {want.name} is not known: {want.assumed}", row, "assumption")
+                Reason(
+                    worded(
+                        "assumed, because {name} is not known: {assumed}",
+                        name=want.name,
+                        assumed=want.assumed,
+                    ),
+                    row,
+                    "assumption",
+                )
             )
     return tuple(reasons)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from pinchbolt.engines.fit._field import Chosen, Field
 from pinchbolt.engines.fit.fit_types import FitNeed
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     import numpy as np
@@ -266,7 +267,7 @@ def smallest_clash(
         for found in broken:
             cover.at_least({rules.index(number): 1.0 for number in found}, 1)
         hit = solved(cover, dict.fromkeys(range(len(rules)), 1.0))
-        assert hit is not None, "every set holds a rule"
+        assert hit is not None, worded("every set holds a rule")
         kept = [rules[n] for n in sorted(hit[0])]
         # What was told of one set of rules is not true of another, so each starts from the bare rows.
         answer = best(ground, rows.copied(), lambda r: dict.fromkeys(range(r.offers), 1.0), [*goals, *kept])

@@ -12,6 +12,7 @@ from pinchbolt.engines.fit._swap_worth import A_SLOT, FEW, Market, worth_asking
 from pinchbolt.engines.fit._tables import FitTables
 from pinchbolt.engines.fit.fit_types import FitNeed, FitWord, ItemPrice, Offer, SwapAnswer, SwapPlan
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 Rank = Literal["price", "labour", "changes"]
 MOST_OFFERS = 50_000
@@ -249,31 +250,46 @@ def _no_way(ground: Field, bare: Rows) -> SwapAnswer:
             (),
             False,
             (),
-            "No way was found, and none was ruled out: too many combinations. Narrow the offers.",
+            worded("No way was found, and none was ruled out: too many combinations. Narrow the offers."),
         )
     if not found:
         wanted = "; ".join(goal.text for goal in ground.goals)
         return SwapAnswer(
-            (), True, (), f"Nothing in bins or catalogue reaches the goal {wanted}. Add an offer that does."
+            (),
+            True,
+            (),
+            worded(
+                "Nothing in bins or catalogue reaches the goal {wanted}. Add an offer that does.",
+                wanted=wanted,
+            ),
         )
     clash = tuple(ground.clash_of(number, chosen) for number, chosen in found)
-    names = " and ".join(one.name for one in clash)
-    together = "cannot hold together" if len(clash) > 1 else "cannot hold"
+    names = worded(" and ").join(one.name for one in clash)
+    together = worded("cannot hold together") if len(clash) > 1 else worded("cannot hold")
     return SwapAnswer(
-        (), True, clash, f"No way: {names} {together} with these offers. Add an offer, or change the goal."
+        (),
+        True,
+        clash,
+        worded(
+            "No way: {names} {together} with these offers. Add an offer, or change the goal.",
+            names=names,
+            together=together,
+        ),
     )
 
 
 def _told(plans: Sequence[SwapPlan], proved: bool) -> str:
     if not plans:
-        return "No way was found, and none was ruled out: too many combinations. Narrow the offers."
+        return worded("No way was found, and none was ruled out: too many combinations. Narrow the offers.")
     if not plans[0].offers and len(plans) == 1:
         if plans[0].needs:
-            return f"Nothing else need be changed; needed: {' and '.join(plans[0].items)}."
+            return worded(
+                "Nothing else need be changed; needed: {items}.", items=worded(" and ").join(plans[0].items)
+            )
         if plans[0].verdict.verdict is FitWord.CANNOT_TELL:
-            return "By what is known nothing need be changed; what is not known is asked for."
-        return "Nothing need be changed: the build is at the goal."
-    best_is = "the first is the best there is" if proved else "there may be better ones"
+            return worded("By what is known nothing need be changed; what is not known is asked for.")
+        return worded("Nothing need be changed: the build is at the goal.")
+    best_is = worded("the first is the best there is") if proved else worded("there may be better ones")
     return f"{len(plans)} {'way' if len(plans) == 1 else 'ways'}; {best_is}."
 
 
@@ -284,12 +300,19 @@ def _conditions(goal: Mapping[str, object] | Sequence[str]) -> list[str]:
         for name, value in goal.items():
             if not isinstance(name, str) or not name.isidentifier():
                 raise InputRefused(
-                    f'the goal names "{str(name)[:40]}": the name of a fact such as cassette. Write it again.'
+                    worded(
+                        'the goal names "{name}": the name of a fact such as cassette. Write it again.',
+                        name=str(name)[:40],
+                    )
                 )
             values = list(value) if isinstance(value, list | tuple | set | frozenset) else [value]
             if not values or not all(isinstance(one, str | int | float) for one in values):
                 raise InputRefused(
-                    f'the goal for "{name}" is no value: a word, a figure, or a list of them. Write it again.'
+                    worded(
+                        'the goal for "{name}" is no value: a word, a figure, or a list of them. Write it '
+                        "again.",
+                        name=name,
+                    )
                 )
             texts.append(" or ".join(f"{name} == {one!r}" for one in values))
         return texts
@@ -299,7 +322,10 @@ def _conditions(goal: Mapping[str, object] | Sequence[str]) -> list[str]:
         or not all(isinstance(text, str) for text in goal)
     ):
         raise InputRefused(
-            "the goal is a set of facts, or a list of conditions such as sprocket_big >= 42. Write it again."
+            worded(
+                "the goal is a set of facts, or a list of conditions such as sprocket_big >= 42. "
+                "Write it again."
+            )
         )
     return list(goal)
 
@@ -314,11 +340,17 @@ def _refuse(
 ) -> None:
     if not isinstance(build, Mapping):
         raise InputRefused(
-            "the build is no set of named facts: give each fact by its name, such as cassette. Name each."
+            worded(
+                "the build is no set of named facts: give each fact by its name, such as cassette. Name each."
+            )
         )
     if len(catalogue) > MOST_OFFERS:
         raise InputRefused(
-            f"{len(catalogue)} offers: at most {MOST_OFFERS}. Narrow them to the parts in question."
+            worded(
+                "{catalogue} offers: at most {most_offers}. Narrow them to the parts in question.",
+                catalogue=len(catalogue),
+                most_offers=MOST_OFFERS,
+            )
         )
     if (
         rank not in ("price", "labour", "changes")
@@ -326,8 +358,22 @@ def _refuse(
         or most not in range(1, MOST_PLANS + 1)
     ):
         raise InputRefused(
-            f"rank is {rank!r} and most {most!r}: price, labour or changes, and 1 to {MOST_PLANS}. Pick one."
+            worded(
+                "rank is {rank!r} and most {most!r}: price, labour or changes, and 1 to "
+                "{most_plans}. Pick one.",
+                rank=rank,
+                most=most,
+                most_plans=MOST_PLANS,
+            )
         )
+    _refuse_offers(catalogue, items)
+    if not isinstance(labour, Decimal) or not labour.is_finite() or labour < 0:
+        raise InputRefused(
+            worded("labour is {labour!r} an hour: a price, not below 0. Correct it.", labour=labour)
+        )
+
+
+def _refuse_offers(catalogue: Sequence[Offer], items: Sequence[ItemPrice]) -> None:
     seen: set[str] = set()
     priced: list[Offer | ItemPrice] = [*catalogue, *items]
     for offer in priced:
@@ -340,13 +386,20 @@ def _refuse(
             or not 0 <= offer.minutes < 10_000
         ):
             raise InputRefused(
-                f'"{name}" costs {offer.price} and {offer.minutes} min: neither is below 0. Correct the offer.'
+                worded(
+                    '"{name}" costs {price} and {minutes} min: neither is below 0. Correct the offer.',
+                    name=name,
+                    price=offer.price,
+                    minutes=offer.minutes,
+                )
             )
         if isinstance(offer, Offer):
             if name in seen or not offer.sets:
                 raise InputRefused(
-                    f'offer "{name}" is there twice or brings no fact: each once, with its facts. Correct it.'
+                    worded(
+                        'offer "{name}" is there twice or brings no fact: each once, with its facts. Correct '
+                        "it.",
+                        name=name,
+                    )
                 )
             seen.add(name)
-    if not isinstance(labour, Decimal) or not labour.is_finite() or labour < 0:
-        raise InputRefused(f"labour is {labour!r} an hour: a price, not below 0. Correct it.")

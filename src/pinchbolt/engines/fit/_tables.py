@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from pinchbolt.errors import InputRefused, NotFound
+from pinchbolt.values.wording import worded
 
 _MAPPINGS: dict[type, bool] = {}
 FILE_RULES = "rules.toml"
@@ -25,8 +26,13 @@ class Absent:
 
 def table_fault(rule: str, field: str, wrong: str, allowed: str) -> InputRefused:
     """The refusal for a rule that cannot be run as it is written: file, row, field, what is wrong, what is allowed."""
-    sentence = (
-        f'{FILE_RULES}, row "{rule}", field "{field}" {wrong}: {allowed}. Correct the file and start again.'
+    sentence = worded(
+        '{file_rules}, row "{rule}", field "{field}" {wrong}: {allowed}. Correct the file and start again.',
+        file_rules=FILE_RULES,
+        rule=rule,
+        field=field,
+        wrong=wrong,
+        allowed=allowed,
     )
     return InputRefused(sentence, {f"{FILE_RULES}/{rule}/{field}": sentence})
 
@@ -108,8 +114,10 @@ class FitTables:
             rules = field_of(tables, "rule")
         if not isinstance(interfaces, Mapping) or rules is None:
             raise InputRefused(
-                "the tables given to the fit check hold no rules or no interfaces: both are needed. "
-                "Load the tables and give them whole."
+                worded(
+                    "the tables given to the fit check hold no rules or no interfaces: both are needed. "
+                    "Load the tables and give them whole."
+                )
             )
         if isinstance(rules, Mapping):
             self._rules: Mapping[str, object] = rules
@@ -122,7 +130,13 @@ class FitTables:
         """The rule by its id, or a refusal that lists the ids there are."""
         if not isinstance(rule_id, str) or rule_id not in self._rules:
             known = ", ".join(self._rules)
-            raise NotFound(f'fit rule "{rule_id}" is not in the table: {known}. Pick one of these.')
+            raise NotFound(
+                worded(
+                    'fit rule "{rule_id}" is not in the table: {known}. Pick one of these.',
+                    rule_id=rule_id,
+                    known=known,
+                )
+            )
         return self._rules[rule_id]
 
     def rules(self) -> Sequence[object]:

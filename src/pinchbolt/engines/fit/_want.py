@@ -14,6 +14,7 @@ from pinchbolt.engines.fit._tables import FitTables
 from pinchbolt.engines.fit._tokens import texts_of
 from pinchbolt.engines.fit.fit_types import Question
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _RANGE = re.compile(r"\b(\d{1,2})\s*(?:[-\u2010-\u2015]|to)\s*(\d{1,2})\s*(?:t|teeth|tooth)?\b")
 _RINGS = re.compile(r"\b(\d{2})\s*/\s*(\d{2})\b")
@@ -28,7 +29,11 @@ MOST_FACTS = 4
 # Facts that rules take apart, a figure and perhaps a word: asked about by the figure.
 _TAKEN_APART = {
     fact: Question(fact, name, "", "mm", "number", (20, 50), ())
-    for fact, name in (("seat_post", "the seat post"), ("bar", "the handlebar"), ("stem", "the stem"))
+    for fact, name in (
+        ("seat_post", worded("the seat post")),
+        ("bar", worded("the handlebar")),
+        ("stem", worded("the stem")),
+    )
 }
 # What only a part's move tells is nothing to be wanted.
 _OF_A_MOVE = ("stood_", "wheel_gears", "bike_gears", "speeds_bike", "caliper_set_for", "made_for_seat")
@@ -80,9 +85,10 @@ def wants_in_words(words: str, tables: object) -> tuple[Wanted, ...]:
 
 
 def _not_understood(words: str) -> InputRefused:
-    sentence = (
-        f'"{words[:60]}" is not understood: name the part and its figure or kind, such as a 10-44 cassette, '
-        "203 front rotor, 25 mm rim inside, 11 speed chain. Say it another way."
+    sentence = worded(
+        '"{words}" is not understood: name the part and its figure or kind, such as a 10-44 '
+        "cassette, 203 front rotor, 25 mm rim inside, 11 speed chain. Say it another way.",
+        words=words[:60],
     )
     return InputRefused(sentence, {"want": sentence})
 
@@ -155,14 +161,18 @@ def _clause(clause: str, asked: Mapping[str, Question], view: FitTables) -> Iter
     if (marking := _TYRE.search(clause)) and "tyre" in pieces:
         for end in ends_said:
             yield Wanted(
-                f'tyre_{end} == "{marking[1]}-{marking[2]}"', f"the tyre {end} {marking[1]}-{marking[2]}"
+                f'tyre_{end} == "{marking[1]}-{marking[2]}"',
+                worded("the tyre {end} {width}-{seat}", end=end, width=marking[1], seat=marking[2]),
             )
         pieces = tuple(one for one in pieces if one not in marking.groups())
         if not set(pieces) - {*SMALL, *_ENDS, "x", "tyre"}:
             return
     if hooks := {"hookless", "hooked"} & set(pieces):
         flag = "false" if "hookless" in hooks else "true"
-        yield from (Wanted(f"hook_{end} == {flag}", f"a {end} rim that is {max(hooks)}") for end in ends_said)
+        yield from (
+            Wanted(f"hook_{end} == {flag}", worded("a {end} rim that is {hooks}", end=end, hooks=max(hooks)))
+            for end in ends_said
+        )
         pieces = tuple(one for one in pieces if one not in hooks)
         if not any(map(is_figure, pieces)):
             return

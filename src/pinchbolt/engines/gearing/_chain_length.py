@@ -7,6 +7,7 @@ from pinchbolt.engines.gearing.gearing_types import ChainLength, FixedChain
 from pinchbolt.errors import InputRefused, NoSafeAnswer
 from pinchbolt.values import Reason
 from pinchbolt.values.units import mm_per_pitch
+from pinchbolt.values.wording import worded
 
 PITCH_MM = mm_per_pitch
 # One inner and one outer link over the taut loop on the biggest pair. Common practice, no source.
@@ -37,7 +38,12 @@ def pitch_diameter(count: int, pitch_mm: float = PITCH_MM) -> float:
     """
     if isinstance(count, bool) or not isinstance(count, int) or count < 6 or not pitch_mm > 0:
         raise InputRefused(
-            f"{count!r} teeth at a pitch of {pitch_mm!r} mm: 6 teeth at least, and a pitch above 0. Count again."
+            worded(
+                "{count!r} teeth at a pitch of {pitch_mm!r} mm: 6 teeth at least, and a pitch above "
+                "0. Count again.",
+                count=count,
+                pitch_mm=pitch_mm,
+            )
         )
     return pitch_mm / sin(pi / count)
 
@@ -71,7 +77,13 @@ def taut_loop(stay_mm: float, ring: int, sprocket: int) -> float:
     big, small = sorted((teeth("ring", ring), teeth("sprocket", sprocket)), reverse=True)
     radii = (pitch_diameter(big) / 2, pitch_diameter(small) / 2)
     if stay <= sum(radii):
-        sentence = f"stay is {stay:g} mm: {ring} and {sprocket} teeth touch below {sum(radii):.0f} mm. Measure again."
+        sentence = worded(
+            "stay is {stay:g} mm: {ring} and {sprocket} teeth touch below {radii:.0f} mm. Measure again.",
+            stay=stay,
+            ring=ring,
+            sprocket=sprocket,
+            radii=sum(radii),
+        )
         raise InputRefused(sentence, {"stay_mm": sentence})
     slant = asin((radii[0] - radii[1]) / stay)
     arcs = big * (pi + 2 * slant) / (2 * pi) + small * (pi - 2 * slant) / (2 * pi)
@@ -124,31 +136,59 @@ def chain_length(
     wrap = taut_loop(longest, ring, sprocket)
     pitches = 2 * ceil((wrap + spare_least) / 2 - _SLACK)
     least = wrap + spare_least
-    loop = f"taut loop on {ring}/{sprocket} at {longest:g} mm: {wrap:.2f} pitches"
     reasons = [
         Reason(
-            f"{loop}; with {spare_least} spare {least:.2f}",
+            worded(
+                "taut loop on {ring}/{sprocket} at {longest:g} mm: {wrap:.2f} pitches; with {spare} spare {least:.2f}",
+                ring=ring,
+                sprocket=sprocket,
+                longest=longest,
+                wrap=wrap,
+                spare=spare_least,
+                least=least,
+            ),
             "",
-            "geometry; the spare is common practice, no source",
+            worded("geometry; the spare is common practice, no source"),
         ),
-        Reason(f"rounded up to an even number: {pitches}", "", "no half links in a plain chain"),
+        Reason(
+            worded("rounded up to an even number: {pitches}", pitches=pitches),
+            "",
+            worded("no half links in a plain chain"),
+        ),
     ]
     slack = slack_teeth = cage_short = None
     if small_sprocket is not None:
         low_ring = ring if small_ring is None else small_ring
         if teeth("ring", low_ring) > ring or teeth("sprocket", small_sprocket) > sprocket:
             raise InputRefused(
-                f"smallest pair is {low_ring}/{small_sprocket} and the biggest {ring}/{sprocket}: none of the "
-                "small ones is above its big one. Were they swapped?"
+                worded(
+                    "smallest pair is {low_ring}/{small_sprocket} and the biggest {ring}/{sprocket}: "
+                    "none of the small ones is above its big one. Were they swapped?",
+                    low_ring=low_ring,
+                    small_sprocket=small_sprocket,
+                    ring=ring,
+                    sprocket=sprocket,
+                )
             )
         slack = wrap - taut_loop(stay_mm, low_ring, small_sprocket)
         slack_teeth = 2 * slack
-        pairs = f"from {ring}/{sprocket} to {low_ring}/{small_sprocket}"
-        words = f"{pairs} the cage takes up {slack:.1f} pitches, {slack_teeth:.1f} teeth"
+        words = worded(
+            "from {big} to {small} the cage takes up {slack:.1f} pitches, {slack_teeth:.1f} teeth",
+            big=f"{ring}/{sprocket}",
+            small=f"{low_ring}/{small_sprocket}",
+            slack=slack,
+            slack_teeth=slack_teeth,
+        )
         reasons.append(Reason(words, "", "geometry"))
         if capacity is not None:
             cage_short = max(0.0, slack_teeth - teeth("capacity", capacity))
-            reasons.append(Reason(f"the cage takes {capacity} teeth", "", "the derailleur maker's figure"))
+            reasons.append(
+                Reason(
+                    worded("the cage takes {capacity} teeth", capacity=capacity),
+                    "",
+                    worded("the derailleur maker's figure"),
+                )
+            )
     return ChainLength(pitches, wrap, pitches - wrap, slack, slack_teeth, cage_short, tuple(reasons))
 
 
@@ -180,8 +220,13 @@ def stay_for(pitches: int, ring: int, sprocket: int) -> float:
     low, high = radii + 1e-6, 2000.0
     if not taut_loop(max(low, 150.0), ring, sprocket) <= wanted <= taut_loop(high, ring, sprocket):
         raise NoSafeAnswer(
-            f"A chain of {wanted} pitches does not go round {ring}/{sprocket} with stays of 150 to 2000 mm. "
-            "Count again."
+            worded(
+                "A chain of {wanted} pitches does not go round {ring}/{sprocket} with stays of 150 "
+                "to 2000 mm. Count again.",
+                wanted=wanted,
+                ring=ring,
+                sprocket=sprocket,
+            )
         )
     low = max(low, 150.0)
     for _ in range(60):

@@ -3,6 +3,7 @@
 from math import isfinite
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 RANGES = {
     "ring": (9, 130, "teeth"),
@@ -39,11 +40,10 @@ def number(name: str, value: object) -> float:
         or not isfinite(value)
         or not low <= value <= high
     ):
-        sentence = f"{said} is {shown} {unit}".rstrip()
-        sentence = (
-            f"{sentence}: {low:g} to {high:g} {unit}".rstrip()
-            + ". Measure again, or look for the decimal point."
-        )
+        sentence = worded("{said} is {shown} {unit}", said=said, shown=shown, unit=unit).rstrip()
+        sentence = worded(
+            "{sentence}: {low:g} to {high:g} {unit}", sentence=sentence, low=low, high=high, unit=unit
+        ).rstrip() + worded(". Measure again, or look for the decimal point.")
         raise InputRefused(sentence, {name: sentence})
     return float(value)
 
@@ -53,6 +53,8 @@ def teeth(name: str, value: object) -> int:
     found = number(name, value)
     if found != int(found):
         unit = RANGES[name][2]
-        sentence = f"{name} is {found:g} {unit}: a whole number. Count again."
+        sentence = worded(
+            "{name} is {found:g} {unit}: a whole number. Count again.", name=name, found=found, unit=unit
+        )
         raise InputRefused(sentence, {name: sentence})
     return int(found)

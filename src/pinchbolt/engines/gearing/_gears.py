@@ -10,6 +10,7 @@ from pinchbolt.engines.gearing.gearing_types import Gear, Gears, GearsCompared, 
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 M_PER_INCH = 0.0254
 KM_H_PER_M_MIN = 60 / 1000
@@ -208,11 +209,19 @@ def gears(
         overlap=_overlap(all_rings, all_sprockets, hub),
         reasons=(
             Reason(
-                f"development = ring / sprocket x {'the ratio in the hub x ' if hub else ''}{circumference_m:g} m",
+                worded(
+                    "development = ring / sprocket x {hub}{circumference_m:g} m",
+                    hub=worded("the ratio in the hub x ") if hub else "",
+                    circumference_m=circumference_m,
+                ),
                 "",
                 "definition",
             ),
-            Reason(f"gears within {percent(TWIN, 1)} of one another count as one", "", "from memory"),
+            Reason(
+                worded("gears within {twin} of one another count as one", twin=percent(TWIN, 1)),
+                "",
+                worded("from memory"),
+            ),
         ),
     )
 
@@ -221,13 +230,17 @@ def _hub(told: Sequence[float]) -> tuple[float, ...]:
     """The ratios of a hub gear, lowest first."""
     if isinstance(told, str) or len(told) > 20:
         raise InputRefused(
-            "ratios of a hub gear are a list of at most 20, such as 0.75, 1, 1.33. Read them in its sheet.",
-            {"inside": "a list of at most 20"},
+            worded(
+                "ratios of a hub gear are a list of at most 20, such as 0.75, 1, 1.33. Read them in "
+                "its sheet."
+            ),
+            {"inside": worded("a list of at most 20")},
         )
     found = tuple(sorted(number("inside", one) for one in told))
     if len(set(found)) != len(found):
         raise InputRefused(
-            "one ratio of the hub gear is given twice: each once. Read them again.", {"inside": "each once"}
+            worded("one ratio of the hub gear is given twice: each once. Read them again."),
+            {"inside": worded("each once")},
         )
     return found
 
@@ -251,11 +264,15 @@ def _in_hub(gear: Gear, own: float, place: int) -> Gear:
 def _wheels(name: str, told: Sequence[int], most: int) -> tuple[int, ...]:
     if isinstance(told, str) or not isinstance(told, Sequence) or not 1 <= len(told) <= most:
         raise InputRefused(
-            f"{name}s are given as a list of 1 to {most}. Count them.", {name: f"a list of 1 to {most}"}
+            worded("{name}s are given as a list of 1 to {most}. Count them.", name=name, most=most),
+            {name: worded("a list of 1 to {most}", most=most)},
         )
     found = sorted({teeth(name, value) for value in told})
     if len(found) != len(told):
-        raise InputRefused(f"one {name} is given twice: each once. Count again.", {name: "each once"})
+        raise InputRefused(
+            worded("one {name} is given twice: each once. Count again.", name=name),
+            {name: worded("each once")},
+        )
     return tuple(found)
 
 
@@ -331,11 +348,15 @@ def compared(before: Gears, after: Gears) -> GearsCompared:
     highest = after.highest.development_m / before.highest.development_m - 1
     widest = _widest(after) - _widest(before)
     words = (
-        _said("the lowest gear is", lowest),
-        _said("the highest gear is", highest),
-        f"the widest step between sprockets goes from {percent(_widest(before))} to {percent(_widest(after))}"
+        _said(worded("the lowest gear is"), lowest),
+        _said(worded("the highest gear is"), highest),
+        worded(
+            "the widest step between sprockets goes from {before} to {after}",
+            before=percent(_widest(before)),
+            after=percent(_widest(after)),
+        )
         if abs(widest) >= 0.005
-        else "the widest step between sprockets stays as it is",
+        else worded("the widest step between sprockets stays as it is"),
     )
     return GearsCompared(lowest, highest, after.range / before.range - 1, widest, words)
 
@@ -346,7 +367,7 @@ def _widest(drive: Gears) -> float:
 
 def _said(what: str, share: float) -> str:
     if abs(share) < 0.0005:
-        return f"{what} the same"
+        return worded("{what} the same", what=what)
     return (
         f"{what} {percent(abs(share), 1 if abs(share) < 0.0995 else 0)} {'higher' if share > 0 else 'lower'}"
     )

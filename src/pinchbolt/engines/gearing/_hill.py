@@ -8,6 +8,7 @@ from pinchbolt.engines.gearing.gearing_types import Climb, Gear, Gears
 from pinchbolt.errors import NoSafeAnswer
 from pinchbolt.values import Interval, Reason
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 GRAVITY = 9.80665
 AIR = 1.2
@@ -16,7 +17,7 @@ AIR = 1.2
 DRAG_AREA = (0.30, 0.55)
 ROLLING = (0.004, 0.010)
 EFFICIENCY = (0.94, 0.98)
-SOURCE = "balance of forces; drag, rolling and efficiency from memory"
+SOURCE = worded("balance of forces; drag, rolling and efficiency from memory")
 
 
 def _power(
@@ -63,7 +64,12 @@ def climb(gear: Gear, gradient: float, mass_kg: float, cadence_rpm: float) -> Cl
         for drag, rolling in zip(DRAG_AREA, ROLLING, strict=True)
         for efficiency in EFFICIENCY
     ]
-    words = f"{mass_kg:g} kg up {percent(gradient, 1)} at {speed_km_h:.1f} km/h"
+    words = worded(
+        "{mass_kg:g} kg up {gradient} at {speed_km_h:.1f} km/h",
+        mass_kg=mass_kg,
+        gradient=percent(gradient, 1),
+        speed_km_h=speed_km_h,
+    )
     return Climb(gear, speed_km_h, Interval(min(ends), max(ends)), (Reason(words, "", SOURCE),))
 
 
@@ -101,8 +107,14 @@ def lowest_gear_for(gradient: float, mass_kg: float, power_w: float, cadence_rpm
         or number("cadence_rpm", cadence_rpm) <= 0
     ):
         raise NoSafeAnswer(
-            f"No gear can be named for a gradient of {percent(gradient, 1)}, {power_w:g} W and {cadence_rpm:g} rpm: "
-            "all three must be above 0. Ask the owner for the steepest hill and their power."
+            worded(
+                "No gear can be named for a gradient of {gradient}, {power_w:g} W and "
+                "{cadence_rpm:g} rpm: all three must be above 0. Ask the owner for the steepest hill "
+                "and their power.",
+                gradient=percent(gradient, 1),
+                power_w=power_w,
+                cadence_rpm=cadence_rpm,
+            )
         )
     hard = _speed(power_w, number("mass_kg", mass_kg), gradient, DRAG_AREA[1], ROLLING[1], EFFICIENCY[0])
     easy = _speed(power_w, mass_kg, gradient, DRAG_AREA[0], ROLLING[0], EFFICIENCY[1])
@@ -151,12 +163,20 @@ def low_enough(
     """
     wanted = lowest_gear_for(gradient, mass_kg, power_w, cadence_rpm)
     has = drive.lowest.development_m
-    words = (
-        f"lowest gear {drive.lowest.ring}/{drive.lowest.sprocket}, {has:.2f} m; "
-        f"{power_w:g} W at {cadence_rpm:g} rpm up {percent(gradient, 1)} asks for {wanted.low:.2f} to {wanted.high:.2f} m"
+    words = worded(
+        "lowest gear {ring}/{sprocket}, {has:.2f} m; {power_w:g} W at {cadence_rpm:g} rpm up "
+        "{gradient} asks for {low:.2f} to {high:.2f} m",
+        ring=drive.lowest.ring,
+        sprocket=drive.lowest.sprocket,
+        has=has,
+        power_w=power_w,
+        cadence_rpm=cadence_rpm,
+        gradient=percent(gradient, 1),
+        low=wanted.low,
+        high=wanted.high,
     )
     if has <= wanted.low:
-        return True, f"{words}: low enough"
+        return True, worded("{words}: low enough", words=words)
     if has > wanted.high:
-        return False, f"{words}: too high"
-    return None, f"{words}: cannot tell, it depends on posture and tyres"
+        return False, worded("{words}: too high", words=words)
+    return None, worded("{words}: cannot tell, it depends on posture and tyres", words=words)

@@ -6,6 +6,7 @@ from math import atan, degrees
 from pinchbolt.engines.gearing._gearing_sense import number, teeth
 from pinchbolt.engines.gearing.gearing_types import Slant
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 
 def chain_slants(
@@ -43,7 +44,12 @@ def chain_slants(
     """
     if not 1 <= len(ring_lines) <= 4 or not 1 <= len(sprockets) <= 16:
         raise InputRefused(
-            f"{len(ring_lines)} rings and {len(sprockets)} sprockets: 1 to 4 rings and 1 to 16 sprockets. Count them."
+            worded(
+                "{ring_lines} rings and {sprockets} sprockets: 1 to 4 rings and 1 to 16 sprockets. "
+                "Count them.",
+                ring_lines=len(ring_lines),
+                sprockets=len(sprockets),
+            )
         )
     rear, pitch = number("line_mm", rear_line_mm), number("pitch_mm", sprocket_pitch_mm)
     stay = number("stay_mm", stay_mm)

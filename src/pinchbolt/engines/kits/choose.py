@@ -9,12 +9,17 @@ from pinchbolt.engines.kits.kits_types import Aim, CoverJoint, CoverTool, Kit, N
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Reason
 from pinchbolt.values.tool_words import any_of
+from pinchbolt.values.wording import worded
 
 # Other sets as good that are named; more are said to exist, not listed.
 MOST_SWAPS = 3
 # What decides between kits that are alike in what was asked for.
 _THEN: dict[Aim, Aim] = {"count": "grams", "grams": "count", "price": "count"}
-_WORDS: dict[Aim, str] = {"count": "the fewest tools", "grams": "the least mass", "price": "the least money"}
+_WORDS: dict[Aim, str] = {
+    "count": worded("the fewest tools"),
+    "grams": worded("the least mass"),
+    "price": worded("the least money"),
+}
 
 
 def needs_of(joints: Sequence[CoverJoint], tools: Sequence[CoverTool]) -> tuple[Need, ...]:
@@ -39,18 +44,27 @@ def needs_of(joints: Sequence[CoverJoint], tools: Sequence[CoverTool]) -> tuple[
     for joint in joints:
         if not joint.drives:
             raise InputRefused(
-                f"{joint.name} has no drive: a joint is turned by something. Name its drive, or leave it out."
+                worded(
+                    "{name} has no drive: a joint is turned by something. Name its drive, or leave it out.",
+                    name=joint.name,
+                )
             )
         turned = {tool.id: tool.drives for tool in tools}
-        needs += _each_head(joint, f"turn {joint.name}", joint.heads or (joint.drives,), turned)
+        needs += _each_head(
+            joint, worded("turn {name}", name=joint.name), joint.heads or (joint.drives,), turned
+        )
         if joint.held:
-            needs += _each_head(joint, f"hold the other side of {joint.name}", (joint.held,), turned)
+            needs += _each_head(
+                joint, worded("hold the other side of {name}", name=joint.name), (joint.held,), turned
+            )
         if joint.needs_torque:
             sure = frozenset(tool.id for tool in tools if joint.id in tool.keeps)
-            needs.append(Need(joint.id, f"keep the torque of {joint.name}", sure))
+            needs.append(Need(joint.id, worded("keep the torque of {name}", name=joint.name), sure))
             if joint.bits:
                 on_tool = {tool.id: tool.bits for tool in tools}
-                needs += _each_head(joint, f"turn {joint.name} with a torque tool", joint.bits, on_tool)
+                needs += _each_head(
+                    joint, worded("turn {name} with a torque tool", name=joint.name), joint.bits, on_tool
+                )
     return tuple(needs)
 
 
@@ -138,7 +152,11 @@ def lost_without(
     """
     if tool not in kit:
         raise InputRefused(
-            f"{tool} is not in the kit: it holds {', '.join(kit) or 'nothing'}. Choose one of these."
+            worded(
+                "{tool} is not in the kit: it holds {kit}. Choose one of these.",
+                tool=tool,
+                kit=", ".join(kit) or worded("nothing"),
+            )
         )
     left = frozenset(kit) - {tool}
     return tuple(need for need in needs_of(joints, tools) if tool in need.by and need.by.isdisjoint(left))
@@ -179,21 +197,35 @@ def _reasons(
     tools: Sequence[CoverTool], needs: Sequence[Need], chosen: frozenset[int], aim: Aim, best: Cover
 ) -> list[Reason]:
     proof = (
-        "no set of these tools does better"
+        worded("no set of these tools does better")
         if best.proven
-        else f"no set is under {best.at_least:g}; not proved"
+        else worded("no set is under {at_least:g}; not proved", at_least=best.at_least)
     )
-    told = [Reason(f"Chosen for {_WORDS[aim]}; {proof}.", "", "set cover, branch and bound")]
+    told = [
+        Reason(
+            worded("Chosen for {words}; {proof}.", words=_WORDS[aim], proof=proof),
+            "",
+            worded("set cover, branch and bound"),
+        )
+    ]
     ids = frozenset(tools[at].id for at in chosen)
     for at in sorted(chosen):
         tool = tools[at]
         alone = [need.words for need in needs if need.by & ids == {tool.id}]
-        what = f"alone can {alone[0]}" + (f" and {len(alone) - 1} more" if len(alone) > 1 else "")
+        what = worded("alone can {alone}", alone=alone[0]) + (
+            worded(" and {alone} more", alone=len(alone) - 1) if len(alone) > 1 else ""
+        )
         told.append(
-            Reason(f"{tool.name} {what if alone else 'shares its work with others'}.", tool.id, "own rule")
+            Reason(
+                f"{tool.name} {(what if alone else worded('shares its work with others'))}.",
+                tool.id,
+                worded("own rule"),
+            )
         )
     told += [
-        Reason(f"Nothing at hand can {need.words}.", need.joint, "own rule") for need in needs if not need.by
+        Reason(worded("Nothing at hand can {words}.", words=need.words), need.joint, worded("own rule"))
+        for need in needs
+        if not need.by
     ]
     return told
 
@@ -219,13 +251,30 @@ def _known(cover: Cover | None) -> Cover:
 def _refuse(tools: Sequence[CoverTool], aim: Aim) -> None:
     if len({tool.id for tool in tools}) < len(tools):
         raise InputRefused(
-            "two tools have the same id: each tool is named once. Give the second a name of its own."
+            worded("two tools have the same id: each tool is named once. Give the second a name of its own.")
         )
     for tool in tools:
         if not 0 <= tool.grams < 1e6:
-            raise InputRefused(f"{tool.name} weighs {tool.grams:g} g: a mass is 0 or more. Weigh it again.")
+            raise InputRefused(
+                worded(
+                    "{name} weighs {grams:g} g: a mass is 0 or more. Weigh it again.",
+                    name=tool.name,
+                    grams=tool.grams,
+                )
+            )
         if tool.price is not None and not (tool.price.is_finite() and tool.price >= 0):
-            raise InputRefused(f"{tool.name} costs {tool.price}: a price is 0 or more. Correct it.")
+            raise InputRefused(
+                worded(
+                    "{name} costs {price}: a price is 0 or more. Correct it.",
+                    name=tool.name,
+                    price=tool.price,
+                )
+            )
     unpriced = [tool.name for tool in tools if tool.price is None]
     if aim == "price" and unpriced:
-        raise Unknown(f"No price is known for {', '.join(unpriced)}: enter it, or choose by count or mass.")
+        raise Unknown(
+            worded(
+                "No price is known for {unpriced}: enter it, or choose by count or mass.",
+                unpriced=", ".join(unpriced),
+            )
+        )

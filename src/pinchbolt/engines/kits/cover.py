@@ -7,6 +7,7 @@ from fractions import Fraction
 import numpy as np
 
 from pinchbolt.errors import NotPossibleNow
+from pinchbolt.values.wording import worded
 
 # Time the solver may take before the best known is given with its bound. [s]
 PATIENCE = 20.0
@@ -69,7 +70,7 @@ def least_cover(
         if answer.status == 2:
             return None
         raise NotPossibleNow(
-            "The kit was not found in time: take fewer joints or fewer tools, and try again."
+            worded("The kit was not found in time: take fewer joints or fewer tools, and try again.")
         )
     chosen = frozenset(at for at in range(count) if answer.x[at] > 0.5)
     weight = sum((weights[at] for at in chosen), Fraction(0))

@@ -10,6 +10,7 @@ from pinchbolt.engines.kits.choose import needs_of
 from pinchbolt.engines.kits.cover import DUST, PATIENCE
 from pinchbolt.engines.kits.kits_types import CoverJoint, CoverTool, Need
 from pinchbolt.errors import InputRefused, NotPossibleNow, Unknown
+from pinchbolt.values.wording import worded
 
 MOST_FEW = 12
 
@@ -60,10 +61,21 @@ def best_few(joints: Sequence[CoverJoint], tools: Sequence[CoverTool], most: int
     Source: Maximum cover as a whole-number programme; branch and bound of scipy.optimize.milp.
     """
     if not 1 <= most <= MOST_FEW:
-        raise InputRefused(f"{most} tools: 1 to {MOST_FEW} are possible. Say how many there may be.")
+        raise InputRefused(
+            worded(
+                "{most} tools: 1 to {most_few} are possible. Say how many there may be.",
+                most=most,
+                most_few=MOST_FEW,
+            )
+        )
     unpriced = [tool.name for tool in tools if tool.price is None]
     if unpriced:
-        raise Unknown(f"No price is known for {', '.join(unpriced)}: enter it, or leave the tool out.")
+        raise Unknown(
+            worded(
+                "No price is known for {unpriced}: enter it, or leave the tool out.",
+                unpriced=", ".join(unpriced),
+            )
+        )
     needs = needs_of(joints, tools)
     able = [need for need in needs if need.by]
     if not able or not tools:
@@ -113,7 +125,7 @@ def _chosen(
     )
     if answer.x is None:
         raise NotPossibleNow(
-            "The tools were not found in time: take fewer joints or fewer tools, and try again."
+            worded("The tools were not found in time: take fewer joints or fewer tools, and try again.")
         )
     proven = answer.status == 0 and float(answer.mip_dual_bound) >= float(answer.fun) - DUST
     return [at for at in range(count) if answer.x[at] > 0.5], proven

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from pinchbolt.engines.look._arrays import Array, SheetArrays, arrays_of
 from pinchbolt.engines.look.look_types import LookSheet, shares_on
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _Z_POINTS = 9
 _FELL, _FELL_AFTER_A_FALL = 0.05, 0.95
@@ -209,7 +210,9 @@ def answered(belief: LookBelief, look: str, found: bool | Mapping[str, bool]) ->
     sheet = belief.sheet
     number = sheet.look_at.get(look)
     if number is None:
-        raise InputRefused(f'"{look[:60]}" is no look at this bike: choose one from its walk-round.')
+        raise InputRefused(
+            worded('"{look}" is no look at this bike: choose one from its walk-round.', look=look[:60])
+        )
     row = sheet.looks[number]
     by_fault = dict.fromkeys(row.sees, False)
     if isinstance(found, Mapping):

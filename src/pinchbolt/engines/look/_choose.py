@@ -11,6 +11,7 @@ from pinchbolt.engines.look._belief import Chances, LookBelief, chances_now
 from pinchbolt.engines.look._reasons import reason_of
 from pinchbolt.engines.look.look_types import HARM_WORTH, Look, LookSheet
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 ENTRY, STATION, FIND = 2.0, 3.0, 20.0  # seconds: one tap, going to another station, writing a find down
 EXPLAINED = 25.0  # money that an explained complaint counts as
@@ -164,8 +165,19 @@ def plan_looks(
     """
     if minutes is not None and not taken and not minutes >= LEAST_MINUTES:
         raise InputRefused(
-            f"{minutes:g} minutes are too few: {LEAST_MINUTES:g} at least. Two minutes are a look at axles, brakes and bar.",
-            {"minutes": f"{minutes:g} minutes are too few: {LEAST_MINUTES:g} at least."},
+            worded(
+                "{minutes:g} minutes are too few: {least_minutes:g} at least. Two minutes are a look "
+                "at axles, brakes and bar.",
+                minutes=minutes,
+                least_minutes=LEAST_MINUTES,
+            ),
+            {
+                "minutes": worded(
+                    "{minutes:g} minutes are too few: {least_minutes:g} at least.",
+                    minutes=minutes,
+                    least_minutes=LEAST_MINUTES,
+                )
+            },
         )
     seconds = 1e9 if minutes is None else 60.0 * max(minutes, 0.0)
     filling = _Filling(belief, taken, opened, seconds)

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from pinchbolt.engines.look.look_types import Look, LookFault
 from pinchbolt.values.ahead import chance_words, often_words
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.engines.look._belief import Chances, LookBelief
@@ -22,23 +23,28 @@ def reason_of(belief: "LookBelief", now: "Chances", look: Look, rule: str) -> st
     cause = sum(float(now.cause[sheet.fault_at[name]]) * seen for name, seen in look.sees.items())
     start = float(belief.at_start[number]) if belief.at_start is not None else chance
     if fault.id in belief.found:
-        return f"{fault.words}: found already; this settles how far"
+        return worded("{words}: found already; this settles how far", words=fault.words)
     if cause >= _CAUSE_LEAST and (rule == "complaint" or cause > chance / 2):
-        told = " and ".join(one.words for one in sheet.complaints)
-        return f"{told}: {chance_words(cause, 'the cause')}"
+        told = worded(" and ").join(one.words for one in sheet.complaints)
+        return f"{told}: {chance_words(cause, worded('the cause'))}"
     if chance > _RISEN * start and belief.found:
         since = _because(belief, fault)
-        return f"{fault.words}: likelier now{since}"
+        return worded("{words}: likelier now{since}", words=fault.words, since=since)
     if fault.forecast is not None:
-        past = fault.of_forecast or "past its limit"
-        return f"{fault.words}: {chance_words(chance, past) or f'hardly {past}'}"
+        past = fault.of_forecast or worded("past its limit")
+        return f"{fault.words}: {chance_words(chance, past) or worded('hardly {past}', past=past)}"
     if start > _OWN_LEAST * fault.chance and sheet.past.said:
-        return f"{fault.words}: {sheet.past.said}, {often_words(chance)} on such bikes"
+        return worded(
+            "{words}: {said}, {chance} on such bikes",
+            words=fault.words,
+            said=sheet.past.said,
+            chance=often_words(chance),
+        )
     if rule == "core":
-        return f"always looked at; {fault.words}: {often_words(chance)}"
+        return worded("always looked at; {words}: {chance}", words=fault.words, chance=often_words(chance))
     if fault.harm >= _SAFETY:
-        return f"{fault.words}: {often_words(chance)}, but unsafe to ride"
-    return f"{fault.words}: {often_words(chance)} on such bikes"
+        return worded("{words}: {chance}, but unsafe to ride", words=fault.words, chance=often_words(chance))
+    return worded("{words}: {chance} on such bikes", words=fault.words, chance=often_words(chance))
 
 
 def _weight(belief: "LookBelief", now: "Chances", look: Look, name: str) -> float:
@@ -49,5 +55,5 @@ def _weight(belief: "LookBelief", now: "Chances", look: Look, name: str) -> floa
 def _because(belief: "LookBelief", fault: LookFault) -> str:
     parent = belief.sheet.fault_at.get(fault.goes_with)
     if parent is not None and fault.goes_with in belief.found:
-        return f", since {belief.sheet.faults[parent].words}"
-    return ", since more was found on this bike"
+        return worded(", since {words}", words=belief.sheet.faults[parent].words)
+    return worded(", since more was found on this bike")

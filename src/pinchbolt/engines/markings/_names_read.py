@@ -5,6 +5,7 @@ import re
 from pinchbolt.engines.markings._letters import DIGIT_FOR
 from pinchbolt.engines.markings._parsed import Parsed
 from pinchbolt.engines.markings.markings_types import DoubtKind, MarkingContext, MarkingFigure
+from pinchbolt.values.wording import worded
 
 # Property classes of steel bolts: nominal strength in 100 MPa, then the share of it at which they yield. ISO 898-1:2013, table 1.
 STEEL = "4.6 4.8 5.6 5.8 6.8 8.8 9.8 10.9 12.9".split()
@@ -34,14 +35,19 @@ def bolt_classes(text: str, context: MarkingContext) -> list[Parsed]:
         elif figures in {one.replace(".", "") for one in STEEL}:
             found.append(_steel(f"{figures[:-1]}.{figures[-1]}", letters | {DoubtKind.POINT}, loose=loose))
         elif (named := token.upper()[:1] + figures[1:]) in STAINLESS:
-            strength = MarkingFigure("strength", STAINLESS[named] * MPA, "Pa", f"{STAINLESS[named]} MPa")
+            strength = MarkingFigure(
+                "strength",
+                STAINLESS[named] * MPA,
+                "Pa",
+                worded("{stainless} MPa", stainless=STAINLESS[named]),
+            )
             turned = frozenset({DoubtKind.LETTERS} if figures[1:] != token[1:] else ())
             found.append(
                 Parsed(
                     (strength,),
                     named,
                     turned,
-                    (f"{named} is a class of ISO 3506-1",),
+                    (worded("{named} is a class of ISO 3506-1", named=named),),
                     loose=loose,
                     key=(("words", named),),
                 )
@@ -53,13 +59,21 @@ def _steel(name: str, doubts: frozenset[DoubtKind], *, loose: bool) -> Parsed:
     first, _, last = name.partition(".")
     strength = float(first) * 100
     figures = (
-        MarkingFigure("strength", strength * MPA, "Pa", f"{strength:g} MPa"),
+        MarkingFigure("strength", strength * MPA, "Pa", worded("{strength:g} MPa", strength=strength)),
         MarkingFigure(
-            "yield", strength * float(last) / 10 * MPA, "Pa", f"yields at {strength * float(last) / 10:g} MPa"
+            "yield",
+            strength * float(last) / 10 * MPA,
+            "Pa",
+            worded("yields at {strength:g} MPa", strength=strength * float(last) / 10),
         ),
     )
     return Parsed(
-        figures, name, doubts, (f"{name} is a class of ISO 898-1",), loose=loose, key=(("words", name),)
+        figures,
+        name,
+        doubts,
+        (worded("{name} is a class of ISO 898-1", name=name),),
+        loose=loose,
+        key=(("words", name),),
     )
 
 
@@ -71,5 +85,5 @@ def frame_numbers(text: str, context: MarkingContext) -> list[Parsed]:
     if not words:
         return []
     longest = max(words, key=len).upper().replace("|", "I")
-    why = ("0 and O, 1 and I look alike here: look at the frame",) if ALIKE & set(longest) else ()
+    why = (worded("0 and O, 1 and I look alike here: look at the frame"),) if ALIKE & set(longest) else ()
     return [Parsed((), longest, frozenset(), why, loose=len(words) > 1)]

@@ -8,6 +8,7 @@ from pinchbolt.engines.markings._letters import APART, NUMBER, Printed, printed
 from pinchbolt.engines.markings._parsed import MAX, MIN, Parsed, left_over, shown
 from pinchbolt.engines.markings.markings_types import DoubtKind, MarkingContext, MarkingFigure
 from pinchbolt.values.units import n_m_per_kgf_cm, n_m_per_lbf_ft, n_m_per_lbf_in, pa_per_bar, pa_per_psi
+from pinchbolt.values.wording import worded
 
 _DOT, _L = r"[\s\-.·*:'/xe]{0,3}", r"[il1|u(/]"
 # How a unit is printed, with what readers make of it; its name here; what one of it is in SI. NIST SP 811 (2008), B.8.
@@ -87,10 +88,10 @@ def _readings(
             agree(a, first.factor, b, other.factor) for a, b in zip(first.ends, other.ends, strict=True)
         ):
             checked = True
-            why.append(f"{_said(first)} and {_said(other)} are the same")
+            why.append(worded("{first} and {other} are the same", first=_said(first), other=_said(other)))
         else:
             doubts.add(DoubtKind.UNITS)
-            why.append(f"{_said(other)} is {_in(other, first)}")
+            why.append(worded("{said} is {in_}", said=_said(other), in_=_in(other, first)))
     if any(end.letters for end in first.ends):
         doubts.add(DoubtKind.LETTERS)
     loose = left_over(text, [one.span for one in amounts])
@@ -164,13 +165,13 @@ def _parsed(
 
 
 def _said(amount: _Amount) -> str:
-    ends = " to ".join(shown(end.value, end.decimals) for end in amount.ends)
+    ends = worded(" to ").join(shown(end.value, end.decimals) for end in amount.ends)
     return f"{ends} {amount.unit}"
 
 
 def _in(amount: _Amount, other: _Amount) -> str:
     return (
-        " to ".join(f"{end.value * amount.factor / other.factor:.3g}" for end in amount.ends)
+        worded(" to ").join(f"{end.value * amount.factor / other.factor:.3g}" for end in amount.ends)
         + f" {other.unit}"
     )
 
@@ -205,6 +206,6 @@ def _with_its_point(
     moved = _Amount(ends[0] if amount.low else None, ends[-1], amount.unit, amount.factor, amount.span)
     doubts = {*one.doubts, DoubtKind.POINT} - {DoubtKind.RANGE}
     other = _parsed(
-        text, moved, si, doubts, ["with a point that may be lost"], checked=False, loose=one.loose
+        text, moved, si, doubts, [worded("with a point that may be lost")], checked=False, loose=one.loose
     )
     return [replace(one, doubts=one.doubts | {DoubtKind.POINT}), other]

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pinchbolt.engines.markings._letters import NUMBER, Printed, printed
 from pinchbolt.engines.markings._parsed import MIN, Parsed, left_over, shown
 from pinchbolt.engines.markings.markings_types import DoubtKind, MarkingContext, MarkingFigure
+from pinchbolt.values.wording import worded
 
 MM = 1e-3
 M_S_PER_KM_H, M_S_PER_MPH = 1000 / 3600, 1609.344 / 3600
@@ -137,7 +138,14 @@ def batteries(text: str, context: MarkingContext) -> list[Parsed]:
     if len(read) == 3:
         checked = _one_energy(read["voltage"], read["charge"], read["energy"])
         product = read["voltage"].value * read["charge"].value
-        why = (f"{read['voltage'].value:g} V x {read['charge'].value:g} Ah is {product:.0f} Wh",)
+        why = (
+            worded(
+                "{voltage:g} V x {charge:g} Ah is {energy:.0f} Wh",
+                voltage=read["voltage"].value,
+                charge=read["charge"].value,
+                energy=product,
+            ),
+        )
         doubts |= set() if checked else {DoubtKind.UNITS}
     words = ", ".join(one.words for one in figures)
     return [Parsed(tuple(figures), words, frozenset(doubts), why, checked, left_over(text, spans))]

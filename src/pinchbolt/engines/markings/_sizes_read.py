@@ -5,6 +5,7 @@ import re
 from pinchbolt.engines.markings._letters import NUMBER, printed
 from pinchbolt.engines.markings._parsed import Parsed, left_over
 from pinchbolt.engines.markings.markings_types import DoubtKind, MarkingContext, MarkingFigure
+from pinchbolt.values.wording import worded
 
 _D = r"[\dOoQDlI|SsBZz]"
 _PAIR = re.compile(rf"(?<![\w.])({_D}{{2,3}}(?:\.\d)?)\s*[-~]\s*({_D}{{3}})(?![\w])")
@@ -52,9 +53,13 @@ def _pair(match: "re.Match[str]", context: MarkingContext, sold: str, *, loose: 
     if seats and seat.value not in seats:
         near = min(seats, key=lambda one: abs(one - seat.value))
         doubts.add(DoubtKind.TABLE)
-        why: tuple[str, ...] = (f"no rim has a bead seat of {seat.value:g} mm, the nearest is {near:g}",)
+        why: tuple[str, ...] = (
+            worded(
+                "no rim has a bead seat of {value:g} mm, the nearest is {near:g}", value=seat.value, near=near
+            ),
+        )
         return [_size(width.value, seat.value, doubts, why, checked=False, loose=loose)]
-    why = (f"{seat.value:g} mm is a bead seat of the tables",) if seats else ()
+    why = (worded("{value:g} mm is a bead seat of the tables", value=seat.value),) if seats else ()
     if not seats:
         doubts.add(DoubtKind.TABLE)
     checked = False
@@ -64,7 +69,11 @@ def _pair(match: "re.Match[str]", context: MarkingContext, sold: str, *, loose: 
         )
         checked = same
         doubts |= set() if same else {DoubtKind.TABLE}
-        why += (f"{sold} is sold on this seat" if same else f"{sold} is another size",)
+        why += (
+            worded("{sold} is sold on this seat", sold=sold)
+            if same
+            else worded("{sold} is another size", sold=sold),
+        )
     return [_size(width.value, seat.value, doubts, why, checked=checked, loose=loose)]
 
 
@@ -81,7 +90,7 @@ def _as_sold(match: "re.Match[str]", context: MarkingContext, *, loose: bool) ->
             _width(sold),
             round(seat / MM, 1),
             doubts,
-            (f"{sold} is sold on {seat / MM:g} mm",),
+            (worded("{sold} is sold on {seat:g} mm", sold=sold, seat=seat / MM),),
             checked=False,
             loose=loose,
         )
@@ -93,8 +102,8 @@ def _size(
     width: float, seat: float, doubts: set[DoubtKind], why: tuple[str, ...], *, checked: bool, loose: bool
 ) -> Parsed:
     figures = (
-        MarkingFigure("width", width * MM, "m", f"{width:g} mm wide"),
-        MarkingFigure("bead_seat", seat * MM, "m", f"bead seat {seat:g} mm"),
+        MarkingFigure("width", width * MM, "m", worded("{width:g} mm wide", width=width)),
+        MarkingFigure("bead_seat", seat * MM, "m", worded("bead seat {seat:g} mm", seat=seat)),
     )
     return Parsed(figures, f"{width:g}-{seat:g}", frozenset(doubts), why, checked, loose)
 

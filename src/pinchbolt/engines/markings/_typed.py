@@ -10,6 +10,7 @@ from pinchbolt.engines.markings.markings_types import (
     MarkingKind,
 )
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _WHOLE = (0.0, 0.0, 1.0, 1.0)
 # What a hand that typed it may leave open: the place may be unknown, and a unit is not typed by everybody.
@@ -43,7 +44,11 @@ def typed_marking(kind: MarkingKind, words: str, context: MarkingContext | None 
         one for one in GRAMMAR[kind](line.text, context or MarkingContext()) if not one.doubts - _LET_PASS
     ]
     if not found:
-        sentence = f'Marked "{words[:40]}": that is no marking of kind {kind}. Write it as it is printed, with its unit.'
+        sentence = worded(
+            'Marked "{words}": that is no marking of kind {kind}. Write it as it is printed, with its unit.',
+            words=words[:40],
+            kind=kind,
+        )
         raise InputRefused(sentence, {"marked": sentence})
     first = found[0]
     return MarkingCandidate(first.words, first.figures, words, ("typed",), _WHOLE, first.why, ())

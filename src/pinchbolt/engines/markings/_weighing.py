@@ -14,6 +14,7 @@ from pinchbolt.engines.markings.markings_types import (
     Sureness,
     TextSeen,
 )
+from pinchbolt.values.wording import worded
 
 # What a vote with such a doubt is worth beside one without. Chosen on drawn markings (docs/methods/markings.md).
 WORTH: Mapping[DoubtKind, float] = {
@@ -35,17 +36,17 @@ COPIES_CHECKED, SHARE_CHECKED, MEAN_CHECKED = 4, 0.7, 0.75
 LEAST, BESIDE, MOST = 0.8, 0.08, 3
 
 SAID: Mapping[DoubtKind, str] = {
-    DoubtKind.LETTERS: "a letter was read where a figure stands",
-    DoubtKind.COPIES: "copies of the photo read differently",
-    DoubtKind.ALONE: "too few copies of the photo show it",
-    DoubtKind.UNITS: "two units on it disagree",
+    DoubtKind.LETTERS: worded("a letter was read where a figure stands"),
+    DoubtKind.COPIES: worded("copies of the photo read differently"),
+    DoubtKind.ALONE: worded("too few copies of the photo show it"),
+    DoubtKind.UNITS: worded("two units on it disagree"),
     DoubtKind.POINT: "a decimal point may be lost",
-    DoubtKind.RANGE: "outside of what this place allows",
+    DoubtKind.RANGE: worded("outside of what this place allows"),
     DoubtKind.TABLE: "not in the tables",
-    DoubtKind.NO_UNIT: "no unit, or no word of what it limits, was read beside it",
+    DoubtKind.NO_UNIT: worded("no unit, or no word of what it limits, was read beside it"),
     DoubtKind.FAINT: "the reader itself is not sure",
 }
-TYPE_IT = "Type it, or take the photo again: nearer, square to the part, the light from the side."
+TYPE_IT = worded("Type it, or take the photo again: nearer, square to the part, the light from the side.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,21 +102,27 @@ def judged(
         :MOST
     ]
     if not kept:
-        words = "No marking of this kind is read." if seen else "Nothing that could be a marking is seen."
+        words = (
+            worded("No marking of this kind is read.")
+            if seen
+            else worded("Nothing that could be a marking is seen.")
+        )
         return MarkingRead(kind, Sureness.CANNOT, (), f"{words} {TYPE_IT}", tuple(seen))
     whole = against + sum(one.weight for one in readings)
     more = _not_sure_because(kept[0], whole)
     candidates = tuple(_candidate(one, more if one is kept[0] else _beside(one)) for one in kept)
     if not more:
         first = candidates[0]
-        words = f"Read: {first.words}. Look at it beside the photo, and take it with one tap."
+        words = worded(
+            "Read: {words}. Look at it beside the photo, and take it with one tap.", words=first.words
+        )
         return MarkingRead(kind, Sureness.SURE, (first,), words, tuple(seen))
     named = " or ".join(one.words for one in candidates)
     return MarkingRead(
         kind,
         Sureness.ONE_OF,
         candidates,
-        f"Perhaps {named}. Look at the part, then choose or type it.",
+        worded("Perhaps {named}. Look at the part, then choose or type it.", named=named),
         tuple(seen),
     )
 
@@ -152,7 +159,11 @@ def _beside(one: _Reading) -> tuple[DoubtKind, ...]:
 def _candidate(one: _Reading, doubts: Sequence[DoubtKind]) -> MarkingCandidate:
     best = one.best
     copies = tuple(dict.fromkeys(vote.line.copy for vote in one.votes))
-    count = f"{len(copies)} {'copy' if len(copies) == 1 else 'copies'} of the photo show it"
+    count = worded(
+        "{count} {copies} of the photo show it",
+        count=len(copies),
+        copies=worded("copy") if len(copies) == 1 else worded("copies"),
+    )
     return MarkingCandidate(
         best.parsed.words,
         best.parsed.figures,

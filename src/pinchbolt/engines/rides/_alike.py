@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 SURE = 0.95
 """A bike that is so likely is taken, and the doubt is kept; less, and it is asked. Our assumption. [-]"""
@@ -95,7 +96,7 @@ def likely_bikes(
         our assumptions, no source.
     """
     if not told:
-        sentence = "No bike was given: a ride is on one of at least one bike. Give the owner's bikes."
+        sentence = worded("No bike was given: a ride is on one of at least one bike. Give the owner's bikes.")
         raise InputRefused(sentence, errors={"told": sentence})
     bikes = list(told)
     known = [ride for bike in bikes for ride in told[bike]]
@@ -206,5 +207,9 @@ def _check(rides: Sequence[RideShape]) -> None:
     for ride in rides:
         for words, value in (("distance", ride.km), ("speed", ride.km_an_hour)):
             if not (isfinite(value) and value >= 0):
-                sentence = f"A ride's {words} is {value:g}: 0 or more is possible. Correct the ride."
+                sentence = worded(
+                    "A ride's {words} is {value:g}: 0 or more is possible. Correct the ride.",
+                    words=words,
+                    value=value,
+                )
                 raise InputRefused(sentence, errors={"rides": sentence})

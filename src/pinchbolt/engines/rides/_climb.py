@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 Floats = NDArray[np.float64]
 
@@ -47,12 +48,19 @@ def climb_and_descent(altitude: Sequence[float], seconds: Sequence[float] = ()) 
     heights = np.asarray(altitude, dtype=float)
     times = np.asarray(seconds, dtype=float) if len(seconds) else np.arange(len(heights), dtype=float)
     if heights.shape != times.shape:
-        sentence = f"{heights.size} altitudes and {times.size} times: each altitude has one time. Pair them."
+        sentence = worded(
+            "{size} altitudes and {times_size} times: each altitude has one time. Pair them.",
+            size=heights.size,
+            times_size=times.size,
+        )
         raise InputRefused(sentence, errors={"seconds": sentence})
     wrong = heights[~((heights >= LOWEST_M) & (heights <= HIGHEST_M))]
     if wrong.size:
-        sentence = (
-            f"altitude is {wrong[0]:g} m: from {LOWEST_M:g} to {HIGHEST_M:g} m is possible. Leave it out."
+        sentence = worded(
+            "altitude is {wrong:g} m: from {lowest_m:g} to {highest_m:g} m is possible. Leave it out.",
+            wrong=wrong[0],
+            lowest_m=LOWEST_M,
+            highest_m=HIGHEST_M,
         )
         raise InputRefused(sentence, errors={"altitude": sentence})
     return climbed(times, heights)

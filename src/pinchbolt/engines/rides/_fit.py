@@ -11,6 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.rides._checksum import fit_checksum
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 Floats = NDArray[np.float64]
 Column = Floats | list[str]
@@ -92,7 +94,11 @@ def fit_parts(data: bytes) -> list[FitPart]:
     while start < len(data):
         if data[start + 8 : start + 12] != b".FIT" or data[start] not in (12, 14):
             more = _next_header(data, start)
-            said = f"{(more if more is not None else len(data)) - start:,} bytes from byte {start:,} are no FIT file"
+            said = worded(
+                "{more} bytes from byte {start} are no FIT file",
+                more=figure_text((more if more is not None else len(data)) - start),
+                start=figure_text(start),
+            )
             if found:
                 found[-1].said.append(said)
             elif more is None:
@@ -127,19 +133,23 @@ def _one(data: bytes, start: int) -> tuple[FitPart, int]:
         # The recording was not closed, or the file was cut: everything that is there is read.
         end = len(data)
         said.append(
-            "the recording was not closed: its header tells no length"
+            worded("the recording was not closed: its header tells no length")
             if told == 0
-            else f"cut short: {max(len(data) - first, 0):,} of {told:,} bytes are there"
+            else worded(
+                "cut short: {data} of {told} bytes are there",
+                data=figure_text(max(len(data) - first, 0)),
+                told=figure_text(told),
+            )
         )
         following = end
     elif end + 2 > len(data):
-        said.append("cut short: its checksum is missing")
+        said.append(worded("cut short: its checksum is missing"))
         following = len(data)
     else:
         following = end + 2
         if fit_checksum(data[start:following]) != 0:
             fails = True
-            said.append("its checksum is wrong: some bytes were changed")
+            said.append(worded("its checksum is wrong: some bytes were changed"))
     kinds, broke = _Scan(data, first, end).run()
     if broke:
         said.append(broke[1])
@@ -168,18 +178,27 @@ class _Scan:
             steps += 1
             if steps > MOST_STEPS:
                 return self._broken(
-                    f"holds more messages than any ride up to byte {pos:,}; the rest was not read"
+                    worded(
+                        "holds more messages than any ride up to byte {pos}; the rest was not read",
+                        pos=figure_text(pos),
+                    )
                 )
             if head & 0xC0 == 0x40:
                 if not self._define(head):
-                    return self._broken(f"breaks off in a definition at byte {pos:,}")
+                    return self._broken(
+                        worded("breaks off in a definition at byte {pos}", pos=figure_text(pos))
+                    )
                 continue
             kind = self.local[head >> 5 & 3 if head & 0x80 else head & 15]
             if kind is None:
-                return self._broken(f"breaks at byte {pos:,}: a message of a kind that was not defined")
+                return self._broken(
+                    worded(
+                        "breaks at byte {pos}: a message of a kind that was not defined", pos=figure_text(pos)
+                    )
+                )
             after = pos + kind.stride
             if after > end:
-                return self._broken(f"breaks off in a message at byte {pos:,}")
+                return self._broken(worded("breaks off in a message at byte {pos}", pos=figure_text(pos)))
             if head & 0x80:
                 self._compressed(kind, head)
             else:

@@ -23,6 +23,7 @@ from pinchbolt.engines.rides._points import MOST_ELAPSED_S, Sums, TrackPoints, i
 from pinchbolt.engines.rides._sport import Sport, is_indoors, sport_by_number
 from pinchbolt.engines.rides.rides_types import RecordedRide
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _ABSOLUTE = 0x10000000
 """From here a time is a date; below it counts from when the device was switched on."""
@@ -31,8 +32,11 @@ _DEGREES = 180 / 2**31
 _KJ_PER_KCAL = 4.184
 _A_DAY_S = 86400.0
 # Kinds of FIT file by number in file_id; 4 is an activity.
-_KINDS = {1: "a device", 2: "settings", 3: "a sport", 5: "a workout", 6: "a course", 7: "schedules", 9: "weights",
-          10: "totals", 11: "goals", 15: "days", 28: "a summary of days", 32: "monitoring", 34: "segments"}  # fmt: skip
+_KINDS = {
+    1: worded("a device"), 2: worded("settings"), 3: worded("a sport"), 5: worded("a workout"), 6: worded("a course"),
+    7: worded("schedules"), 9: worded("weights"), 10: worded("totals"), 11: worded("goals"), 15: worded("days"),
+    28: worded("a summary of days"), 32: worded("monitoring"), 34: worded("segments"),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +79,20 @@ def fit_rides(name: str, data: bytes) -> tuple[RecordedRide, ...]:
     other = next((_KINDS[one] for one in kinds if one in _KINDS), "")
     if other:
         raise InputRefused(
-            f"{name} is a FIT file of {other}: only recorded rides count. Choose the activity file."
+            worded(
+                "{name} is a FIT file of {other}: only recorded rides count. Choose the activity file.",
+                name=name,
+                other=other,
+            )
         )
     said_so = "; ".join(words for part in parts for words in part.said)
     broke = f" ({said_so})" if said_so else ""
     raise InputRefused(
-        f"{name} holds no ride that can be read{broke}: nothing of it can be used. Export it again."
+        worded(
+            "{name} holds no ride that can be read{broke}: nothing of it can be used. Export it again.",
+            name=name,
+            broke=broke,
+        )
     )
 
 
@@ -228,7 +240,7 @@ def _ride(told: _Told, points: TrackPoints, part: FitPart) -> RecordedRide | Non
     if distance is None and not elapsed and not part.count(SESSION):
         return None
     if start is None:
-        said.append("no point tells its day")
+        said.append(worded("no point tells its day"))
     timed = told.moving if told.moving is not None else told.timer
     return RecordedRide(
         start=moment(start) if start is not None else None,
@@ -253,7 +265,10 @@ def _start(told: _Told, sums: Sums, part: FitPart, said: list[str]) -> float | N
     if told.start is not None:
         if part.checksum_fails and sums.start is not None and abs(told.start - sums.start) > _A_DAY_S:
             said.append(
-                f"its start on {moment(told.start):%d %b %Y} contradicts its points; theirs was taken"
+                worded(
+                    "its start on {moment:%d %b %Y} contradicts its points; theirs was taken",
+                    moment=moment(told.start),
+                )
             )
             return sums.start
         return told.start
@@ -261,7 +276,7 @@ def _start(told: _Told, sums: Sums, part: FitPart, said: list[str]) -> float | N
         return sums.start
     made = _made(part)
     if made is not None:
-        said.append("its points have no day; the day is that of the file")
+        said.append(worded("its points have no day; the day is that of the file"))
     return made
 
 
@@ -296,5 +311,9 @@ def _device(part: FitPart) -> tuple[str, str]:
     words = next((one for one in names if one), "")
     maker, model = first(FILE_ID, 1), first(FILE_ID, 2)
     if not words and maker is not None:
-        words = f"maker {maker}, model {model if model is not None else 'not told'}"
+        words = worded(
+            "maker {maker}, model {model}",
+            maker=maker,
+            model=model if model is not None else worded("not told"),
+        )
     return words, str(serial) if serial is not None else ""

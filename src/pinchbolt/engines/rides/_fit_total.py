@@ -2,6 +2,8 @@
 
 from pinchbolt.engines.rides._fit import SESSION, FitPart
 from pinchbolt.engines.rides._points import MOST_DISTANCE_M, MOST_M_PER_S, Sums, TrackPoints, track_length
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 _AGREE = 0.02
 _TRACK_AGREES = 0.05
@@ -23,7 +25,11 @@ def believed_distance(
     if total is None:
         return counted, sums.distance_from, ""
     if total > MOST_DISTANCE_M or (elapsed and total > max(elapsed, 60.0) * MOST_M_PER_S):
-        return counted, sums.distance_from, f"its total of {total / 1000:,.1f} km can't be; it was left out"
+        return (
+            counted,
+            sums.distance_from,
+            worded("its total of {total} km can't be; it was left out", total=figure_text(total / 1000, 1)),
+        )
     if counted is None and not part.said:
         return total, "device", ""
     if counted is None:
@@ -34,10 +40,18 @@ def believed_distance(
         return counted, sums.distance_from, ""
     if sums.distance_from == "device" and abs(counted - total) <= _AGREE * total:
         return total, "device", ""
-    differ = f"its total of {total / 1000:,.2f} km and its points' {counted / 1000:,.2f} km differ"
+    differ = worded(
+        "its total of {total} km and its points' {counted} km differ",
+        total=figure_text(total / 1000, 2),
+        counted=figure_text(counted / 1000, 2),
+    )
     if part.said and not _borne_out(total, counted, sums, points):
-        return counted, sums.distance_from, f"{differ}; the points were taken"
-    return total, "device", f"{differ}; the total was taken" if sums.witnesses(elapsed) else ""
+        return counted, sums.distance_from, worded("{differ}; the points were taken", differ=differ)
+    return (
+        total,
+        "device",
+        worded("{differ}; the total was taken", differ=differ) if sums.witnesses(elapsed) else "",
+    )
 
 
 def _borne_out(total: float, counted: float, sums: Sums, points: TrackPoints) -> bool:
@@ -54,5 +68,8 @@ def _unborne(total: float, elapsed: float) -> tuple[float | None, str, str]:
     return (
         None,
         "nothing",
-        f"its total of {total / 1000:,.1f} km is borne out by no point of the damaged file; it was left out",
+        worded(
+            "its total of {total} km is borne out by no point of the damaged file; it was left out",
+            total=figure_text(total / 1000, 1),
+        ),
     )

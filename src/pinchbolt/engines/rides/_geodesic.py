@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 Floats = NDArray[np.float64]
 
@@ -44,7 +45,7 @@ def distance_on_ellipsoid(latitude: Sequence[float], longitude: Sequence[float])
     """
     found = metres_between(*_checked(latitude, longitude))
     if np.isnan(found).any():
-        sentence = (
+        sentence = worded(
             "two positions lie opposite each other on the earth: no ride goes there. Leave one of them out."
         )
         raise InputRefused(sentence, errors={"latitude": sentence})
@@ -104,13 +105,21 @@ def _vincenty(sin_u1: Floats, cos_u1: Floats, sin_u2: Floats, cos_u2: Floats, ap
 def _checked(latitude: Sequence[float], longitude: Sequence[float]) -> tuple[Floats, Floats]:
     north, east = np.asarray(latitude, dtype=float), np.asarray(longitude, dtype=float)
     if north.shape != east.shape or north.ndim != 1:
-        sentence = (
-            f"{north.size} latitudes and {east.size} longitudes: each position has one of both. Pair them."
+        sentence = worded(
+            "{size} latitudes and {east_size} longitudes: each position has one of both. Pair them.",
+            size=north.size,
+            east_size=east.size,
         )
         raise InputRefused(sentence, errors={"longitude": sentence})
     for field, values, most in (("latitude", north, 90.0), ("longitude", east, 540.0)):
         wrong = values[~(np.abs(values) <= most)]
         if wrong.size:
-            sentence = f"{field} is {wrong[0]:g}: from {-most:g} to {most:g} degrees is possible. Correct it."
+            sentence = worded(
+                "{field} is {wrong:g}: from {least:g} to {most:g} degrees is possible. Correct it.",
+                field=field,
+                wrong=wrong[0],
+                least=-most,
+                most=most,
+            )
             raise InputRefused(sentence, errors={field: sentence})
     return north, east

@@ -11,6 +11,8 @@ from pinchbolt.engines.rides._track import NAN, Places, Track
 from pinchbolt.engines.rides._xml import degrees, has_zone, number, seconds, walk_xml
 from pinchbolt.engines.rides.rides_types import NO_ZONE, RecordedRide
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 _SAME_RIDE_S = 6 * 3600.0
 """Tracks of one file that follow each other within this time are pieces of one ride. Our assumption. [s]"""
@@ -78,9 +80,14 @@ def gpx_rides(name: str, data: bytes) -> tuple[RecordedRide, ...]:
     broke = walk_xml(name, data, reader.start, reader.end)
     tracks = [(track, " ".join(words)) for track, words in reader.tracks if len(track)]
     if not tracks:
-        what = "only a planned route" if reader.routes else "no point of a track"
+        what = worded("only a planned route") if reader.routes else worded("no point of a track")
         raise InputRefused(
-            f"{name} holds {what}{f' ({broke})' if broke else ''}: a ride has a track. Export the activity, not the route."
+            worded(
+                "{name} holds {what}{broke}: a ride has a track. Export the activity, not the route.",
+                name=name,
+                what=what,
+                broke=f" ({broke})" if broke else "",
+            )
         )
     rides = [_ride(_length(track.points(), words), words, reader.device) for track, words in tracks]
     said = (*((broke,) if broke else ()), *((NO_ZONE,) if reader.zoneless else ()))
@@ -98,7 +105,11 @@ def _length(points: TrackPoints, words: str) -> Sums:
         return sums
     found = summed(replace(points, count=np.full(points.time.size, NAN)))
     found.said.append(
-        f"its own distances say {sums.distance / 1000:,.2f} km and its track {found.distance / 1000:,.2f} km; the track was taken"
+        worded(
+            "its own distances say {distance} km and its track {found_distance} km; the track was taken",
+            distance=figure_text(sums.distance / 1000, 2),
+            found_distance=figure_text(found.distance / 1000, 2),
+        )
     )
     return found
 
@@ -106,7 +117,7 @@ def _length(points: TrackPoints, words: str) -> Sums:
 def _ride(sums: Sums, words: str, device: str) -> RecordedRide:
     said = [*sums.said, *sums.doubts]
     if sums.start is None:
-        said.append("no point tells its day")
+        said.append(worded("no point tells its day"))
     sport = sport_by_words(words)
     return RecordedRide(
         start=moment(sums.start) if sums.start is not None else None,

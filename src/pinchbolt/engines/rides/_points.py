@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.rides._climb import HIGHEST_M, LOWEST_M, climbed
 from pinchbolt.engines.rides._geodesic import metres_between
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 Floats = NDArray[np.float64]
 
@@ -129,9 +131,14 @@ class Sums:
         """What is said of the distance, where it is that of the points."""
         said = []
         if self.jumps:
-            said.append(f"{self.jumps:,} jumps faster than any bike were left out of the distance")
+            said.append(
+                worded(
+                    "{jumps} jumps faster than any bike were left out of the distance",
+                    jumps=figure_text(self.jumps),
+                )
+            )
         if self.distance_from == "speeds":
-            said.append("it holds no distance: its speeds were added up")
+            said.append(worded("it holds no distance: its speeds were added up"))
         if self.distance_from == "track":
             said += not_recorded(self.between_m, self.distance)
         return tuple(said)
@@ -141,7 +148,11 @@ def not_recorded(way: float, distance: float) -> tuple[str, ...]:
     """What is said of the way between pieces of a track, where it is long enough beside what was recorded. [m]"""
     if not way > max(_WAY_BETWEEN * distance, _WAY_BETWEEN_M):
         return ()
-    return (f"{way / 1000:,.2f} km between its pieces were not recorded; they do not count",)
+    return (
+        worded(
+            "{way} km between its pieces were not recorded; they do not count", way=figure_text(way / 1000, 2)
+        ),
+    )
 
 
 def summed(points: TrackPoints) -> Sums:
@@ -172,7 +183,13 @@ def summed(points: TrackPoints) -> Sums:
     found.work_j = _work(points.power, time)
     wrong += unsound + int((high & ~sound).sum())
     if wrong:
-        found.said.append(f"{wrong:,} values of {time.size:,} points can't be; they were left out")
+        found.said.append(
+            worded(
+                "{wrong} values of {size} points can't be; they were left out",
+                wrong=figure_text(wrong),
+                size=figure_text(time.size),
+            )
+        )
     return found
 
 

@@ -11,6 +11,8 @@ from pinchbolt.engines.rides._table import is_table, table_rides
 from pinchbolt.engines.rides._tcx import tcx_rides
 from pinchbolt.engines.rides.rides_types import RecordedRide, RideFile
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 MOST_BYTES = 128_000_000
 """A day of riding takes 10 MB at most; above this it is no ride file. Our assumption."""
@@ -55,10 +57,15 @@ def read_ride_file(name: str, data: bytes, columns: Mapping[str, str] | None = N
         distance along a track by Vincenty (1975) on WGS 84.
     """
     if not data.strip(b"\0 \t\r\n"):
-        raise InputRefused(f"{name} is empty: nothing can be read. Export it again.")
+        raise InputRefused(worded("{name} is empty: nothing can be read. Export it again.", name=name))
     if len(data) > MOST_BYTES:
         raise InputRefused(
-            f"{name} has {len(data) / 1e6:,.0f} MB: a ride file has {MOST_BYTES / 1e6:,.0f} MB at most. Choose the activity file."
+            worded(
+                "{name} has {data} MB: a ride file has {most_bytes} MB at most. Choose the activity file.",
+                name=name,
+                data=figure_text(len(data) / 1000000.0, 0),
+                most_bytes=figure_text(MOST_BYTES / 1000000.0, 0),
+            )
         )
     form = form_of(name, data)
     if form == "FIT":
@@ -70,21 +77,28 @@ def read_ride_file(name: str, data: bytes, columns: Mapping[str, str] | None = N
     elif form == "CSV":
         rides = table_rides(name, data, columns or {})
     else:
-        raise InputRefused(f"{name} is no ride file: FIT, GPX, TCX and CSV can be read. Choose another file.")
+        raise InputRefused(
+            worded(
+                "{name} is no ride file: FIT, GPX, TCX and CSV can be read. Choose another file.", name=name
+            )
+        )
     return RideFile(name, form, sha256(data).hexdigest(), tuple(_doubted(ride) for ride in rides))
 
 
 def _doubted(ride: RecordedRide) -> RecordedRide:
     """A ride without a distance says so; one whose file tells no sport, at a pace that is none of a bike's, is asked about."""
     if ride.distance_from == "nothing" and ride.is_ride is not False:
-        return ride.with_damage(("it tells no distance: add it by word",))
+        return ride.with_damage((worded("it tells no distance: add it by word"),))
     if ride.is_ride is not None or ride.ask or ride.moving_s < _TELLS_PACE_S or ride.distance_m <= 0:
         return ride
     pace = ride.distance_m / ride.moving_s
     if LEAST_RIDING_M_PER_S <= pace <= MOST_RIDING_M_PER_S:
         return ride
     return replace(
-        ride, ask=f"was it riding? It tells no sport and went at {pace * KM_H_PER_M_S:.0f} km an hour"
+        ride,
+        ask=worded(
+            "was it riding? It tells no sport and went at {pace:.0f} km an hour", pace=pace * KM_H_PER_M_S
+        ),
     )
 
 

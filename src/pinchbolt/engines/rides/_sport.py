@@ -4,6 +4,7 @@ import re
 from typing import NamedTuple
 
 from pinchbolt.engines.rides._profile import BRANCHES, SPORTS
+from pinchbolt.values.wording import worded
 
 
 class Sport(NamedTuple):
@@ -83,7 +84,7 @@ def sport_by_words(told: str) -> Sport:
 
 
 def _not_known(words: str) -> str:
-    return f"was it riding? It says {words.replace('_', ' ')}"
+    return worded("was it riding? It says {words}", words=words.replace("_", " "))
 
 
 def is_indoors(words: str) -> bool | None:

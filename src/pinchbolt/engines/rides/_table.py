@@ -10,6 +10,8 @@ from pinchbolt.engines.rides._points import MOST_DISTANCE_M, MOST_ELAPSED_S, is_
 from pinchbolt.engines.rides._sport import is_indoors, sport_by_words
 from pinchbolt.engines.rides.rides_types import NO_HOUR, NO_ZONE, RecordedRide
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 COLUMNS = (
     "start", "distance_km", "distance_m", "moving_s", "elapsed_s", "ascent_m", "descent_m", "energy_kj", "indoor", "sport",
@@ -29,7 +31,11 @@ def table_rides(name: str, data: bytes, columns: Mapping[str, str]) -> tuple[Rec
     """
     if len(data) > _MOST_BYTES:
         raise InputRefused(
-            f"{name} has {len(data) / 1e6:,.0f} MB: a table has 32 MB at most. Cut it into pieces."
+            worded(
+                "{name} has {data} MB: a table has 32 MB at most. Cut it into pieces.",
+                name=name,
+                data=figure_text(len(data) / 1000000.0, 0),
+            )
         )
     rows = _rows(name, data)
     head = [cell.strip() for cell in rows[0]]
@@ -47,11 +53,20 @@ def table_rides(name: str, data: bytes, columns: Mapping[str, str]) -> tuple[Rec
     if wrong:
         lines = ", ".join(str(line) for line, _ in wrong[:_SHOWN]) + (" ..." if len(wrong) > _SHOWN else "")
         raise InputRefused(
-            f"{name}: {len(wrong):,} of {len(wrong) + len(rides):,} rows can't be read (lines {lines}; the first: "
-            f"{wrong[0][1]}), so none was taken. Correct them and read the file again."
+            worded(
+                "{name}: {wrong} of {rows} rows can't be read (lines {lines}; the first: "
+                "{first}), so none was taken. Correct them and read the file again.",
+                name=name,
+                wrong=figure_text(len(wrong)),
+                rows=figure_text(len(wrong) + len(rides)),
+                lines=lines,
+                first=wrong[0][1],
+            )
         )
     if not rides:
-        raise InputRefused(f"{name} has a head but no rows: one ride a row is needed. Export it again.")
+        raise InputRefused(
+            worded("{name} has a head but no rows: one ride a row is needed. Export it again.", name=name)
+        )
     return tuple(rides)
 
 
@@ -76,19 +91,38 @@ def _rows(name: str, data: bytes) -> list[list[str]]:
         rows = list(csv.reader(text.splitlines(keepends=True), delimiter=mark))
     except csv.Error as error:
         raise InputRefused(
-            f"{name} is no table that can be read ({error}): CSV is needed. Export it again."
+            worded(
+                "{name} is no table that can be read ({error}): CSV is needed. Export it again.",
+                name=name,
+                error=error,
+            )
         ) from None
     if len(rows) > _MOST_ROWS:
-        raise InputRefused(f"{name} has {len(rows):,} rows: {_MOST_ROWS:,} are allowed. Cut it into pieces.")
+        raise InputRefused(
+            worded(
+                "{name} has {rows} rows: {most_rows} are allowed. Cut it into pieces.",
+                name=name,
+                rows=figure_text(len(rows)),
+                most_rows=figure_text(_MOST_ROWS),
+            )
+        )
     if not rows or not first.strip():
-        raise InputRefused(f"{name} is empty: a row of names and one ride a row are needed. Export it again.")
+        raise InputRefused(
+            worded(
+                "{name} is empty: a row of names and one ride a row are needed. Export it again.", name=name
+            )
+        )
     return rows
 
 
 def _places(name: str, head: Sequence[str], columns: Mapping[str, str]) -> dict[str, int]:
     unknown = [ours for ours in columns if ours not in COLUMNS]
     if unknown:
-        sentence = f'Column "{unknown[0][:40]}" is not ours: {", ".join(COLUMNS)}. Write ours=theirs.'
+        sentence = worded(
+            'Column "{unknown}" is not ours: {columns}. Write ours=theirs.',
+            unknown=unknown[0][:40],
+            columns=", ".join(COLUMNS),
+        )
         raise InputRefused(sentence, {"columns": sentence})
     at = {}
     for ours in COLUMNS:
@@ -96,12 +130,20 @@ def _places(name: str, head: Sequence[str], columns: Mapping[str, str]) -> dict[
         if theirs in head:
             at[ours] = head.index(theirs)
         elif ours in columns:
-            sentence = f'{name} has no column "{theirs[:40]}": it has {", ".join(head)[:200]}. Map {ours} to one of them.'
+            sentence = worded(
+                '{name} has no column "{theirs}": it has {head}. Map {ours} to one of them.',
+                name=name,
+                theirs=theirs[:40],
+                head=", ".join(head)[:200],
+                ours=ours,
+            )
             raise InputRefused(sentence, {"columns": sentence})
     if "start" not in at or not {"distance_km", "distance_m"} & set(at):
-        sentence = (
-            f"{name} has the columns {', '.join(head)[:200]}: start and distance_km (or distance_m) are needed. Map them, "
-            "such as start=Date distance_km=Distance."
+        sentence = worded(
+            "{name} has the columns {head}: start and distance_km (or distance_m) are needed. "
+            "Map them, such as start=Date distance_km=Distance.",
+            name=name,
+            head=", ".join(head)[:200],
         )
         raise InputRefused(sentence, {"columns": sentence})
     return at
@@ -115,7 +157,7 @@ def _ride(cells: Mapping[str, str], decimal_comma: bool) -> RecordedRide:
         km = _figure(cells, "distance_km", MOST_DISTANCE_M / 1000, decimal_comma)
         distance = None if km is None else km * 1000
     if distance is None:
-        raise _Wrong("no distance")
+        raise _Wrong(worded("no distance"))
     elapsed, moving = (
         _duration(cells, "elapsed_s", decimal_comma),
         _duration(cells, "moving_s", decimal_comma),
@@ -147,7 +189,10 @@ def _start(text: str) -> tuple[datetime, tuple[str, ...]]:
             raise ValueError
     except (ValueError, OverflowError):
         raise _Wrong(
-            f'start is "{text[:30]}": a day such as 2026-05-01 or 2026-05-01T08:00:00Z is needed'
+            worded(
+                'start is "{text}": a day such as 2026-05-01 or 2026-05-01T08:00:00Z is needed',
+                text=text[:30],
+            )
         ) from None
     if ":" not in text and "T" not in text:
         # Noon is the same day almost everywhere.
@@ -169,7 +214,9 @@ def _figure(cells: Mapping[str, str], name: str, most: float, decimal_comma: boo
     except ValueError:
         value = float("nan")
     if not (isfinite(value) and 0 <= value <= most):
-        raise _Wrong(f'{name} is "{text[:30]}": 0 to {most:g} is allowed')
+        raise _Wrong(
+            worded('{name} is "{text}": 0 to {most:g} is allowed', name=name, text=text[:30], most=most)
+        )
     return value
 
 
@@ -185,7 +232,7 @@ def _duration(cells: Mapping[str, str], name: str, decimal_comma: bool) -> float
             value = value * 60 + int(piece[:6])
         if value <= MOST_ELAPSED_S:
             return value
-    raise _Wrong(f'{name} is "{text[:30]}": seconds or h:mm:ss are needed')
+    raise _Wrong(worded('{name} is "{text}": seconds or h:mm:ss are needed', name=name, text=text[:30]))
 
 
 def _indoor(text: str | None, sport: str) -> bool | None:
@@ -196,4 +243,4 @@ def _indoor(text: str | None, sport: str) -> bool | None:
         return True
     if told in _NO:
         return False if told else is_indoors(sport)
-    raise _Wrong(f'indoor is "{text[:20]}": yes or no is needed')
+    raise _Wrong(worded('indoor is "{text}": yes or no is needed', text=text[:20]))

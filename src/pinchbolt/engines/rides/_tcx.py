@@ -17,6 +17,8 @@ from pinchbolt.engines.rides._track import NAN, Track
 from pinchbolt.engines.rides._xml import degrees, has_zone, number, seconds, walk_xml
 from pinchbolt.engines.rides.rides_types import NO_ZONE, RecordedRide
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 _KJ_PER_KCAL = 4.184
 _AGREE = 0.02
@@ -125,7 +127,11 @@ def tcx_rides(name: str, data: bytes) -> tuple[RecordedRide, ...]:
     rides = [_ride(activity) for activity in reader.activities if len(activity.track) or activity.laps]
     if not rides:
         raise InputRefused(
-            f"{name} holds no activity{f' ({broke})' if broke else ''}: a ride has laps or points. Export it again."
+            worded(
+                "{name} holds no activity{broke}: a ride has laps or points. Export it again.",
+                name=name,
+                broke=f" ({broke})" if broke else "",
+            )
         )
     said = (*((broke,) if broke else ()), *((NO_ZONE,) if reader.zoneless else ()))
     return tuple(ride.with_damage(said) for ride in rides)
@@ -143,14 +149,16 @@ def _ride(activity: _Activity) -> RecordedRide:
     start = next((one for one in (activity.start, activity.named) if is_sensible(one)), sums.start)
     timed = _total(activity.laps, 0)
     if timed is not None and timed > MOST_ELAPSED_S:
-        said.append(f"its total of {timed / 3600:,.0f} hours can't be; it was left out")
+        said.append(
+            worded("its total of {timed} hours can't be; it was left out", timed=figure_text(timed / 3600, 0))
+        )
         timed = None
     elapsed = max(sums.elapsed, timed or 0.0)
     if start is not None and sums.end is not None and 0 <= sums.end - start <= MOST_ELAPSED_S:
         elapsed = max(elapsed, sums.end - start)
     distance, source = _distance(activity, sums, elapsed, said)
     if start is None:
-        said.append("no point tells its day")
+        said.append(worded("no point tells its day"))
     kcal = _total(activity.laps, 2)
     sport = sport_by_words(activity.sport)
     return RecordedRide(
@@ -181,11 +189,17 @@ def _distance(activity: _Activity, sums: Sums, elapsed: float, said: list[str]) 
         said.extend(sums.doubts)
         return sums.distance, sums.distance_from
     if total > MOST_DISTANCE_M or total > max(elapsed, 60.0) * MOST_M_PER_S:
-        said.append(f"its total of {total / 1000:,.1f} km can't be; it was left out")
+        said.append(
+            worded("its total of {total} km can't be; it was left out", total=figure_text(total / 1000, 1))
+        )
         said.extend(sums.doubts)
         return sums.distance, sums.distance_from
     if sums.witnesses(elapsed) and abs(sums.distance - total) > max(_AGREE * total, 50.0):
         said.append(
-            f"its total of {total / 1000:,.2f} km and its points' {sums.distance / 1000:,.2f} km differ; the total was taken"
+            worded(
+                "its total of {total} km and its points' {distance} km differ; the total was taken",
+                total=figure_text(total / 1000, 2),
+                distance=figure_text(sums.distance / 1000, 2),
+            )
         )
     return total, "device"

@@ -9,6 +9,8 @@ from xml.parsers import expat
 
 from pinchbolt.engines.rides._points import seconds_of
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 Start = Callable[[str, dict[str, str], str], None]
 End = Callable[[str, str, str], None]
@@ -49,7 +51,11 @@ def walk_xml(name: str, data: bytes, start: Start, end: End) -> str:
         text.clear()
 
     def refuse(*_: object) -> None:
-        sentence = f"{name} brings a document type along: plain ride files have none, so nothing of it was read. Export it again."
+        sentence = worded(
+            "{name} brings a document type along: plain ride files have none, so nothing of it "
+            "was read. Export it again.",
+            name=name,
+        )
         raise InputRefused(sentence)
 
     parser.StartElementHandler = opened
@@ -61,7 +67,9 @@ def walk_xml(name: str, data: bytes, start: Start, end: End) -> str:
         # Some exporters write blanks before the declaration, which XML does not allow.
         parser.Parse(data.lstrip(b" \t\r\n"), True)
     except (expat.ExpatError, _TooDeep, ValueError, LookupError):
-        return f"breaks off at line {parser.CurrentLineNumber:,}"
+        return worded(
+            "breaks off at line {currentlinenumber}", currentlinenumber=figure_text(parser.CurrentLineNumber)
+        )
     return ""
 
 

@@ -3,10 +3,12 @@
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-NO_HOUR = "its start has no hour; noon was taken"
+from pinchbolt.values.wording import worded
+
+NO_HOUR = worded("its start has no hour; noon was taken")
 """Said of a ride of which only the day was told."""
 
-NO_ZONE = "its start has no time zone; UTC was taken"
+NO_ZONE = worded("its start has no time zone; UTC was taken")
 """Said of a ride whose times do not say where they are of."""
 
 

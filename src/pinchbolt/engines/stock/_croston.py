@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +42,16 @@ def now_and_then(counts: Sequence[float], smoothing: float = 0.1) -> NowAndThen:
         Forecasting 21 (2005) 303: factor 1 - a/2; the later factor 1 - a/(2 - a) as the texts on it give it.
     """
     if not 0 < smoothing <= 1:
-        raise InputRefused(f"Smoothing is {smoothing:g}: above 0 and at most 1 is possible. Say it again.")
+        raise InputRefused(
+            worded(
+                "Smoothing is {smoothing:g}: above 0 and at most 1 is possible. Say it again.",
+                smoothing=smoothing,
+            )
+        )
     if any(not one >= 0 for one in counts):
-        raise InputRefused(f"A count is {min(counts):g}: 0 or more is possible. Count it again.")
+        raise InputRefused(
+            worded("A count is {counts:g}: 0 or more is possible. Count it again.", counts=min(counts))
+        )
     size = gap = 0.0
     since = 0
     for one in counts:

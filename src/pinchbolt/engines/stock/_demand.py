@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.stock.stock_types import Demand
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 # A chance below this is of no bin's concern: what is left of it is added to the last count.
 _DUST = 1e-9
@@ -39,7 +40,11 @@ def of_known_bikes(chances: Sequence[float]) -> Demand:
     """
     wrong = [one for one in chances if not 0.0 <= one <= 1.0]
     if wrong:
-        raise InputRefused(f"A bike's chance is {wrong[0]:g}: 0 to 1 is possible. Say it as a share of 1.")
+        raise InputRefused(
+            worded(
+                "A bike's chance is {wrong:g}: 0 to 1 is possible. Say it as a share of 1.", wrong=wrong[0]
+            )
+        )
     return _told(_product([np.array([1.0 - one, one]) for one in chances if one > 0.0]))
 
 
@@ -69,9 +74,11 @@ def of_walk_ins(count: float, days_counted: float, days: float) -> Demand:
     Source: Gamma-Poisson (negative binomial) predictive distribution; standard result. What is believed before any count:
         common practice, no source.
     """
-    for name, value in (("The count", count), ("Days counted", days_counted), ("Days", days)):
+    for name, value in ((worded("The count"), count), (worded("Days counted"), days_counted), ("Days", days)):
         if not (isfinite(value) and value >= 0):
-            raise InputRefused(f"{name} is {value:g}: 0 or more is possible. Say it again.")
+            raise InputRefused(
+                worded("{name} is {value:g}: 0 or more is possible. Say it again.", name=name, value=value)
+            )
     if days == 0:
         return (1.0,)
     shape, odds = BEFORE_COUNT + count, days / (BEFORE_DAYS + days_counted)
@@ -109,7 +116,9 @@ def together(*demands: Demand, sure: int = 0) -> Demand:
     Source: Convolution; standard result.
     """
     if sure < 0:
-        raise InputRefused(f"{sure} are agreed: 0 or more is possible. Count the agreed lines again.")
+        raise InputRefused(
+            worded("{sure} are agreed: 0 or more is possible. Count the agreed lines again.", sure=sure)
+        )
     return _told(_product([np.concatenate([np.zeros(sure), [1.0]]), *(np.array(one) for one in demands)]))
 
 

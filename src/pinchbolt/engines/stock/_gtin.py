@@ -1,6 +1,7 @@
 """Numbers under bar codes: what a scanner typed is believed where its check digit holds, and is scanned again where not."""
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 LENGTHS = (8, 12, 13, 14)
 
@@ -25,7 +26,10 @@ def check_digit(digits: str) -> int:
     """
     if not (digits.isascii() and digits.isdigit()):
         raise InputRefused(
-            f'"{digits[:20]}" holds more than figures: a bar code of this kind has figures only.'
+            worded(
+                '"{digits}" holds more than figures: a bar code of this kind has figures only.',
+                digits=digits[:20],
+            )
         )
     return -sum(int(one) * (1 if at % 2 else 3) for at, one in enumerate(reversed(digits))) % 10
 
@@ -53,15 +57,17 @@ def gtin_of(scanned: str) -> str:
     """
     plain = "".join(scanned.split()).replace("-", "")
     if not (plain.isascii() and plain.isdigit() and len(plain) in LENGTHS):
-        sentence = (
-            f'"{scanned.strip()[:30]}" is no number of a bar code: 8, 12, 13 or 14 figures are. Scan it again, or type '
-            "the part's own number."
+        sentence = worded(
+            '"{scanned}" is no number of a bar code: 8, 12, 13 or 14 figures are. Scan it again, '
+            "or type the part's own number.",
+            scanned=scanned.strip()[:30],
         )
         raise InputRefused(sentence, {"scanned": sentence})
     if check_digit(plain[:-1]) != int(plain[-1]):
-        sentence = (
-            f"{plain}: the last figure does not fit the others, so one was misread. Scan it again, or type the figures "
-            "under the bars."
+        sentence = worded(
+            "{plain}: the last figure does not fit the others, so one was misread. Scan it "
+            "again, or type the figures under the bars.",
+            plain=plain,
         )
         raise InputRefused(sentence, {"scanned": sentence})
     return plain.zfill(14)

@@ -9,6 +9,7 @@ from pinchbolt.engines.stock.stock_types import Demand, StockMarks
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 from pinchbolt.values.ahead import often_words
+from pinchbolt.values.wording import worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +45,11 @@ def newsvendor(mean: float, sd: float, short: float, over: float) -> OnceOnly:
 
     Source: Newsvendor model, any operations text; worked examples in tests/published/test_stock_texts.py.
     """
-    for name, value in (("The spread", sd), ("Short", short), ("Over", over)):
+    for name, value in ((worded("The spread"), sd), ("Short", short), ("Over", over)):
         if not (isfinite(value) and value > 0):
-            raise InputRefused(f"{name} is {value:g}: above 0 is needed. Say it again.")
+            raise InputRefused(
+                worded("{name} is {value:g}: above 0 is needed. Say it again.", name=name, value=value)
+            )
     z = NormalDist().inv_cdf(short / (short + over))
     return OnceOnly(mean + z * sd, (short + over) * sd * exp(-z * z / 2) / sqrt(2 * pi))
 
@@ -95,7 +98,9 @@ def lot_size(demand: float, ordering: float, holding: float, backorder: float | 
     told += [("Backorder", backorder)] if backorder is not None else []
     for name, value in told:
         if not (isfinite(value) and value > 0):
-            raise InputRefused(f"{name} is {value:g}: above 0 is needed. Say it again.")
+            raise InputRefused(
+                worded("{name} is {value:g}: above 0 is needed. Say it again.", name=name, value=value)
+            )
     more = 1.0 if backorder is None else sqrt((holding + backorder) / backorder)
     return OnceOnly(
         sqrt(2 * ordering * demand / holding) * more, sqrt(2 * ordering * demand * holding) / more
@@ -126,7 +131,11 @@ def order_up_to(demand: Demand, short: float, over: float) -> int:
     """
     if not (short >= 0 and over >= 0 and short + over > 0):
         raise InputRefused(
-            f"Short costs {short:g} and over {over:g}: 0 or more, and not both 0. Say them again."
+            worded(
+                "Short costs {short:g} and over {over:g}: 0 or more, and not both 0. Say them again.",
+                short=short,
+                over=over,
+            )
         )
     wanted, reached = short / (short + over), 0.0
     for count, chance in enumerate(demand):
@@ -185,21 +194,46 @@ def marks(
     Source: Newsvendor ratio for lead and review, economic order quantity above it; any operations text.
     """
     if not hold_a_year > 0:
-        raise InputRefused(f"Holding one for a year costs {hold_a_year:g}: above 0 is needed. Say it again.")
+        raise InputRefused(
+            worded(
+                "Holding one for a year costs {hold_a_year:g}: above 0 is needed. Say it again.",
+                hold_a_year=hold_a_year,
+            )
+        )
     demand = of_walk_ins(count, days_counted, lead + review)
     # One that is short in a review is weighed against one that lies there until the next.
     level = order_up_to(demand, short, hold_a_year * review / 365)
     a_year = 365 * (BEFORE_COUNT + count) / (BEFORE_DAYS + days_counted)
     lot = max(1, round(lot_size(a_year, ordering, hold_a_year).amount)) if ordering > 0 else 1
-    told = f"{count:g} asked for in {days_counted:g} days, about {a_year:.1f} a year"
+    told = worded(
+        "{count:g} asked for in {days_counted:g} days, about {a_year:.1f} a year",
+        count=count,
+        days_counted=days_counted,
+        a_year=a_year,
+    )
     if level == 0:
-        words = f"{told}: one that lay there would be wanted too seldom. Order it when a job asks for it."
-        return StockMarks(0, 0, (Reason(words, source="own counts"),))
+        words = worded(
+            "{told}: one that lay there would be wanted too seldom. Order it when a job asks for it.",
+            told=told,
+        )
+        return StockMarks(0, 0, (Reason(words, source=worded("own counts")),))
     lacks = sum(demand[level + 1 :])
     reasons = (
-        Reason(f"{told}; {lead:g} days until it comes, ordered every {review:g}.", source="own counts"),
         Reason(
-            f"With {level} there it {often_words(lacks)} runs short; one more would lie there longer than it is worth.",
+            worded(
+                "{told}; {lead:g} days until it comes, ordered every {review:g}.",
+                told=told,
+                lead=lead,
+                review=review,
+            ),
+            source=worded("own counts"),
+        ),
+        Reason(
+            worded(
+                "With {level} there it {lacks} runs short; one more would lie there longer than it is worth.",
+                level=level,
+                lacks=often_words(lacks),
+            ),
             source="computed",
         ),
     )

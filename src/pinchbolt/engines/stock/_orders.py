@@ -17,6 +17,7 @@ from pinchbolt.engines.stock.stock_types import (
 )
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 # The solver may take so long before the best known is given with its bound. [s]
 PATIENCE = 4.0
@@ -148,7 +149,7 @@ def order_tonight(
     nothing = plan_cost(parts, suppliers, {})
     if not choices:
         return OrderPlan(
-            (), nothing, nothing, 0.0, True, "Nothing can be ordered: no supplier sells these parts."
+            (), nothing, nothing, 0.0, True, worded("Nothing can be ordered: no supplier sells these parts.")
         )
     packs, at_least, proven = _solved(parts, suppliers, choices, patience)
     cost = plan_cost(parts, suppliers, packs)
@@ -157,9 +158,9 @@ def order_tonight(
     at_least = min(at_least, cost)
     gap = (cost - at_least) / cost if cost > _DUST else 0.0
     words = (
-        "No plan is cheaper by more than a ten-thousandth: this is proven."
+        worded("No plan is cheaper by more than a ten-thousandth: this is proven.")
         if proven
-        else f"The time was over: a plan that is up to {percent(gap, 1)} cheaper may exist."
+        else worded("The time was over: a plan that is up to {gap} cheaper may exist.", gap=percent(gap, 1))
     )
     return OrderPlan(_orders(parts, suppliers, packs), cost, at_least, gap, proven, words)
 
@@ -170,11 +171,22 @@ def _refuse(parts: Sequence[PartToStock], suppliers: Sequence[SupplierTerms]) ->
         for sold in part.sold_by:
             if sold.supplier not in known:
                 raise InputRefused(
-                    f"{part.name} is sold by {sold.supplier}, of whom nothing is known. Write the supplier down."
+                    worded(
+                        "{name} is sold by {supplier}, of whom nothing is known. Write the supplier down.",
+                        name=part.name,
+                        supplier=sold.supplier,
+                    )
                 )
             if sold.pack < 1 or not (isfinite(sold.each) and sold.each >= 0):
                 raise InputRefused(
-                    f"{part.name} at {sold.supplier}: packs of {sold.pack} at {sold.each:g}. A pack is 1 or more, a price 0 or more."
+                    worded(
+                        "{name} at {supplier}: packs of {pack} at {each:g}. A pack is 1 or more, a price 0 "
+                        "or more.",
+                        name=part.name,
+                        supplier=sold.supplier,
+                        pack=sold.pack,
+                        each=sold.each,
+                    )
                 )
 
 
@@ -249,7 +261,7 @@ def _solved(
         options={"time_limit": patience, "mip_rel_gap": 0.0 if len(choices) <= _EXACT_TO else 1e-4},
     )
     if answer.x is None:
-        raise NotPossibleNow("No order was found in its time: take fewer parts, and try again.")
+        raise NotPossibleNow(worded("No order was found in its time: take fewer parts, and try again."))
     found = {(one.part, one.at): round(float(answer.x[packs[c]])) for c, one in enumerate(choices)}
     return found, float(answer.mip_dual_bound) + fixed, answer.status == 0
 

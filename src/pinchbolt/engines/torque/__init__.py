@@ -1,5 +1,14 @@
 """Door of the torque engine: what a joint accepts, where to set a tool, and what a done value says. Torque in N·m."""
 
+from pinchbolt.engines.torque._key_sizes import (
+    KeyLimits,
+    SizeState,
+    SocketLimits,
+    key_state,
+    six_lobe_limits,
+    socket_state,
+    weak_keys,
+)
 from pinchbolt.engines.torque.bolt_stress import (
     BoltJudged,
     BoltSpec,
@@ -35,17 +44,10 @@ from pinchbolt.engines.torque.sheets import NO_TOOL, SheetsOfMany, sheets_of_man
 from pinchbolt.engines.torque.spoken import parse_marking, parse_torque, torque_in, unit_named
 from pinchbolt.engines.torque.tool_checks import (
     CalibrationPoint,
-    KeyLimits,
-    SizeState,
-    SocketLimits,
     TorqueToolRecord,
     TorqueToolState,
     bench_check,
-    key_state,
-    six_lobe_limits,
-    socket_state,
     tool_state,
-    weak_keys,
 )
 from pinchbolt.engines.torque.torque_types import (
     DoneJudged,

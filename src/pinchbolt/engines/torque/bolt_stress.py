@@ -8,12 +8,13 @@ from pinchbolt.engines.torque.refusals import figure
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Interval, Reason
 from pinchbolt.values.about import about, percent
+from pinchbolt.values.wording import worded
 
 # Joints that are undone again are preloaded to three quarters of proof. Machine design handbooks.
 SHARE_FOR_REUSED_JOINTS = 0.75
 # The nut factor's table gives one sigma of the preload; two are carried. Own choice.
 SIGMAS = 2.0
-SHORT_FORM = "short form T = K d F, machine design handbooks"
+SHORT_FORM = worded("short form T = K d F, machine design handbooks")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +82,13 @@ def preparation_by_spread(name: str, nut_factor: float, spread: float, source: s
     """
     if not (isfinite(nut_factor) and isfinite(spread) and nut_factor > 0 and 0 <= spread < 1 / SIGMAS):
         raise InputRefused(
-            f"{name}: nut factor {nut_factor:g} with a spread of {spread:g}: the factor is above 0 and the spread from "
-            "0 to under 0.5. Correct the row."
+            worded(
+                "{name}: nut factor {nut_factor:g} with a spread of {spread:g}: the factor is above "
+                "0 and the spread from 0 to under 0.5. Correct the row.",
+                name=name,
+                nut_factor=nut_factor,
+                spread=spread,
+            )
         )
     return Preparation(
         name, Interval(nut_factor / (1 + SIGMAS * spread), nut_factor / (1 - SIGMAS * spread)), source
@@ -122,7 +128,12 @@ def judge_bolt(bolt: BoltSpec, applied: Interval) -> BoltJudged:
         warnings.extend(_past_proof(bolt, bolt.found, found_share))
     if share is None:
         reasons.append(
-            Reason(f"{bolt.name}: the class cannot be read off the head: the share of proof cannot be told.")
+            Reason(
+                worded(
+                    "{name}: the class cannot be read off the head: the share of proof cannot be told.",
+                    name=bolt.name,
+                )
+            )
         )
     return BoltJudged(preload, share, found_preload, found_share, tuple(reasons), tuple(warnings))
 
@@ -148,7 +159,11 @@ def greatest_for_reuse(bolt: BoltSpec) -> float:
     """
     if bolt.proof_stress is None:
         raise Unknown(
-            f"{bolt.name}: the class cannot be read off the head. Read it, or change the bolt for a marked one."
+            worded(
+                "{name}: the class cannot be read off the head. Read it, or change the bolt for a "
+                "marked one.",
+                name=bolt.name,
+            )
         )
     preload = SHARE_FOR_REUSED_JOINTS * bolt.proof_stress * stress_area(bolt.diameter, bolt.pitch)
     return bolt.meant.nut_factor.low * bolt.diameter / 1000 * preload
@@ -163,20 +178,35 @@ def _share(bolt: BoltSpec, preload: Interval) -> Interval | None:
 def _newtons(force: Interval) -> str:
     """A clamping force with the two digits that count."""
     low, high = about(force.low), about(force.high)
-    return f"{low} N" if low == high else f"{low} to {high} N"
+    return f"{low} N" if low == high else worded("{low} to {high} N", low=low, high=high)
 
 
 def _reason(
     bolt: BoltSpec, prep: Preparation, applied: Interval, preload: Interval, share: Interval | None
 ) -> Reason:
     of_proof = (
-        f", {percent(share.low)} to {percent(share.high)} of proof in class {bolt.property_class}"
+        worded(
+            ", {low} to {high} of proof in class {property_class}",
+            low=percent(share.low),
+            high=percent(share.high),
+            property_class=bolt.property_class,
+        )
         if share
         else ""
     )
-    words = (
-        f"{bolt.name}, M{bolt.diameter:g} x {bolt.pitch:g}, {prep.name} (K {prep.nut_factor.low:.2f} to "
-        f"{prep.nut_factor.high:.2f}): {figure(applied.low)} to {figure(applied.high)} N·m clamps with {_newtons(preload)}{of_proof}."
+    words = worded(
+        "{name}, M{diameter:g} x {pitch:g}, {prep_name} (K {low:.2f} to {high:.2f}): "
+        "{figure} to {applied_figure} N·m clamps with {newtons}{of_proof}.",
+        name=bolt.name,
+        diameter=bolt.diameter,
+        pitch=bolt.pitch,
+        prep_name=prep.name,
+        low=prep.nut_factor.low,
+        high=prep.nut_factor.high,
+        figure=figure(applied.low),
+        applied_figure=figure(applied.high),
+        newtons=_newtons(preload),
+        of_proof=of_proof,
     )
     return Reason(words, prep.name, f"{SHORT_FORM}; K: {prep.source}")
 
@@ -184,20 +214,38 @@ def _reason(
 def _past_proof(bolt: BoltSpec, prep: Preparation, share: Interval | None) -> list[str]:
     if share is None or share.high <= SHARE_FOR_REUSED_JOINTS:
         return []
-    how = "passes" if share.low > SHARE_FOR_REUSED_JOINTS else "may pass"
-    over = " and may stretch for good" if share.high > 1 else ""
-    proved = f"{percent(SHARE_FOR_REUSED_JOINTS)} of what a {bolt.property_class} bolt is proved for"
+    how = "passes" if share.low > SHARE_FOR_REUSED_JOINTS else worded("may pass")
+    over = worded(" and may stretch for good") if share.high > 1 else ""
+    proved = worded(
+        "{share_for_reused_joints} of what a {property_class} bolt is proved for",
+        share_for_reused_joints=percent(SHARE_FOR_REUSED_JOINTS),
+        property_class=bolt.property_class,
+    )
     return [
-        f"{bolt.name}: with {prep.name} this torque {how} {proved} (up to {percent(share.high)}){over}. "
-        "Check class and preparation before tightening."
+        worded(
+            "{name}: with {prep_name} this torque {how} {proved} (up to {high}){over}. Check "
+            "class and preparation before tightening.",
+            name=bolt.name,
+            prep_name=prep.name,
+            how=how,
+            proved=proved,
+            high=percent(share.high),
+            over=over,
+        )
     ]
 
 
 def _differs(bolt: BoltSpec, found: Preparation, meant: Interval, as_found: Interval) -> str:
     more = as_found.low + as_found.high > meant.low + meant.high
-    risk = "more: parts may crush" if more else "less: the joint may slip"
-    return (
-        f"{bolt.name} was meant {bolt.meant.name} and is {found.name}: the same torque clamps "
-        f"with {_newtons(as_found)} instead of {_newtons(meant)}, {risk}. Clean it and prepare it as "
-        "meant; the torque is not changed to suit."
+    risk = worded("more: parts may crush") if more else worded("less: the joint may slip")
+    return worded(
+        "{name} was meant {meant_name} and is {found_name}: the same torque clamps with "
+        "{as_found} instead of {as_meant}, {risk}. Clean it and prepare it as meant; the "
+        "torque is not changed to suit.",
+        name=bolt.name,
+        meant_name=bolt.meant.name,
+        found_name=found.name,
+        as_found=_newtons(as_found),
+        as_meant=_newtons(meant),
+        risk=risk,
     )

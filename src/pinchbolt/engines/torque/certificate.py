@@ -8,8 +8,9 @@ from pinchbolt.engines.torque.refusals import figure
 from pinchbolt.engines.torque.torque_types import ToolSpec
 from pinchbolt.values import Reason
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
-SOURCE = "points of the certificate, ISO 6789-2; straight between them: common practice, no source"
+SOURCE = worded("points of the certificate, ISO 6789-2; straight between them: common practice, no source")
 
 
 def deviation_at(tool: ToolSpec, shown: float) -> float | None:
@@ -57,11 +58,21 @@ def said_by_certificate(tool: ToolSpec, shown: float) -> Iterable[Reason]:
     if deviation is None:
         return
     if abs(deviation) < 0.0005:
-        words = f"By its certificate {tool.name} shows at {figure(shown)} N·m what is true."
+        words = worded(
+            "By its certificate {name} shows at {shown} N·m what is true.",
+            name=tool.name,
+            shown=figure(shown),
+        )
     else:
-        way = "too much" if deviation > 0 else "too little"
-        words = (
-            f"By its certificate {tool.name} shows {percent(abs(deviation), 1)} {way} at {figure(shown)} N·m: expect about "
-            f"{figure(shown / (1 + deviation))} N·m there. What is promised is its class, {percent(tool.deviation, 1)} either way."
+        way = worded("too much") if deviation > 0 else worded("too little")
+        words = worded(
+            "By its certificate {name} shows {deviation} {way} at {shown} N·m: expect about "
+            "{true} N·m there. What is promised is its class, {tool_deviation} either way.",
+            name=tool.name,
+            deviation=percent(abs(deviation), 1),
+            way=way,
+            shown=figure(shown),
+            true=figure(shown / (1 + deviation)),
+            tool_deviation=percent(tool.deviation, 1),
         )
     yield Reason(words, tool.id, SOURCE)

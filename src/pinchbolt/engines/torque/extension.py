@@ -3,6 +3,7 @@
 from math import cos, isfinite, radians
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 
 def extended_setting(torque: float, arm: float, extension: float, angle_deg: float = 0.0) -> float:
@@ -66,16 +67,28 @@ def _gain(torque: float, arm: float, extension: float, angle_deg: float) -> floa
     """Torque on the bolt per torque at the drive."""
     if not all(isfinite(value) for value in (torque, arm, extension, angle_deg)) or torque <= 0 or arm <= 0:
         raise InputRefused(
-            f"torque is {torque:g} N·m and the arm {arm:g} mm: both are above 0. Measure from drive to grip mark."
+            worded(
+                "torque is {torque:g} N·m and the arm {arm:g} mm: both are above 0. Measure from "
+                "drive to grip mark.",
+                torque=torque,
+                arm=arm,
+            )
         )
     if extension < 0:
         raise InputRefused(
-            f"the adapter is {extension:g} mm: it is 0 or longer. Turned back is an angle of 180."
+            worded(
+                "the adapter is {extension:g} mm: it is 0 or longer. Turned back is an angle of 180.",
+                extension=extension,
+            )
         )
     gain = (arm + extension * cos(radians(angle_deg))) / arm
     if gain <= 0:
         raise InputRefused(
-            f"the adapter is {extension:g} mm turned back on an arm of {arm:g} mm: it must be shorter than the arm. "
-            "Use a shorter adapter or turn it."
+            worded(
+                "the adapter is {extension:g} mm turned back on an arm of {arm:g} mm: it must be "
+                "shorter than the arm. Use a shorter adapter or turn it.",
+                extension=extension,
+                arm=arm,
+            )
         )
     return gain

@@ -19,6 +19,7 @@ from pinchbolt.engines.torque.safe_window import (
 )
 from pinchbolt.engines.torque.torque_types import JointWindow, ToolSpec
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -58,7 +59,10 @@ def windows_of_many(
     joints = marked_greatest.shape[:1]
     if marked_least.shape != marked_greatest.shape or {table_least.shape, table_greatest.shape} != {joints}:
         raise InputRefused(
-            "tables and markings of different length: one row a joint, one column a part. Correct the input."
+            worded(
+                "tables and markings of different length: one row a joint, one column a part. "
+                "Correct the input."
+            )
         )
     unmarked = np.isnan(marked_greatest)
     borne = np.where(unmarked, table_greatest[:, None], marked_greatest)
@@ -186,7 +190,13 @@ def _refuse(
         step * NANO >= 1
     ):
         raise InputRefused(
-            f"a torque is not from 0 to {GREATEST_TORQUE:g} N·m, or a step is nought. Correct the joints or the tools."
+            worded(
+                "a torque is not from 0 to {greatest_torque:g} N·m, or a step is nought. Correct the "
+                "joints or the tools.",
+                greatest_torque=GREATEST_TORQUE,
+            )
         )
     if not np.all((deviation >= 0) & (deviation < 1)):
-        raise InputRefused("a deviation is not from 0 to below 1: write 4 % as 0.04. Correct the tool.")
+        raise InputRefused(
+            worded("a deviation is not from 0 to below 1: write 4 % as 0.04. Correct the tool.")
+        )

@@ -14,6 +14,7 @@ from pinchbolt.engines.torque.window import BY_CUSTOM
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 # Sets of joints the search may look at. A sheet of forty joints needs a few hundred; this is about two seconds.
 MOST_LOOKS = 60_000
@@ -122,7 +123,12 @@ def sheet_order(
     Source: Rules of order: their own rows. Search: see `fewest_runs`.
     """
     if not 0 <= from_aim <= 1:
-        raise InputRefused(f"distance from the aim is {from_aim:g}: it is from 0 to 1. Write 5 % as 0.05.")
+        raise InputRefused(
+            worded(
+                "distance from the aim is {from_aim:g}: it is from 0 to 1. Write 5 % as 0.05.",
+                from_aim=from_aim,
+            )
+        )
     earlier = _earlier(joints, before)
     ranges = _ranges(joints, tools, today, from_aim)
     found = _fewest(ranges, earlier, most_looks)
@@ -155,9 +161,12 @@ def _saved(
     fewer = sum(label >= 0 for label in found.labels)
     if fewer >= settings:
         return []
-    words = (
-        f"Each joint has the setting that it has by itself. {fewer} settings would do if those that can't throw the rider "
-        f"were set up to {percent(NEAR_THE_AIM)} off their aim; none is moved for that."
+    words = worded(
+        "Each joint has the setting that it has by itself. {fewer} settings would do if "
+        "those that can't throw the rider were set up to {near_the_aim} off their aim; none "
+        "is moved for that.",
+        fewer=fewer,
+        near_the_aim=percent(NEAR_THE_AIM),
     )
     return [Reason(words, "", BY_CUSTOM)]
 
@@ -184,7 +193,10 @@ def _earlier(joints: Sequence[OnSheet], before: Sequence[Before]) -> list[int]:
     """For each joint the joints that come before it, as bits; a circle is refused."""
     if len({joint.id for joint in joints}) < len(joints):
         raise InputRefused(
-            "two joints on the sheet have the same id: each joint is on it once. Name the end, front or rear."
+            worded(
+                "two joints on the sheet have the same id: each joint is on it once. Name the end, "
+                "front or rear."
+            )
         )
     earlier = [0] * len(joints)
     for a, b, _ in _rules_met(joints, before):
@@ -199,7 +211,10 @@ def _earlier(joints: Sequence[OnSheet], before: Sequence[Before]) -> list[int]:
     stuck = [joints[j].id for j in range(len(joints)) if not done >> j & 1]
     if stuck:
         raise InputRefused(
-            f"rules of order go in a circle through {', '.join(stuck)}: one must come first. Correct the table."
+            worded(
+                "rules of order go in a circle through {stuck}: one must come first. Correct the table.",
+                stuck=", ".join(stuck),
+            )
         )
     return earlier
 
@@ -403,16 +418,22 @@ def _reasons(
 ) -> list[Reason]:
     one_each = _as_listed(joints, tools, today)
     proof = (
-        "fewer are not possible"
+        worded("fewer are not possible")
         if found.proven
-        else f"at least {found.at_least} are needed; the search was cut short"
+        else worded("at least {at_least} are needed; the search was cut short", at_least=found.at_least)
     )
     told = [
         Reason(
-            f"{settings} settings for {len(joints)} joints, {one_each} if each were done as listed at its own best "
-            f"setting; {proof}.",
+            worded(
+                "{settings} settings for {joints} joints, {one_each} if each were done as listed at "
+                "its own best setting; {proof}.",
+                settings=settings,
+                joints=len(joints),
+                one_each=one_each,
+                proof=proof,
+            ),
             "",
-            "search over the joints done, see docs/methods/torque.md",
+            worded("search over the joints done, see docs/methods/torque.md"),
         )
     ]
     seen = {rule.id: rule for _, _, rule in _rules_met(joints, before)}

@@ -5,6 +5,7 @@ from math import isfinite, pi, sqrt
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
+from pinchbolt.values.wording import worded
 
 # Assembly uses at most this share of the yield under tension and twist together. VDI 2230.
 SHARE_OF_YIELD = 0.9
@@ -73,8 +74,16 @@ def preload_by_nut_factor(torque: Interval, diameter: float, nut_factor: Interva
     ends = (torque.low, torque.high, diameter, nut_factor.low, nut_factor.high)
     if not all(isfinite(end) and end > 0 for end in ends):
         raise InputRefused(
-            f"torque is {torque.low:g} to {torque.high:g} N·m, thread {diameter:g} mm, nut factor {nut_factor.low:g} "
-            f"to {nut_factor.high:g}: all are above 0. Correct the one that is not."
+            worded(
+                "torque is {low:g} to {high:g} N·m, thread {diameter:g} mm, nut factor "
+                "{nut_factor_low:g} to {nut_factor_high:g}: all are above 0. Correct the one that is "
+                "not.",
+                low=torque.low,
+                high=torque.high,
+                diameter=diameter,
+                nut_factor_low=nut_factor.low,
+                nut_factor_high=nut_factor.high,
+            )
         )
     metres = diameter / 1000
     return Interval(torque.low / (nut_factor.high * metres), torque.high / (nut_factor.low * metres))
@@ -124,8 +133,15 @@ def preload_by_long_form(
     positive = (yield_stress, friction, under_head, hole)
     if not all(isfinite(value) and value > 0 for value in positive) or not bearing_outer > hole:
         raise InputRefused(
-            f"yield is {yield_stress:g} MPa, friction {friction:g}, bearing face {bearing_outer:g} mm over a hole of "
-            f"{hole:g} mm: all are above 0 and the face is wider than its hole. Correct the one that is not."
+            worded(
+                "yield is {yield_stress:g} MPa, friction {friction:g}, bearing face "
+                "{bearing_outer:g} mm over a hole of {hole:g} mm: all are above 0 and the face is "
+                "wider than its hole. Correct the one that is not.",
+                yield_stress=yield_stress,
+                friction=friction,
+                bearing_outer=bearing_outer,
+                hole=hole,
+            )
         )
     flank = diameter - 0.649519 * pitch
     core = diameter - 1.226869 * pitch
@@ -163,8 +179,12 @@ def share_of_proof(preload: Interval, area: float, proof_stress: float) -> Inter
     """
     if not (isfinite(area) and isfinite(proof_stress) and area > 0 and proof_stress > 0):
         raise InputRefused(
-            f"stress area is {area:g} mm2 and proof stress {proof_stress:g} MPa: both are above 0. "
-            "Correct the thread or class."
+            worded(
+                "stress area is {area:g} mm2 and proof stress {proof_stress:g} MPa: both are above "
+                "0. Correct the thread or class.",
+                area=area,
+                proof_stress=proof_stress,
+            )
         )
     proof = area * proof_stress
     return Interval(preload.low / proof, preload.high / proof)
@@ -173,5 +193,10 @@ def share_of_proof(preload: Interval, area: float, proof_stress: float) -> Inter
 def _refuse_bad_thread(diameter: float, pitch: float) -> None:
     if not (isfinite(diameter) and isfinite(pitch) and pitch > 0 and diameter > 1.226869 * pitch):
         raise InputRefused(
-            f"thread is M{diameter:g} x {pitch:g}: both are above 0 and the pitch leaves a core. Read the thread again."
+            worded(
+                "thread is M{diameter:g} x {pitch:g}: both are above 0 and the pitch leaves a core. "
+                "Read the thread again.",
+                diameter=diameter,
+                pitch=pitch,
+            )
         )

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from pinchbolt.errors import NoSafeAnswer
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.engines.torque.torque_types import Setting
@@ -36,5 +37,5 @@ class NoSafeSetting(NoSafeAnswer):
 def figure(torque: float) -> str:
     """Write a torque for a sentence: at most two decimals, no idle zeros, no unit. Torque in N·m."""
     if 0 < torque < 0.005:
-        return "under 0.01"
+        return worded("under 0.01")
     return f"{torque:.2f}".rstrip("0").rstrip(".")

@@ -13,6 +13,7 @@ from pinchbolt.engines.torque.torque_types import ToolSpec
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 # Deviation of a tool without a certificate or past its date. From memory.
 DEVIATION_WHEN_UNTESTED = 0.15
@@ -215,40 +216,69 @@ def finest_deviation(window_floor: float, cap: float) -> float:
 
 def why_not(window_floor: float, cap: float, tool: ToolSpec, today: date) -> str:
     """Say why no setting of *tool* is safe for this window, and what would be."""
-    span = f"{figure(window_floor)} to {figure(cap)} N·m"
+    span = worded("{floor} to {cap} N·m", floor=figure(window_floor), cap=figure(cap))
     deviation = deviation_on(tool, today)
     finest = finest_deviation(window_floor, cap)
     late = _why_wider(tool, today)
     if deviation > finest:
-        return (
-            f"{tool.name} may be {percent(deviation, 1)} out{late}: the joint accepts {span}, too narrow for it. "
-            f"Use a tool that is {percent(finest, 1)} or better, or check the markings."
+        return worded(
+            "{name} may be {deviation} out{late}: the joint accepts {span}, too narrow for it. "
+            "Use a tool that is {finest} or better, or check the markings.",
+            name=tool.name,
+            deviation=percent(deviation, 1),
+            late=late,
+            span=span,
+            finest=percent(finest, 1),
         )
     low, high = window_floor * (1 + deviation), cap * (1 - deviation)
-    needed = f"the joint needs a setting from {figure(low)} to {figure(high)} N·m"
+    needed = worded("the joint needs a setting from {low} to {high} N·m", low=figure(low), high=figure(high))
     if tool.steps:
         steps = ", ".join(figure(value) for value in sorted(tool.steps))
-        return f"{tool.name} gives {steps} N·m: {needed}. Use an adjustable tool."
+        return worded(
+            "{name} gives {steps} N·m: {needed}. Use an adjustable tool.",
+            name=tool.name,
+            steps=steps,
+            needed=needed,
+        )
     lowest = max(tool.least, lowest_tested(tool))
     if high < lowest:
-        return f"{tool.name} is good for nothing under {figure(lowest)} N·m: {needed}. Use a smaller tool."
+        return worded(
+            "{name} is good for nothing under {figure} N·m: {needed}. Use a smaller tool.",
+            name=tool.name,
+            figure=figure(lowest),
+            needed=needed,
+        )
     if low > tool.greatest:
-        return f"{tool.name} ends at {figure(tool.greatest)} N·m: {needed}. Use a larger tool."
-    return f"{tool.name} goes in steps of {figure(tool.step)} N·m: {needed}. Use a finer scale."
+        return worded(
+            "{name} ends at {figure} N·m: {needed}. Use a larger tool.",
+            name=tool.name,
+            figure=figure(tool.greatest),
+            needed=needed,
+        )
+    return worded(
+        "{name} goes in steps of {figure} N·m: {needed}. Use a finer scale.",
+        name=tool.name,
+        figure=figure(tool.step),
+        needed=needed,
+    )
 
 
 def _why_wider(tool: ToolSpec, today: date) -> str:
     if is_overdue(tool, today):
-        return f", since its recalibration was due {tool.due}"
-    return ", since no calibration of it is on record" if tool.untested else ""
+        return worded(", since its recalibration was due {due}", due=tool.due)
+    return worded(", since no calibration of it is on record") if tool.untested else ""
 
 
 def refuse_bad_window(window_floor: float, cap: float) -> None:
     """Refuse a window that is not a rising pair above 0."""
     if not (isfinite(window_floor) and isfinite(cap) and 0 < window_floor <= cap):
         raise InputRefused(
-            f"joint is {window_floor:g} to {cap:g} N·m: the least is above 0 and not above the greatest. "
-            "Check the markings of the parts in this joint."
+            worded(
+                "joint is {window_floor:g} to {cap:g} N·m: the least is above 0 and not above the "
+                "greatest. Check the markings of the parts in this joint.",
+                window_floor=window_floor,
+                cap=cap,
+            )
         )
 
 
@@ -256,8 +286,12 @@ def refuse_bad_tool(tool: ToolSpec) -> None:
     """Refuse a tool whose figures cannot be those of a tool."""
     if not (isfinite(tool.deviation) and 0 <= tool.deviation < 1):
         raise InputRefused(
-            f"{tool.name}'s deviation is {tool.deviation:.6g} of the torque: it is from 0 to below 1 (4 % is 0.04). "
-            "Correct the tool."
+            worded(
+                "{name}'s deviation is {deviation:.6g} of the torque: it is from 0 to below 1 (4 % "
+                "is 0.04). Correct the tool.",
+                name=tool.name,
+                deviation=tool.deviation,
+            )
         )
     if not (
         isfinite(tool.least)
@@ -266,15 +300,33 @@ def refuse_bad_tool(tool: ToolSpec) -> None:
         and tool.greatest
     ):
         raise InputRefused(
-            f"{tool.name}'s range is {tool.least:g} to {tool.greatest:g} N·m: it rises from 0 or more. "
-            "Correct the tool."
+            worded(
+                "{name}'s range is {least:g} to {greatest:g} N·m: it rises from 0 or more. Correct the tool.",
+                name=tool.name,
+                least=tool.least,
+                greatest=tool.greatest,
+            )
         )
     if not (isfinite(tool.step) and tool.step > 0):
-        raise InputRefused(f"{tool.name}'s step is {tool.step:g} N·m: a step is above 0. Correct the tool.")
+        raise InputRefused(
+            worded(
+                "{name}'s step is {step:g} N·m: a step is above 0. Correct the tool.",
+                name=tool.name,
+                step=tool.step,
+            )
+        )
     if tool.tested_from is not None and not tool.least <= tool.tested_from <= tool.greatest:
         raise InputRefused(
-            f"{tool.name}'s certificate starts at {tool.tested_from:g} N·m: it lies in the tool's range, "
-            f"{tool.least:g} to {tool.greatest:g} N·m. Read the certificate again."
+            worded(
+                "{name}'s certificate starts at {tested_from:g} N·m: it lies in the tool's range, "
+                "{least:g} to {greatest:g} N·m. Read the certificate again.",
+                name=tool.name,
+                tested_from=tool.tested_from,
+                least=tool.least,
+                greatest=tool.greatest,
+            )
         )
     if any(not isfinite(value) or value <= 0 for value in tool.steps):
-        raise InputRefused(f"{tool.name}'s settings include one that is not above 0. Correct the tool.")
+        raise InputRefused(
+            worded("{name}'s settings include one that is not above 0. Correct the tool.", name=tool.name)
+        )

@@ -27,8 +27,9 @@ from pinchbolt.engines.torque.torque_types import DoneJudged, JointWindow, Setti
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
-GUARD_SOURCE = "guarded acceptance, JCGM 106:2012, 8.3.2; deviation as in ISO 6789-1:2017"
+GUARD_SOURCE = worded("guarded acceptance, JCGM 106:2012, 8.3.2; deviation as in ISO 6789-1:2017")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +120,10 @@ def guard_upper(window: JointWindow, tools: Sequence[ToolSpec], today: date) -> 
     found = [candidate for tool in tools if (candidate := _under_the_cap(window, tool, today)) is not None]
     if not found:
         raise NoSafeSetting(
-            f"No tool here is sure to stay under {figure(window.cap)} N·m. Use a smaller or a finer tool.",
+            worded(
+                "No tool here is sure to stay under {figure} N·m. Use a smaller or a finer tool.",
+                figure=figure(window.cap),
+            ),
             finest=finest_deviation(window.floor, window.cap),
         )
     best = min(found, key=lambda one: (one.untested, one.short_by, one.deviation))
@@ -169,42 +173,76 @@ def judge_done(window: JointWindow, tool: ToolSpec, done: float, today: date | N
 def _refuse_off_the_scale(tool: ToolSpec, done: float) -> None:
     """Refuse a done value that this tool cannot have shown: a slip of the pad, or another tool."""
     if not isfinite(done) or done <= 0:
-        raise InputRefused(f"torque saved is {done:g} N·m: a torque is above 0. Read the scale again.")
+        raise InputRefused(
+            worded("torque saved is {done:g} N·m: a torque is above 0. Read the scale again.", done=done)
+        )
     if tool.steps:
         if not any(exact(done) == exact(step) for step in tool.steps):
             steps = ", ".join(figure(step) for step in sorted(tool.steps))
             raise InputRefused(
-                f"torque saved is {done:g} N·m: {tool.name} gives {steps} N·m. Enter what it clicked at."
+                worded(
+                    "torque saved is {done:g} N·m: {name} gives {steps} N·m. Enter what it clicked at.",
+                    done=done,
+                    name=tool.name,
+                    steps=steps,
+                )
             )
     elif not tool.least <= done <= tool.greatest:
         raise InputRefused(
-            f"torque saved is {done:g} N·m: {tool.name} shows {figure(tool.least)} to {figure(tool.greatest)} N·m. "
-            "Read the scale again, or name another tool."
+            worded(
+                "torque saved is {done:g} N·m: {name} shows {figure} to {tool_figure} N·m. Read the "
+                "scale again, or name another tool.",
+                done=done,
+                name=tool.name,
+                figure=figure(tool.least),
+                tool_figure=figure(tool.greatest),
+            )
         )
 
 
 def _below_what_is_tested(window: JointWindow, tool: ToolSpec, done: float) -> str:
-    accepted = f"{figure(window.floor)} to {figure(window.cap)} N·m"
-    return (
-        f"Cannot tell: {tool.name} can be trusted from {figure(lowest_tested(tool))} N·m up, and it showed {figure(done)}; "
-        f"the joint accepts {accepted}. Undo, and tighten again with a smaller tool."
+    accepted = worded(
+        "{figure} to {window_figure} N·m", figure=figure(window.floor), window_figure=figure(window.cap)
+    )
+    return worded(
+        "Cannot tell: {name} can be trusted from {lowest} N·m up, and it showed {shown}; "
+        "the joint accepts {accepted}. Undo, and tighten again with a smaller tool.",
+        name=tool.name,
+        lowest=figure(lowest_tested(tool)),
+        shown=figure(done),
+        accepted=accepted,
     )
 
 
 def _judgement(window: JointWindow, low: float, high: float) -> str:
-    accepted = f"{figure(window.floor)} to {figure(window.cap)} N·m"
-    span = f"the bolt got {low:.3g} to {high:.3g} N·m, and its range is {accepted}"
+    accepted = worded(
+        "{figure} to {window_figure} N·m", figure=figure(window.floor), window_figure=figure(window.cap)
+    )
+    span = worded(
+        "the bolt got {low:.3g} to {high:.3g} N·m, and its range is {accepted}",
+        low=low,
+        high=high,
+        accepted=accepted,
+    )
     if low > window.cap:
-        return f"Too tight: {span}. Undo it, look for damage, change the bolt, and ask before you use the parts again."
+        return worded(
+            "Too tight: {span}. Undo it, look for damage, change the bolt, and ask before you "
+            "use the parts again.",
+            span=span,
+        )
     if high < window.floor:
-        return f"Too loose: {span}. Tighten again."
+        return worded("Too loose: {span}. Tighten again.", span=span)
     if high > window.cap and low < window.floor:
-        return f"Cannot tell: {span}. Tighten again with a finer tool."
+        return worded("Cannot tell: {span}. Tighten again with a finer tool.", span=span)
     if high > window.cap:
-        return f"May be too tight: {span}. Undo it, look for damage, change a stretched bolt, and tighten again with less."
+        return worded(
+            "May be too tight: {span}. Undo it, look for damage, change a stretched bolt, and "
+            "tighten again with less.",
+            span=span,
+        )
     if low < window.floor:
-        return f"May be too loose: {span}. Tighten again, or use a finer tool."
-    return f"Inside: {span}."
+        return worded("May be too loose: {span}. Tighten again, or use a finer tool.", span=span)
+    return worded("Inside: {span}.", span=span)
 
 
 def _guaranteed(window: JointWindow, tool: ToolSpec, today: date) -> _Candidate | None:
@@ -233,16 +271,26 @@ def _under_the_cap(window: JointWindow, tool: ToolSpec, today: date) -> _Candida
 
 def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
     got = applied(one.chosen, one.deviation)
-    span = f"{figure(window.floor)} to {figure(window.cap)} N·m"
-    words = (
-        f"{one.tool.name} set to {figure(float(one.chosen))} N·m, at most {percent(one.deviation, 1)} out, gives the bolt "
-        f"{figure(got.low)} to {figure(got.high)} N·m; the joint accepts {span}."
+    span = worded(
+        "{figure} to {window_figure} N·m", figure=figure(window.floor), window_figure=figure(window.cap)
     )
-    range_words = (
-        f"Any setting from {figure(float(one.lowest))} to {figure(float(one.highest))} N·m is safe: from lowest x "
-        "(1 + d) to highest x (1 - d), rounded inward to the tool's steps."
+    words = worded(
+        "{name} set to {setting} N·m, at most {deviation} out, gives the bolt {low} to "
+        "{high} N·m; the joint accepts {span}.",
+        name=one.tool.name,
+        setting=figure(float(one.chosen)),
+        deviation=percent(one.deviation, 1),
+        low=figure(got.low),
+        high=figure(got.high),
+        span=span,
     )
-    upper_words = (
+    range_words = worded(
+        "Any setting from {figure} to {one_figure} N·m is safe: from lowest x (1 + d) to "
+        "highest x (1 - d), rounded inward to the tool's steps.",
+        figure=figure(float(one.lowest)),
+        one_figure=figure(float(one.highest)),
+    )
+    upper_words = worded(
         "Only the upper limit is sure: setting = highest x (1 - d), rounded down to the tool's steps."
     )
     return Setting(
@@ -264,43 +312,73 @@ def _as_setting(window: JointWindow, one: _Candidate, today: date) -> Setting:
 def _warnings(window: JointWindow, one: _Candidate, today: date) -> Iterable[str]:
     if one.short_by:
         yield (
-            f"The lower limit is not sure: the bolt may get {figure(float(one.short_by))} N·m less than the least, "
-            f"{figure(window.floor)} N·m. Check for slip by hand, and use a finer tool if there is one."
+            worded(
+                "The lower limit is not sure: the bolt may get {figure} N·m less than the least, "
+                "{window_figure} N·m. Check for slip by hand, and use a finer tool if there is one.",
+                figure=figure(float(one.short_by)),
+                window_figure=figure(window.floor),
+            )
         )
     if is_overdue(one.tool, today):
         yield (
-            f"{one.tool.name} should have been recalibrated by {one.tool.due}. We allow for {percent(one.deviation)}, "
-            f"at least {percent(DEVIATION_WHEN_UNTESTED)}. Have it recalibrated."
+            worded(
+                "{name} should have been recalibrated by {due}. We allow for {deviation}, at least "
+                "{deviation_when_untested}. Have it recalibrated.",
+                name=one.tool.name,
+                due=one.tool.due,
+                deviation=percent(one.deviation),
+                deviation_when_untested=percent(DEVIATION_WHEN_UNTESTED),
+            )
         )
     elif one.untested:
         yield (
-            f"No calibration of {one.tool.name} is on record. We allow for {percent(one.deviation)} until it is done. "
-            "Have it calibrated."
+            worded(
+                "No calibration of {name} is on record. We allow for {deviation} until it is done. "
+                "Have it calibrated.",
+                name=one.tool.name,
+                deviation=percent(one.deviation),
+            )
         )
     elif one.tool.due is None:
-        yield f"No recalibration date is on record for {one.tool.name}: we trust its {percent(one.deviation)}."
+        yield worded(
+            "No recalibration date is on record for {name}: we trust its {deviation}.",
+            name=one.tool.name,
+            deviation=percent(one.deviation),
+        )
     elif one.tool.due == today:
-        yield f"{one.tool.name} is due for recalibration today."
+        yield worded("{name} is due for recalibration today.", name=one.tool.name)
 
 
 def _nothing_fits(window: JointWindow, tools: Sequence[ToolSpec], today: date) -> NoSafeSetting:
     finest = finest_deviation(window.floor, window.cap)
-    span = f"{figure(window.floor)} to {figure(window.cap)} N·m"
+    span = worded(
+        "{figure} to {window_figure} N·m", figure=figure(window.floor), window_figure=figure(window.cap)
+    )
     if finest > 0:
-        way_out = f"It takes a tool that reaches this range and is {percent(finest, 1)} or better."
+        way_out = worded(
+            "It takes a tool that reaches this range and is {finest} or better.", finest=percent(finest, 1)
+        )
     else:
-        way_out = "No tool can promise a range this narrow: ask the maker for a range."
+        way_out = worded("No tool can promise a range this narrow: ask the maker for a range.")
     errors = {tool.id: why_not(window.floor, window.cap, tool, today) for tool in tools}
     try:
         upper = guard_upper(window, tools, today)
     except NoSafeSetting:
-        sentence = f"No safe setting: no tool here is sure to stay inside {span}. {way_out}"
+        sentence = worded(
+            "No safe setting: no tool here is sure to stay inside {span}. {way_out}",
+            span=span,
+            way_out=way_out,
+        )
         return NoSafeSetting(sentence, errors, finest=finest)
     named = next(tool.name for tool in tools if tool.id == upper.tool)
-    sentence = (
-        f"No safe setting at both ends: no tool here is sure to stay inside {span}. "
-        f"{way_out} "
-        f"{named} at {figure(upper.set)} N·m keeps the upper limit but may fall {figure(upper.may_fall_short_by)} N·m "
-        "short of the lower; a person decides."
+    sentence = worded(
+        "No safe setting at both ends: no tool here is sure to stay inside {span}. {way_out} "
+        "{named} at {figure} N·m keeps the upper limit but may fall {upper_figure} N·m short "
+        "of the lower; a person decides.",
+        span=span,
+        way_out=way_out,
+        named=named,
+        figure=figure(upper.set),
+        upper_figure=figure(upper.may_fall_short_by),
     )
     return NoSafeSetting(sentence, errors, finest=finest, upper_guarded=upper)

@@ -22,6 +22,7 @@ from pinchbolt.engines.torque.safe_window import counts_as_untested, deviation_o
 from pinchbolt.engines.torque.torque_types import ToolSpec
 from pinchbolt.engines.torque.window import ROOM_FOR_THE_TOOL
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 NO_TOOL = -1
 
@@ -76,7 +77,7 @@ def sheets_of_many(
     Source: As for `window` and `best_setting`.
     """
     if usual.shape != table_least.shape:
-        raise InputRefused("tables of different length: one usual torque a joint. Correct the input.")
+        raise InputRefused(worded("tables of different length: one usual torque a joint. Correct the input."))
     floor, cap = windows_of_many(table_least, table_greatest, marked_least, marked_greatest)
     aim = _aims(floor, cap, usual)
     best = _Best(len(floor))

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pinchbolt.engines.torque.torque_types import TorqueMarking
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.units import n_m_per_kgf_cm, n_m_per_kgf_m, n_m_per_lbf_ft, n_m_per_lbf_in
+from pinchbolt.values.wording import worded
 
 # How the unit is written on parts, letters only and in lower case, and what one of it is in N·m.
 _UNITS: Mapping[str, float] = {
@@ -26,7 +27,7 @@ _NUMBER = r"\d+(?:[.,]\d+)?"
 _TORQUE = re.compile(rf"^\s*({_NUMBER})\s*(\D*?)\s*$")
 _RANGE = re.compile(rf"^\s*({_NUMBER})\s*(?:-|–|to|bis|\.\.\.|…)\s*({_NUMBER})\s*(\D*?)\s*$", re.IGNORECASE)
 _MOST = re.compile(r"^\s*(?:max(?:imum|\.)?|≤|<=?|up to|at most)\s*|\s*max(?:imum|\.)?\s*$", re.IGNORECASE)
-_HOW = 'write it as "5 N·m", "44 lbf·in", "4 lbf·ft" or "50 kgf·cm"'
+_HOW = worded('write it as "5 N·m", "44 lbf·in", "4 lbf·ft" or "50 kgf·cm"')
 
 
 def parse_torque(text: str) -> float:
@@ -51,7 +52,9 @@ def parse_torque(text: str) -> float:
     """
     found = _TORQUE.match(text)
     if found is None:
-        raise InputRefused(f'torque is "{text.strip()[:40]}": {_HOW}. Read it off the part again.')
+        raise InputRefused(
+            worded('torque is "{text}": {how}. Read it off the part again.', text=text.strip()[:40], how=_HOW)
+        )
     return _number(found[1]) * _factor(found[2], text)
 
 
@@ -83,7 +86,11 @@ def parse_marking(part: str, text: str) -> TorqueMarking:
     least, greatest = _number(found[1]) * factor, _number(found[2]) * factor
     if least > greatest:
         raise InputRefused(
-            f'the {part}\'s marking is "{text.strip()}": the lower value comes first. Read it again.'
+            worded(
+                'the {part}\'s marking is "{text}": the lower value comes first. Read it again.',
+                part=part,
+                text=text.strip(),
+            )
         )
     return TorqueMarking(part, greatest, least)
 
@@ -142,7 +149,9 @@ def unit_named(written: str) -> str:
 
 
 def _no_such_unit(unit: str) -> InputRefused:
-    return InputRefused(f'torque unit is "{unit[:20]}": it is {", ".join(_NAMES)}. Choose one.')
+    return InputRefused(
+        worded('torque unit is "{unit}": it is {names}. Choose one.', unit=unit[:20], names=", ".join(_NAMES))
+    )
 
 
 def _letters(written: str) -> str:
@@ -153,11 +162,17 @@ def _letters(written: str) -> str:
 def _number(written: str) -> float:
     if re.search(r",\d{3}$", written):
         raise InputRefused(
-            f'torque is "{written}": a comma before three digits may be a decimal or a thousand. Use a point.'
+            worded(
+                'torque is "{written}": a comma before three digits may be a decimal or a thousand. '
+                "Use a point.",
+                written=written,
+            )
         )
     value = float(written.replace(",", "."))
     if value <= 0:
-        raise InputRefused(f'torque is "{written}": a torque is above 0. Read it again.')
+        raise InputRefused(
+            worded('torque is "{written}": a torque is above 0. Read it again.', written=written)
+        )
     return value
 
 
@@ -168,6 +183,10 @@ def _factor(written: str, text: str) -> float:
         return 1.0
     if letters not in _UNITS:
         raise InputRefused(
-            f'torque unit in "{text.strip()[:40]}" is not known: {_HOW}. Read it off the part again.'
+            worded(
+                'torque unit in "{text}" is not known: {how}. Read it off the part again.',
+                text=text.strip()[:40],
+                how=_HOW,
+            )
         )
     return _UNITS[letters]

@@ -1,23 +1,16 @@
-"""Are the tools still good: keys, six-lobe keys, sockets of screws, torque tools."""
+"""Are the torque tools still good: their date, their cycles, what they showed and what was true."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from math import isfinite
 
 from pinchbolt.engines.torque.safe_window import DEVIATION_WHEN_UNTESTED
 from pinchbolt.errors import InputRefused
-from pinchbolt.values import Interval, Reason, Verdict
+from pinchbolt.values import Reason, Verdict
 from pinchbolt.values.about import percent
-from pinchbolt.values.tool_words import tool_words
+from pinchbolt.values.wording import worded
 
-# Ask no more than this of a key's proof torque. From memory.
-SHARE_OF_KEY_PROOF = 0.7
-# A ball end is for finding, not for torque: half the straight end. From memory.
-SHARE_OF_BALL_END = 0.5
-# A six-lobe key against the size over the lobes of its screw: good down to, and off the board at. From memory.
-SIX_LOBE_GOOD = 0.975
-SIX_LOBE_WORN = 0.96
 # A torque tool goes back after so many months or cycles, whichever first. ISO 6789, unless the shop has a procedure.
 RECALIBRATION_MONTHS = 12
 RECALIBRATION_CYCLES = 5000
@@ -25,37 +18,6 @@ RECALIBRATION_CYCLES = 5000
 FREE_FALL = 9.80665
 # A bench check between calibrations may be this much further out than the tool itself: weight and arm. From memory.
 BENCH_CHECK_DOUBT = 0.02
-
-
-@dataclass(frozen=True, slots=True)
-class KeyLimits:
-    """What a key of this size measures when good, where it comes off the board, and its proof torque. [mm], [N·m]"""
-
-    drive: str
-    least: float
-    greatest: float
-    worn_at: float
-    proof: float | None
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class SocketLimits:
-    """What the socket in a screw measures when good. [mm]"""
-
-    drive: str
-    least: float
-    greatest: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class SizeState:
-    """A measured size against its limits: verdict, sentence and why."""
-
-    verdict: Verdict
-    words: str
-    reasons: tuple[Reason, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,166 +58,6 @@ class TorqueToolState:
     reasons: tuple[Reason, ...]
 
 
-def key_state(limits: KeyLimits, measured: Interval) -> SizeState:
-    """Return whether a hex or six-lobe key is still good, with the doubt of the caliper carried.
-
-    Good from least to greatest of the standard; off the board at or under `worn_at`; between, it rounds good screws
-    sooner than it should.
-
-    Args:
-        limits: Sizes of the standard and the shop's own limit. [mm]
-        measured: Measured across flats, or over the lobes. [mm]
-
-    Returns:
-        Verdict: sound, keep an eye on it, next visit, or before it leaves. [-]
-
-    Raises:
-        InputRefused: Not a size a key of this drive can measure.
-
-    Valid for: Straight ends. Measure at the end that goes into the screw.
-
-    Example:
-        >>> hex5 = KeyLimits("hex-5", 4.95, 5.00, 4.92, 30.0, "ISO 2936")
-        >>> key_state(hex5, Interval(4.94, 4.94)).verdict.value
-        'keep an eye on it'
-
-    Source: ISO 2936 for hex keys; ISO 10664 for six-lobe; the distance to `worn_at` is common practice, no source.
-    """
-    _refuse_other_size(limits.drive, limits.greatest, measured)
-    span = f"{limits.least:g} to {limits.greatest:g} mm"
-    shown = _size(measured)
-    why = Reason(
-        f"A good {tool_words(limits.drive)} measures {span}; off the board at {limits.worn_at:g} mm.",
-        limits.drive,
-        limits.source,
-    )
-    if measured.high <= limits.worn_at:
-        words = f"{tool_words(limits.drive)} measures {shown}: worn. Take it off the board."
-        return SizeState(Verdict.BEFORE_IT_LEAVES, words, (why,))
-    if measured.low <= limits.worn_at:
-        words = f"{tool_words(limits.drive)} measures {shown}: may be worn. Measure with a micrometer, or take it off the board."
-        return SizeState(Verdict.NEXT_VISIT, words, (why,))
-    if measured.high < limits.least:
-        words = f"{tool_words(limits.drive)} measures {shown}: under the standard's {limits.least:g} mm. Not for tight bolts."
-        return SizeState(Verdict.WATCH, words, (why,))
-    if measured.low < limits.least:
-        words = f"{tool_words(limits.drive)} measures {shown}: cannot tell from {span}. Measure with a micrometer."
-        return SizeState(Verdict.WATCH, words, (why,))
-    return SizeState(Verdict.SOUND, f"{tool_words(limits.drive)} measures {shown}: good.", (why,))
-
-
-def six_lobe_limits(drive: str, over_lobes: float, source: str) -> KeyLimits:
-    """Return limits for a six-lobe key from the size over the lobes of its screws, A.
-
-    A key goes into the screw, so it measures under A; good down to 0.975 A, off the board at 0.96 A.
-
-    Args:
-        drive: Drive of the key. [-]
-        over_lobes: Size over the lobes of the screw, A. [mm]
-        source: Where A is from. [-]
-
-    Returns:
-        Limits as for `key_state`; no proof torque. [mm]
-
-    Raises:
-        InputRefused: A that is not above 0.
-
-    Valid for: Six-lobe keys and bits, T10 to T40.
-
-    Source: A: ISO 10664. The two shares are from memory: a new key of the shop, measured, is the better limit.
-    """
-    if not (isfinite(over_lobes) and over_lobes > 0):
-        raise InputRefused(
-            f"{drive}: size over the lobes is {over_lobes:g} mm: it is above 0. Correct the row."
-        )
-    good, worn = over_lobes * SIX_LOBE_GOOD, over_lobes * SIX_LOBE_WORN
-    return KeyLimits(drive, good, over_lobes, worn, None, f"{source}; wear from memory")
-
-
-def socket_state(limits: SocketLimits, measured: Interval) -> SizeState:
-    """Return whether the socket in a screw is still good, with the doubt of the gauge carried.
-
-    Args:
-        limits: Sizes of the standard for this kind of head. [mm]
-        measured: Measured across flats of the socket. [mm]
-
-    Returns:
-        Verdict: sound, next visit where it cannot be told, before it leaves where it is rounded. [-]
-
-    Raises:
-        InputRefused: Not a size a socket of this drive can measure.
-
-    Valid for: Hex sockets of new-pattern screws; button and set screws have other limits, pass theirs.
-
-    Example:
-        >>> hex5 = SocketLimits("hex-5", 5.02, 5.14, "ISO 4762")
-        >>> socket_state(hex5, Interval(5.15, 5.15)).verdict.value
-        'before it leaves'
-
-    Source: ISO 4762 for cap screws.
-    """
-    _refuse_other_size(limits.drive, limits.greatest, measured)
-    why = Reason(
-        f"A good socket for a {tool_words(limits.drive)} measures {limits.least:g} to {limits.greatest:g} mm.",
-        limits.drive,
-        limits.source,
-    )
-    shown = _size(measured)
-    if measured.low > limits.greatest:
-        words = f"the socket for a {tool_words(limits.drive)} measures {shown}: rounded. Change the screw."
-        return SizeState(Verdict.BEFORE_IT_LEAVES, words, (why,))
-    if measured.high > limits.greatest:
-        words = f"the socket for a {tool_words(limits.drive)} measures {shown}: cannot tell. Try it with a new key, or change the screw."
-        return SizeState(Verdict.NEXT_VISIT, words, (why,))
-    return SizeState(
-        Verdict.SOUND, f"the socket for a {tool_words(limits.drive)} measures {shown}: good.", (why,)
-    )
-
-
-def weak_keys(
-    greatest: float, drives: Sequence[str], keys: Mapping[str, KeyLimits], *, ball_end: bool = False
-) -> tuple[str, ...]:
-    """Return one warning for each drive whose key is the weak part at this torque.
-
-    A key is asked for at most 0.7 of its proof torque; a ball end for half of that.
-
-    Args:
-        greatest: Greatest torque the key may have to bear. [N·m]
-        drives: Drives that the joint may have. [-]
-        keys: Limits by drive; a drive without proof torque is passed over. [N·m]
-        ball_end: The ball end is used. [-]
-
-    Returns:
-        Sentences that name key and limit. [-]
-
-    Raises:
-        InputRefused: A torque that is not above 0.
-
-    Valid for: Hex keys with the hardness of ISO 2936.
-
-    Source: Proof torque: ISO 2936; 0.7 and the half for ball ends: from memory.
-    """
-    if not (isfinite(greatest) and greatest > 0):
-        raise InputRefused(f"torque is {greatest:g} N·m: a torque is above 0. Correct it.")
-    return tuple(_weak(greatest, drives, keys, ball_end))
-
-
-def _weak(
-    greatest: float, drives: Sequence[str], keys: Mapping[str, KeyLimits], ball_end: bool
-) -> Iterable[str]:
-    for drive in drives:
-        limits = keys.get(drive)
-        if limits is None or limits.proof is None:
-            continue
-        bears = limits.proof * SHARE_OF_KEY_PROOF * (SHARE_OF_BALL_END if ball_end else 1.0)
-        if greatest > bears:
-            end = "ball end of the " if ball_end else ""
-            yield (
-                f"The {end}{tool_words(drive)} is the weak part: it may have to bear "
-                f"{greatest:.1f} N·m, and should bear at most {bears:.1f}. Use a new key of full size, and stop if it twists."
-            )
-
-
 def tool_state(tool: TorqueToolRecord, today: date) -> TorqueToolState:
     """Return whether a torque tool may be trusted today: date, cycles, overload, drift and deviation found.
 
@@ -282,21 +84,40 @@ def tool_state(tool: TorqueToolRecord, today: date) -> TorqueToolState:
     drift = _drift(tool)
     reasons = tuple(_tool_reasons(tool, worst, drift))
     if worst > tool.permitted:
-        words = f"{tool.name} is {percent(worst, 1)} out: {percent(tool.permitted, 1)} is permitted. Take it off the board."
+        words = worded(
+            "{name} is {worst} out: {permitted} is permitted. Take it off the board.",
+            name=tool.name,
+            worst=percent(worst, 1),
+            permitted=percent(tool.permitted, 1),
+        )
         return TorqueToolState(Verdict.BEFORE_IT_LEAVES, due, drift, worst, words, reasons)
     late = tuple(_why_due(tool, due, today))
     if late:
         deviation = max(DEVIATION_WHEN_UNTESTED, tool.permitted)
-        words = f"{tool.name} is due for recalibration: {', '.join(late)}. Until then it counts as {percent(deviation)} out."
+        words = worded(
+            "{name} is due for recalibration: {late}. Until then it counts as {deviation} out.",
+            name=tool.name,
+            late=", ".join(late),
+            deviation=percent(deviation),
+        )
         return TorqueToolState(Verdict.NEXT_VISIT, due, drift, deviation, words, reasons)
     if today == due:
-        words = f"{tool.name} is due for recalibration today. Send it away after today's work."
+        words = worded(
+            "{name} is due for recalibration today. Send it away after today's work.", name=tool.name
+        )
         return TorqueToolState(Verdict.NEXT_VISIT, due, drift, tool.permitted, words, reasons)
     if drift is not None and drift > tool.permitted / 2:
-        words = f"{tool.name} has moved by {drift * 100:.1f} %. Check it within a month."
+        words = worded(
+            "{name} has moved by {drift:.1f} %. Check it within a month.", name=tool.name, drift=drift * 100
+        )
         return TorqueToolState(Verdict.WATCH, due, drift, tool.permitted, words, reasons)
     return TorqueToolState(
-        Verdict.SOUND, due, drift, tool.permitted, f"{tool.name} is in date, next due {due}.", reasons
+        Verdict.SOUND,
+        due,
+        drift,
+        tool.permitted,
+        worded("{name} is in date, next due {due}.", name=tool.name, due=due),
+        reasons,
     )
 
 
@@ -328,7 +149,13 @@ def bench_check(mass_kg: float, arm_mm: float, clicked_at: float, permitted: flo
     """
     if not all(isfinite(value) and value > 0 for value in (mass_kg, arm_mm, clicked_at)):
         raise InputRefused(
-            f"weight is {mass_kg:g} kg on {arm_mm:g} mm, clicked at {clicked_at:g} N·m: all are above 0. Measure again."
+            worded(
+                "weight is {mass_kg:g} kg on {arm_mm:g} mm, clicked at {clicked_at:g} N·m: all are "
+                "above 0. Measure again.",
+                mass_kg=mass_kg,
+                arm_mm=arm_mm,
+                clicked_at=clicked_at,
+            )
         )
     true = mass_kg * FREE_FALL * arm_mm / 1000
     return true, abs(clicked_at - true) / true <= permitted + BENCH_CHECK_DOUBT
@@ -336,27 +163,37 @@ def bench_check(mass_kg: float, arm_mm: float, clicked_at: float, permitted: flo
 
 def _tool_reasons(tool: TorqueToolRecord, worst: float, drift: float | None) -> Iterable[Reason]:
     yield Reason(
-        f"Due after {RECALIBRATION_MONTHS} months or {RECALIBRATION_CYCLES} cycles, whichever comes first, and after an "
-        "overload.",
+        worded(
+            "Due after {recalibration_months} months or {recalibration_cycles} cycles, whichever "
+            "comes first, and after an overload.",
+            recalibration_months=RECALIBRATION_MONTHS,
+            recalibration_cycles=RECALIBRATION_CYCLES,
+        ),
         "recalibrate",
         "ISO 6789",
     )
-    found = f"Permitted deviation {percent(tool.permitted, 1)}; greatest found now {percent(worst, 1)}."
+    found = worded(
+        "Permitted deviation {permitted}; greatest found now {worst}.",
+        permitted=percent(tool.permitted, 1),
+        worst=percent(worst, 1),
+    )
     yield Reason(found, "", "ISO 6789-1:2017")
     if drift is not None:
-        moved = f"The deviation has moved by up to {percent(drift, 1)} since the last calibration."
-        yield Reason(moved, "", "own arithmetic")
+        moved = worded(
+            "The deviation has moved by up to {drift} since the last calibration.", drift=percent(drift, 1)
+        )
+        yield Reason(moved, "", worded("own arithmetic"))
 
 
 def _why_due(tool: TorqueToolRecord, due: date | None, today: date) -> Iterable[str]:
     if due is None:
-        yield "no calibration is on record"
+        yield worded("no calibration is on record")
     elif today > due:
-        yield f"the date was {due}"
+        yield worded("the date was {due}", due=due)
     if tool.cycles is not None and tool.cycles >= RECALIBRATION_CYCLES:
-        yield f"{tool.cycles} cycles are done"
+        yield worded("{cycles} cycles are done", cycles=tool.cycles)
     if tool.overloaded:
-        yield "it was overloaded or fell"
+        yield worded("it was overloaded or fell")
 
 
 def _drift(tool: TorqueToolRecord) -> float | None:
@@ -374,23 +211,24 @@ def _a_year_on(day: date) -> date:
         return day.replace(year=day.year + RECALIBRATION_MONTHS // 12, day=28)
 
 
-def _size(measured: Interval) -> str:
-    if measured.is_value:
-        return f"{measured.low:.2f} mm"
-    return f"{measured.low:.2f} to {measured.high:.2f} mm"
-
-
-def _refuse_other_size(drive: str, size: float, measured: Interval) -> None:
-    if not (0.8 * size <= measured.low and measured.high <= 1.2 * size):
-        raise InputRefused(
-            f"{drive} measures {_size(measured)}: it is near {size:g} mm. Is this another size?"
-        )
-
-
 def _refuse_bad_record(tool: TorqueToolRecord, today: date) -> None:
     if not 0 < tool.permitted < 1:
-        raise InputRefused(f"{tool.name}: permitted deviation is {tool.permitted:g}: write 4 % as 0.04.")
+        raise InputRefused(
+            worded(
+                "{name}: permitted deviation is {permitted:g}: write 4 % as 0.04.",
+                name=tool.name,
+                permitted=tool.permitted,
+            )
+        )
     if tool.calibrated is not None and tool.calibrated > today:
-        raise InputRefused(f"{tool.name}: calibrated on {tool.calibrated}, after today. Correct the date.")
+        raise InputRefused(
+            worded(
+                "{name}: calibrated on {calibrated}, after today. Correct the date.",
+                name=tool.name,
+                calibrated=tool.calibrated,
+            )
+        )
     if any(not (point.shown > 0 and point.true > 0) for point in (*tool.then, *tool.now)):
-        raise InputRefused(f"{tool.name}: a point of its certificate is not above 0. Correct it.")
+        raise InputRefused(
+            worded("{name}: a point of its certificate is not above 0. Correct it.", name=tool.name)
+        )

@@ -16,6 +16,7 @@ from pinchbolt.engines.torque.torque_types import (
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Reason
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import coded, worded
 
 # The aim keeps this far from either end, so that an ordinary tool has room: a little over the 6 % of a tested
 # click wrench. Common practice, no source.
@@ -28,8 +29,8 @@ EITHER_SIDE_OF_A_TARGET = 0.10
 # Above this many times the table's greatest, a marking is asked about: 55 for 5.5. From memory.
 SLIP_OF_THE_KEYPAD = 2.0
 
-RULE = "every part must take it"
-BY_CUSTOM = "common practice, no source"
+RULE = worded("every part must take it")
+BY_CUSTOM = worded("common practice, no source")
 
 
 def window(joint: JointSpec) -> JointWindow:
@@ -64,8 +65,11 @@ def window(joint: JointSpec) -> JointWindow:
     _refuse_bad_values(joint)
     if joint.table_is_no_default and not joint.markings:
         raise Unknown(
-            f"{joint.name}: makers differ too much for a table value. "
-            "Look up this frame or shock and enter its torque as a marking."
+            worded(
+                "{name}: makers differ too much for a table value. Look up this frame or shock and "
+                "enter its torque as a marking.",
+                name=joint.name,
+            )
         )
     cap_by = min(_greatest_values(joint), key=lambda limit: limit.value)
     floor_by = max(_least_values(joint, cap_by), key=lambda limit: limit.value)
@@ -121,7 +125,13 @@ def _greatest_values(joint: JointSpec) -> list[Governs]:
         return found
     # With no clamped part named there is nobody a marking could speak for, so the table stays in.
     if _unmarked(joint) or not joint.parts or not found:
-        found.append(Governs(float(_table(joint).greatest), _table_kind(joint), f"the {_table_kind(joint)}"))
+        found.append(
+            Governs(
+                float(_table(joint).greatest),
+                _table_kind(joint),
+                worded("the {table}", table=coded(_table_kind(joint))),
+            )
+        )
     return found
 
 
@@ -129,22 +139,34 @@ def _least_values(joint: JointSpec, cap: Governs) -> list[Governs]:
     """Every least value that binds; the table's only where no marking gives one."""
     found = [_by_marking(marking, marking.least) for marking in _limits(joint) if marking.least is not None]
     if not joint.table_is_no_default:
-        table = Governs(float(_table(joint).least), _table_kind(joint), f"the {_table_kind(joint)}")
+        table = Governs(
+            float(_table(joint).least),
+            _table_kind(joint),
+            worded("the {table}", table=coded(_table_kind(joint))),
+        )
         return found or [table]
     found += [_by_target(m, m.greatest * (1 - EITHER_SIDE_OF_A_TARGET)) for m in _targets(joint)]
-    share = f"{percent(NEAR_UNDER_A_LONE_MARKING)} of {cap.named}, because no least is given"
+    share = worded(
+        "{near_under_a_lone_marking} of {named}, because no least is given",
+        near_under_a_lone_marking=percent(NEAR_UNDER_A_LONE_MARKING),
+        named=cap.named,
+    )
     return found or [Governs(cap.value * NEAR_UNDER_A_LONE_MARKING, cap.kind, share)]
 
 
 def _by_marking(marking: TorqueMarking, value: float) -> Governs:
-    return Governs(float(value), "marking", f"the {marking.part}'s marking")
+    return Governs(float(value), "marking", worded("the {part}'s marking", part=marking.part))
 
 
 def _by_target(marking: TorqueMarking, value: float) -> Governs:
     return Governs(
         float(value),
         "marking",
-        f"{percent(EITHER_SIDE_OF_A_TARGET)} either side of the {marking.part}'s target",
+        worded(
+            "{either_side_of_a_target} either side of the {part}'s target",
+            either_side_of_a_target=percent(EITHER_SIDE_OF_A_TARGET),
+            part=marking.part,
+        ),
     )
 
 
@@ -154,9 +176,16 @@ def _aim(joint: JointSpec, floor: float, cap: float) -> float:
     for marking in targets:
         if not floor <= marking.greatest <= cap:
             raise ConflictInJoint(
-                f"{joint.name}: the {marking.part} names {figure(marking.greatest)} N·m as the value to use, but "
-                f"the joint accepts {figure(floor)} to {figure(cap)} N·m. Read the markings and the makers' sheets "
-                "of all parts again; a person decides."
+                worded(
+                    "{name}: the {part} names {marked} N·m as the value to use, but the joint accepts "
+                    "{floor} to {cap} N·m. Read the markings and the makers' sheets of all parts "
+                    "again; a person decides.",
+                    name=joint.name,
+                    part=marking.part,
+                    marked=figure(marking.greatest),
+                    floor=figure(floor),
+                    cap=figure(cap),
+                )
             )
     if targets:
         return float(min(marking.greatest for marking in targets))
@@ -177,38 +206,67 @@ def _usual(joint: JointSpec, floor: float, cap: float) -> float:
 
 
 def _conflict(joint: JointSpec, floor: Governs, cap: Governs) -> ConflictInJoint:
-    asked = f"{floor.named} asks for at least {figure(floor.value)} N·m"
-    allowed = f"{cap.named} allows at most {figure(cap.value)} N·m"
+    asked = worded("{named} asks for at least {figure} N·m", named=floor.named, figure=figure(floor.value))
+    allowed = worded("{named} allows at most {figure} N·m", named=cap.named, figure=figure(cap.value))
     if floor.kind != "marking":
-        way_out = (
-            "The marking is not exceeded. Find the maker's least value and enter it as a range, or fit parts that "
-            "go together; a person decides."
+        way_out = worded(
+            "The marking is not exceeded. Find the maker's least value and enter it as a range, "
+            "or fit parts that go together; a person decides."
         )
     elif cap.kind != "marking":
-        parts = " and ".join(_unmarked(joint)) or "the other parts"
-        way_out = f"Find the marking or the maker's sheet for: {parts}; a person decides."
+        parts = worded(" and ").join(_unmarked(joint)) or worded("the other parts")
+        way_out = worded("Find the marking or the maker's sheet for: {parts}; a person decides.", parts=parts)
     else:
-        way_out = "Read both markings again and ask both makers; a person decides."
-    return ConflictInJoint(f"{joint.name}: {asked}, but {allowed}, so no torque suits both. {way_out}")
+        way_out = worded("Read both markings again and ask both makers; a person decides.")
+    return ConflictInJoint(
+        worded(
+            "{name}: {asked}, but {allowed}, so no torque suits both. {way_out}",
+            name=joint.name,
+            asked=asked,
+            allowed=allowed,
+            way_out=way_out,
+        )
+    )
 
 
 def _reasons(joint: JointSpec, floor: Governs, cap: Governs, aim: float) -> Iterable[Reason]:
     table, kind = _table(joint), _table_kind(joint)
     for marking in joint.markings:
-        yield Reason(_words_of(marking), joint.id, f"marking on the {marking.part}")
+        yield Reason(_words_of(marking), joint.id, worded("marking on the {part}", part=marking.part))
     if joint.table_is_no_default:
-        yield Reason("No table stands in for the maker's sheet on this joint.", joint.id, BY_CUSTOM)
+        yield Reason(worded("No table stands in for the maker's sheet on this joint."), joint.id, BY_CUSTOM)
     else:
-        span = f"{figure(table.least)} to {figure(table.greatest)} N·m, usually {figure(table.typical)} N·m"
+        span = worded(
+            "{least} to {greatest} N·m, usually {typical} N·m",
+            least=figure(table.least),
+            greatest=figure(table.greatest),
+            typical=figure(table.typical),
+        )
         yield Reason(
-            f"The {kind} gives {span}; that is what would hold without markings.", joint.id, table.source
+            worded(
+                "The {kind} gives {span}; that is what would hold without markings.",
+                kind=coded(kind),
+                span=span,
+            ),
+            joint.id,
+            table.source,
         )
     yield Reason(
-        f"Highest {figure(cap.value)} N·m by {cap.named}; lowest {figure(floor.value)} N·m by {floor.named}: {RULE}."
+        worded(
+            "Highest {figure} N·m by {named}; lowest {floor_figure} N·m by {floor_named}: {rule}.",
+            figure=figure(cap.value),
+            named=cap.named,
+            floor_figure=figure(floor.value),
+            floor_named=floor.named,
+            rule=RULE,
+        )
     )
     yield from _what_the_table_still_does(joint, floor, cap)
     yield Reason(
-        f"Aim {figure(aim)} N·m: near the usual torque, a tenth off either end where there is room.",
+        worded(
+            "Aim {figure} N·m: near the usual torque, a tenth off either end where there is room.",
+            figure=figure(aim),
+        ),
         "",
         BY_CUSTOM,
     )
@@ -222,20 +280,34 @@ def _what_the_table_still_does(joint: JointSpec, floor: Governs, cap: Governs) -
     unmarked = _unmarked(joint)
     if unmarked:
         yield Reason(
-            f"No greatest value is known for: {', '.join(unmarked)}. The {kind}'s {figure(table.greatest)} N·m stands "
-            "in for it; a marking on another part does not lift it.",
+            worded(
+                "No greatest value is known for: {unmarked}. The {kind}'s {figure} N·m stands in for "
+                "it; a marking on another part does not lift it.",
+                unmarked=", ".join(unmarked),
+                kind=coded(kind),
+                figure=figure(table.greatest),
+            ),
             joint.id,
             table.source,
         )
     elif cap.kind == "marking" and cap.value > table.greatest:
         yield Reason(
-            f"Every clamped part is marked, so the {kind}'s greatest, {figure(table.greatest)} N·m, no longer counts.",
+            worded(
+                "Every clamped part is marked, so the {kind}'s greatest, {figure} N·m, no longer counts.",
+                kind=coded(kind),
+                figure=figure(table.greatest),
+            ),
             joint.id,
             table.source,
         )
     if floor.kind == "marking" and floor.value < table.least:
         yield Reason(
-            f"{floor.named.capitalize()} is content with less than the {kind}'s least, {figure(table.least)} N·m.",
+            worded(
+                "{named} is content with less than the {kind}'s least, {figure} N·m.",
+                named=floor.named.capitalize(),
+                kind=coded(kind),
+                figure=figure(table.least),
+            ),
             joint.id,
             table.source,
         )
@@ -243,10 +315,23 @@ def _what_the_table_still_does(joint: JointSpec, floor: Governs, cap: Governs) -
 
 def _words_of(marking: TorqueMarking) -> str:
     if marking.means == "target":
-        return f"The {marking.part} names {figure(marking.greatest)} N·m as the value to use."
+        return worded(
+            "The {part} names {figure} N·m as the value to use.",
+            part=marking.part,
+            figure=figure(marking.greatest),
+        )
     if marking.least is None:
-        return f"The {marking.part} is marked {figure(marking.greatest)} N·m, read as the greatest value."
-    return f"The {marking.part} is marked {figure(marking.least)} to {figure(marking.greatest)} N·m."
+        return worded(
+            "The {part} is marked {figure} N·m, read as the greatest value.",
+            part=marking.part,
+            figure=figure(marking.greatest),
+        )
+    return worded(
+        "The {part} is marked {figure} to {marking_figure} N·m.",
+        part=marking.part,
+        figure=figure(marking.least),
+        marking_figure=figure(marking.greatest),
+    )
 
 
 def _slips(joint: JointSpec) -> Iterable[str]:
@@ -258,13 +343,22 @@ def _slips(joint: JointSpec) -> Iterable[str]:
     for several in said.values():
         figures = sorted({marking.greatest for marking in several})
         if len(figures) > 1:
-            told = " and ".join(figure(one) for one in figures)
-            yield f"The {several[0].part} has markings of {told} N·m: the smallest counts. Read it again."
+            told = worded(" and ").join(figure(one) for one in figures)
+            yield worded(
+                "The {part} has markings of {told} N·m: the smallest counts. Read it again.",
+                part=several[0].part,
+                told=told,
+            )
     for marking in joint.markings:
         if marking.greatest > SLIP_OF_THE_KEYPAD * top:
             yield (
-                f"The {marking.part}'s marking is {figure(marking.greatest)} N·m: such a joint usually takes at most "
-                f"{figure(top)} N·m. Was another value meant, or another unit? Read it again."
+                worded(
+                    "The {part}'s marking is {marked} N·m: such a joint usually takes at most {top} "
+                    "N·m. Was another value meant, or another unit? Read it again.",
+                    part=marking.part,
+                    marked=figure(marking.greatest),
+                    top=figure(top),
+                )
             )
 
 
@@ -275,18 +369,35 @@ def _refuse_bad_values(joint: JointSpec) -> None:
         ends = (table.least, table.typical, table.greatest)
         if not all(isfinite(end) for end in ends) or not 0 < table.least <= table.typical <= table.greatest:
             raise InputRefused(
-                f"{joint.name}: the {kind}'s row is {table.least:g}, {table.typical:g}, {table.greatest:g} N·m: "
-                "least, usual and greatest rise in that order from above 0. Correct the row."
+                worded(
+                    "{name}: the {kind}'s row is {least:g}, {typical:g}, {greatest:g} N·m: least, usual "
+                    "and greatest rise in that order from above 0. Correct the row.",
+                    name=joint.name,
+                    kind=coded(kind),
+                    least=table.least,
+                    typical=table.typical,
+                    greatest=table.greatest,
+                )
             )
     for marking in joint.markings:
         if not isfinite(marking.greatest) or marking.greatest <= 0:
             raise InputRefused(
-                f"{joint.name}: the {marking.part}'s marking is {marking.greatest:g} N·m: a torque is above 0. "
-                "Read it again."
+                worded(
+                    "{name}: the {part}'s marking is {greatest:g} N·m: a torque is above 0. Read it again.",
+                    name=joint.name,
+                    part=marking.part,
+                    greatest=marking.greatest,
+                )
             )
         least = marking.least
         if least is not None and not 0 < least <= marking.greatest:
             raise InputRefused(
-                f"{joint.name}: the {marking.part}'s marking is {least:g} to {marking.greatest:g} N·m: the least is "
-                "above 0 and not above the greatest. Read it again."
+                worded(
+                    "{name}: the {part}'s marking is {least:g} to {greatest:g} N·m: the least is above 0 "
+                    "and not above the greatest. Read it again.",
+                    name=joint.name,
+                    part=marking.part,
+                    least=least,
+                    greatest=marking.greatest,
+                )
             )

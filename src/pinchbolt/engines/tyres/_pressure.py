@@ -4,6 +4,7 @@ from pinchbolt.engines.tyres._tyre_sense import number
 from pinchbolt.engines.tyres.tyres_types import PressureGuide
 from pinchbolt.errors import InputRefused, NoSafeAnswer
 from pinchbolt.values import Interval, Reason
+from pinchbolt.values.wording import worded
 
 BAR_PER_PSI = 0.0689475729
 LB_PER_KG = 2.2046226218
@@ -128,21 +129,32 @@ def pressure_guide(
         guide is from memory.
     """
     if not isinstance(hooked, bool) or not isinstance(off_road, bool):
-        raise InputRefused("hooks and ground are given as yes or no. Feel for the hook under the rim's edge.")
-    limits = [(number("tyre_max", tyre_max), "the tyre's marking")] if tyre_max is not None else []
-    limits += [(number("rim_max", rim_max), "the rim's marking")] if rim_max is not None else []
-    limits += [] if hooked else [(number("rim_max", hookless_max), "no hooks: the ceiling for such rims")]
+        raise InputRefused(
+            worded("hooks and ground are given as yes or no. Feel for the hook under the rim's edge.")
+        )
+    limits = [(number("tyre_max", tyre_max), worded("the tyre's marking"))] if tyre_max is not None else []
+    limits += [(number("rim_max", rim_max), worded("the rim's marking"))] if rim_max is not None else []
+    limits += (
+        [] if hooked else [(number("rim_max", hookless_max), worded("no hooks: the ceiling for such rims"))]
+    )
     if not limits:
         raise NoSafeAnswer(
-            "No pressure can be given: the greatest pressure of tyre and rim is not known. "
-            "Read the tyre's side and the rim's label."
+            worded(
+                "No pressure can be given: the greatest pressure of tyre and rim is not known. Read "
+                "the tyre's side and the rim's label."
+            )
         )
     ceiling, by = min(limits)
     floor = number("tyre_min", tyre_min) if tyre_min is not None else floor_by_width(width, off_road)
     if floor > ceiling:
         raise NoSafeAnswer(
-            f"No pressure is safe: the tyre wants {floor:.1f} bar at least and {by} allows {ceiling:.1f}. "
-            "Choose another tyre, or ask the makers of both."
+            worded(
+                "No pressure is safe: the tyre wants {floor:.1f} bar at least and {by} allows "
+                "{ceiling:.1f}. Choose another tyre, or ask the makers of both.",
+                floor=floor,
+                by=by,
+                ceiling=ceiling,
+            )
         )
     stands = width if mounted is None else mounted
     guide = by_wheel_drop(load, stands)
@@ -152,25 +164,42 @@ def pressure_guide(
     start = Interval(min(max(low, floor), ceiling), min(max(high, floor), ceiling))
     reasons: tuple[Reason, ...] = (
         Reason(
-            f"the tyre flattens by about a seventh under {load:g} kg: {guide:.1f} bar, "
-            f"{'a tenth' if spread == GUIDE_SPREAD else 'a quarter'} each way",
+            worded(
+                "the tyre flattens by about a seventh under {load:g} kg: {guide:.1f} bar, {spread} each way",
+                load=load,
+                guide=guide,
+                spread=worded("a tenth") if spread == GUIDE_SPREAD else worded("a quarter"),
+            ),
             "",
-            "fit to a published chart, from memory",
+            worded("fit to a published chart, from memory"),
         ),
         Reason(
-            f"never above {ceiling:.1f} bar: {by}",
+            worded("never above {ceiling:.1f} bar: {by}", ceiling=ceiling, by=by),
             "",
-            "the lower of tyre and rim wins (ISO 4210-2, ISO 5775-2)",
+            worded("the lower of tyre and rim wins (ISO 4210-2, ISO 5775-2)"),
         ),
         Reason(
-            f"never below {floor:.1f} bar", "", "the tyre's marking" if tyre_min is not None else "ISO 5775-1"
+            worded("never below {floor:.1f} bar", floor=floor),
+            "",
+            worded("the tyre's marking") if tyre_min is not None else "ISO 5775-1",
         ),
     )
     too_narrow = _too_narrow(load, guide, low, ceiling)
-    if not CHART_LOADS[0] <= load <= CHART_LOADS[1] or stands < 20:
-        outside = f"{load:g} kg on {stands:g} mm stands outside the chart (25 to 75 kg, 20 mm and more): less sure than it looks"
-        reasons = (*reasons, Reason(outside, "", "validity of the guide"))
+    reasons = (*reasons, *_outside_chart(load, stands))
     return PressureGuide(start, floor, ceiling, by, held, guide, too_narrow, reasons)
+
+
+def _outside_chart(load: float, stands: float) -> tuple[Reason, ...]:
+    """What is said of a load or a width that the chart does not have."""
+    if CHART_LOADS[0] <= load <= CHART_LOADS[1] and stands >= 20:
+        return ()
+    outside = worded(
+        "{load:g} kg on {stands:g} mm stands outside the chart (25 to 75 kg, 20 mm and "
+        "more): less sure than it looks",
+        load=load,
+        stands=stands,
+    )
+    return (Reason(outside, "", worded("validity of the guide")),)
 
 
 def _too_narrow(load: float, wanted: float, low: float, ceiling: float) -> str:
@@ -181,10 +210,18 @@ def _too_narrow(load: float, wanted: float, low: float, ceiling: float) -> str:
         (width for width in range(20, 141) if by_wheel_drop(load, width) * (1 - GUIDE_SPREAD) <= ceiling),
         None,
     )
-    wider = f" {enough} mm carries it at {ceiling:.1f} bar." if enough else ""
-    return (
-        f"Wanted {wanted:.1f} bar for {load:g} kg on this wheel, ceiling {ceiling:.1f}: too narrow for this load. "
-        f"The tube pinches or the rim strikes the ground.{wider}"
+    wider = (
+        worded(" {enough} mm carries it at {ceiling:.1f} bar.", enough=enough, ceiling=ceiling)
+        if enough
+        else ""
+    )
+    return worded(
+        "Wanted {wanted:.1f} bar for {load:g} kg on this wheel, ceiling {ceiling:.1f}: too "
+        "narrow for this load. The tube pinches or the rim strikes the ground.{wider}",
+        wanted=wanted,
+        load=load,
+        ceiling=ceiling,
+        wider=wider,
     )
 
 
@@ -211,8 +248,8 @@ def wheel_loads(total: float, front_share: float = 0.45) -> tuple[float, float]:
     """
     if isinstance(total, bool) or not isinstance(total, int | float) or not 10 <= total <= 500:
         raise InputRefused(
-            f"total mass is {total!r} kg: 10 to 500 kg. Ask the owner, with luggage.",
-            {"total": "10 to 500 kg"},
+            worded("total mass is {total!r} kg: 10 to 500 kg. Ask the owner, with luggage.", total=total),
+            {"total": worded("10 to 500 kg")},
         )
     share = number("share", front_share)
     return total * share, total * (1 - share)

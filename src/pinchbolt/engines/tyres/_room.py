@@ -3,6 +3,7 @@
 from pinchbolt.engines.tyres._tyre_sense import number
 from pinchbolt.engines.tyres.tyres_types import Room
 from pinchbolt.values import Interval, Reason
+from pinchbolt.values.wording import worded
 
 # Room each side that the standard wants, racing bikes and all others. [mm]
 NEED_RACING, NEED = 4.0, 6.0
@@ -40,14 +41,35 @@ def room_beside(width: Interval, opening: float, *, runout: float = 0.0, racing:
     found = Interval((given - high - out) / 2, (given - low - out) / 2)
     need = NEED_RACING if racing else NEED
     enough = True if found.low >= need else False if found.high < need else None
-    spread = f"{found.low:.1f} to {found.high:.1f}" if low < high else f"{found.low:.1f}"
-    words = f"({given:g} - {low:g} to {high:g} mm" if low < high else f"({given:g} - {low:g} mm"
+    spread = (
+        worded("{low:.1f} to {high:.1f}", low=found.low, high=found.high)
+        if low < high
+        else f"{found.low:.1f}"
+    )
+    words = (
+        worded("({given:g} - {low:g} to {high:g} mm", given=given, low=low, high=high)
+        if low < high
+        else f"({given:g} - {low:g} mm"
+    )
     reasons = (
-        Reason(f"{words}) / 2 - {out:g} mm of run-out / 2 = {spread} mm a side", "", "geometry"),
         Reason(
-            f"{need:g} mm a side are asked for on {'a racing bike' if racing else 'this bike'}",
+            worded(
+                "{words}) / 2 - {out:g} mm of run-out / 2 = {spread} mm a side",
+                words=words,
+                out=out,
+                spread=spread,
+            ),
             "",
-            "ISO 4210-2, as seen in a frame maker's manual",
+            "geometry",
+        ),
+        Reason(
+            worded(
+                "{need:g} mm a side are asked for on {racing}",
+                need=need,
+                racing=worded("a racing bike") if racing else worded("this bike"),
+            ),
+            "",
+            worded("ISO 4210-2, as seen in a frame maker's manual"),
         ),
     )
     return Room(found, need, enough, reasons)

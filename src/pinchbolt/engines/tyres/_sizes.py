@@ -8,6 +8,7 @@ from pinchbolt.engines.tyres._tyre_sense import cell, number
 from pinchbolt.engines.tyres.tyres_types import Circumference, MountedWidth, Seats, TyreSize
 from pinchbolt.errors import InputRefused, NotFound, Unknown
 from pinchbolt.values import Interval, Reason
+from pinchbolt.values.wording import worded
 
 _MARKING = re.compile(r"^\s*(\d{2,3}(?:\.\d)?)\s*[-x\u2010-\u2015\u2212]\s*(\d{3})\s*$", re.IGNORECASE)
 # mm of mounted width by mm of rim width over the measuring rim. Common practice, no source.
@@ -43,9 +44,10 @@ def tyre_size(marking: str, bead_seats: Sequence[object] = ()) -> TyreSize:
     found = _MARKING.match(marking) if isinstance(marking, str) else None
     if not found:
         shown = marking if isinstance(marking, str) else type(marking).__name__
-        sentence = (
-            f'tyre marking "{shown[:30]}": two figures in mm, width and bead seat, as in 28-622. '
-            "Look for it on the tyre's side, near the bead."
+        sentence = worded(
+            'tyre marking "{shown}": two figures in mm, width and bead seat, as in 28-622. Look '
+            "for it on the tyre's side, near the bead.",
+            shown=shown[:30],
         )
         raise InputRefused(sentence, {"marking": sentence})
     size = TyreSize(number("width", float(found[1])), number("bead_seat", float(found[2])))
@@ -55,9 +57,13 @@ def tyre_size(marking: str, bead_seats: Sequence[object] = ()) -> TyreSize:
         lost = (
             f"{found[1]} x {found[2][0]}.{found[2][1:]}" if size.bead_seat < 300 else f"{found[1]}-{near:g}"
         )
-        sentence = (
-            f'tyre marking "{marking.strip()[:30]}": no rim has a bead seat of {size.bead_seat:g} mm, the nearest is {near:g}. '
-            f"Was {lost} meant? Read the second number again."
+        sentence = worded(
+            'tyre marking "{marking}": no rim has a bead seat of {bead_seat:g} mm, the nearest '
+            "is {near:g}. Was {lost} meant? Read the second number again.",
+            marking=marking.strip()[:30],
+            bead_seat=size.bead_seat,
+            near=near,
+            lost=lost,
         )
         raise InputRefused(sentence, {"marking": sentence})
     return size
@@ -87,7 +93,9 @@ def seats_called(name: str, bead_seats: Sequence[object]) -> Seats:
     Source: ISO 5775-1 for the seats; the names are those of the trade.
     """
     if not isinstance(name, str) or not name.strip():
-        raise InputRefused("the tyre's name is empty: write it as the owner says it, such as 26 in or 700C.")
+        raise InputRefused(
+            worded("the tyre's name is empty: write it as the owner says it, such as 26 in or 700C.")
+        )
     wanted = _first_word(name)
     found = []
     for row in bead_seats:
@@ -96,14 +104,21 @@ def seats_called(name: str, bead_seats: Sequence[object]) -> Seats:
             found.append(float(str(cell(row, "mm"))))
     if not found:
         raise NotFound(
-            f'tyre name "{name.strip()[:30]}" is not in the table. '
-            "Read the marking in mm on the tyre's side, such as 28-622."
+            worded(
+                'tyre name "{name}" is not in the table. Read the marking in mm on the tyre\'s side, '
+                "such as 28-622.",
+                name=name.strip()[:30],
+            )
         )
     seats = ", ".join(f"{seat:g}" for seat in sorted(found))
     words = (
-        f"{name.strip()} is {seats} mm"
+        worded("{name} is {seats} mm", name=name.strip(), seats=seats)
         if len(found) == 1
-        else f"{name.strip()} may be {seats} mm: read the second number of the marking on the tyre's side"
+        else worded(
+            "{name} may be {seats} mm: read the second number of the marking on the tyre's side",
+            name=name.strip(),
+            seats=seats,
+        )
     )
     return Seats(name.strip(), tuple(sorted(found)), words)
 
@@ -153,16 +168,25 @@ def mounted_width(width: float, rim_inner: float, measuring_rims: Sequence[objec
         if isinstance(ends, list | tuple) and ends[0] <= printed < ends[1] + 1:
             measured_on = float(str(cell(row, "rim")))
             middle = printed + WIDTH_BY_RIM * (rim - measured_on)
-            words = (
-                f"{printed:g} + {WIDTH_BY_RIM} x ({rim:g} - {measured_on:g}) = {middle:.1f} mm, 1 mm each way"
+            words = worded(
+                "{printed:g} + {width_by_rim} x ({rim:g} - {measured_on:g}) = {middle:.1f} mm, 1 mm each way",
+                printed=printed,
+                width_by_rim=WIDTH_BY_RIM,
+                rim=rim,
+                measured_on=measured_on,
+                middle=middle,
             )
             return MountedWidth(
                 Interval(middle - WIDTH_SPREAD, middle + WIDTH_SPREAD),
                 measured_on,
-                (Reason(words, f"measuring_rim {ends[0]}-{ends[1]}", "common practice, no source"),),
+                (Reason(words, f"measuring_rim {ends[0]}-{ends[1]}", worded("common practice, no source")),),
             )
     raise Unknown(
-        f"The table has no measuring rim for a tyre of {printed:g} mm: measure it mounted, after a day at pressure."
+        worded(
+            "The table has no measuring rim for a tyre of {printed:g} mm: measure it mounted, "
+            "after a day at pressure.",
+            printed=printed,
+        )
     )
 
 
@@ -195,7 +219,13 @@ def circumference(size: TyreSize) -> Circumference:
     nominal = pi * (seat + 2 * width) / 1000
     most = width + MORE_HEIGHT + (MORE_UNDER_28 if width < 28 else 0.0)
     rolling = Interval(pi * (seat + 2 * LEAST_HEIGHT * width) * SINKS / 1000, pi * (seat + 2 * most) / 1000)
-    words = (
-        f"pi x ({seat:g} + 2 x {width:g}) mm; a tyre stands {LEAST_HEIGHT * width:.0f} to {most:.0f} mm high"
+    words = worded(
+        "pi x ({seat:g} + 2 x {width:g}) mm; a tyre stands {least_height:.0f} to {most:.0f} mm high",
+        seat=seat,
+        width=width,
+        least_height=LEAST_HEIGHT * width,
+        most=most,
     )
-    return Circumference(nominal, rolling, (Reason(words, "", "ISO 5775-1; lists for bike computers"),))
+    return Circumference(
+        nominal, rolling, (Reason(words, "", worded("ISO 5775-1; lists for bike computers")),)
+    )

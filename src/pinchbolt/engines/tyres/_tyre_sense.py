@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from math import isfinite
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 RANGES = {
     "width": (15.0, 140.0, "mm"),
@@ -33,8 +34,14 @@ def number(name: str, value: object) -> float:
             if isinstance(value, int | float) and not isinstance(value, bool)
             else repr(value)[:40]
         )
-        said = f"{name.replace('_', ' ')} is {shown} {unit}".rstrip()
-        sentence = f"{said}: {f'{low:g} to {high:g} {unit}'.rstrip()}. Read the marking again, or measure."
+        said = worded(
+            "{name} is {shown} {unit}", name=name.replace("_", " "), shown=shown, unit=unit
+        ).rstrip()
+        sentence = worded(
+            "{said}: {low}. Read the marking again, or measure.",
+            said=said,
+            low=worded("{low:g} to {high:g} {unit}", low=low, high=high, unit=unit).rstrip(),
+        )
         raise InputRefused(sentence, {name: sentence})
     return float(value)
 

@@ -15,6 +15,7 @@ from pinchbolt.engines.use._refuse_stretches import (
 )
 from pinchbolt.engines.use.use_types import Stay, Stretch, Use
 from pinchbolt.values import Reason
+from pinchbolt.values.wording import worded
 
 
 @dataclass(slots=True)
@@ -68,7 +69,7 @@ def use_between(stays: Sequence[Stay], stretches: Sequence[Stretch], start: date
     by_host = stretches_by_host(stretches)
     taken: dict[tuple[str, int], _Taken] = {}
     days = covered = 0
-    for stay in stays_in_order(stays, "the part"):
+    for stay in stays_in_order(stays, worded("the part")):
         first, last = max(stay.start, start), min(stay.end or date.max, end)
         if last <= first:
             continue
@@ -124,9 +125,14 @@ def _reasons(pieces: Sequence[_Taken], unknown: int) -> tuple[Reason, ...]:
         known = ", ".join(dict.fromkeys(piece.stretch.known for piece in own))
         km = fsum(piece.share * piece.stretch.km for piece in own)
         by_days = any(piece.share < 1 for piece in own)
-        how = "; a stretch that was shared is split by its days" if by_days else ""
-        reasons.append(Reason(f"On {host}: {km:.0f} km ({known}){how}."))
+        how = worded("; a stretch that was shared is split by its days") if by_days else ""
+        reasons.append(
+            Reason(worded("On {host}: {km:.0f} km ({known}){how}.", host=host, km=km, known=known, how=how))
+        )
     if unknown:
-        words = f"For {unknown} of the days on a bike or trainer no distance is known; they add nothing here."
+        words = worded(
+            "For {unknown} of the days on a bike or trainer no distance is known; they add nothing here.",
+            unknown=unknown,
+        )
         reasons.append(Reason(words))
     return tuple(reasons)

@@ -8,6 +8,7 @@ from math import isfinite
 
 from pinchbolt.engines.use.use_types import Stay, Stretch
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 WEEK_VARIATION = 0.7
 """Standard deviation of one week's distance over its mean. Our assumption, no source. [-]"""
@@ -35,16 +36,29 @@ def stays_in_order(stays: Iterable[Stay], what: str) -> list[Stay]:
         if stay.end is not None and stay.end < stay.start:
             _refuse(
                 "stays",
-                f"{what} leaves {stay.host} on {stay.end}, before it came on {stay.start}: a stay ends on or after the "
-                "day it starts. Correct the days of this fitting.",
+                worded(
+                    "{what} leaves {host} on {end}, before it came on {start}: a stay ends on or after "
+                    "the day it starts. Correct the days of this fitting.",
+                    what=what,
+                    host=stay.host,
+                    end=stay.end,
+                    start=stay.start,
+                ),
             )
     for before, after in pairwise(found):
         if before.end is None or before.end > after.start:
-            left = f"until {before.end}" if before.end else "still"
+            left = worded("until {end}", end=before.end) if before.end else "still"
             _refuse(
                 "stays",
-                f"{what} is on {before.host} {left} and comes to {after.host} on {after.start}: it is in one place "
-                "at a time. Give the earlier fitting its end.",
+                worded(
+                    "{what} is on {host} {left} and comes to {after_host} on {start}: it is in one place "
+                    "at a time. Give the earlier fitting its end.",
+                    what=what,
+                    host=before.host,
+                    left=left,
+                    after_host=after.host,
+                    start=after.start,
+                ),
             )
     return found
 
@@ -52,26 +66,49 @@ def stays_in_order(stays: Iterable[Stay], what: str) -> list[Stay]:
 def refuse_backwards(start: date, end: date) -> None:
     """Refuse a span that ends before it starts."""
     if end < start:
-        _refuse("end", f"span is {start} to {end}: it ends on or after the day it starts. Swap the days.")
+        _refuse(
+            "end",
+            worded(
+                "span is {start} to {end}: it ends on or after the day it starts. Swap the days.",
+                start=start,
+                end=end,
+            ),
+        )
 
 
 def _check_stretch(stretch: Stretch) -> None:
     if stretch.end < stretch.start:
-        _refuse("end", f"{_named(stretch)}: it ends on or after the day it starts. Swap the days.")
+        _refuse(
+            "end",
+            worded("{named}: it ends on or after the day it starts. Swap the days.", named=_named(stretch)),
+        )
     if not (isfinite(stretch.km) and 0 <= stretch.km <= _MOST_KM):
         _refuse(
-            "km", f"{_named(stretch)} is {stretch.km:g} km: from 0 to {_MOST_KM:g} km. Correct the distance."
+            "km",
+            worded(
+                "{named} is {km:g} km: from 0 to {most_km:g} km. Correct the distance.",
+                named=_named(stretch),
+                km=stretch.km,
+                most_km=_MOST_KM,
+            ),
         )
     if not (isfinite(stretch.sd_share) and 0 <= stretch.sd_share <= _MOST_SHARE):
         _refuse(
             "sd_share",
-            f"{_named(stretch)} has a spread of {stretch.sd_share:g} of itself: from 0 to {_MOST_SHARE:g}. Write 15 percent "
-            "as 0.15.",
+            worded(
+                "{named} has a spread of {sd_share:g} of itself: from 0 to {most_share:g}. Write 15 "
+                "percent as 0.15.",
+                named=_named(stretch),
+                sd_share=stretch.sd_share,
+                most_share=_MOST_SHARE,
+            ),
         )
 
 
 def _named(stretch: Stretch) -> str:
-    return f"distance of {stretch.host} from {stretch.start} to {stretch.end}"
+    return worded(
+        "distance of {host} from {start} to {end}", host=stretch.host, start=stretch.start, end=stretch.end
+    )
 
 
 def _refuse_overlap(host: str, found: Sequence[Stretch]) -> None:
@@ -89,8 +126,15 @@ def _refuse_overlap(host: str, found: Sequence[Stretch]) -> None:
 def _refuse_pair(host: str, one: Stretch, other: Stretch) -> None:
     _refuse(
         "start",
-        f"{host} has a distance from {one.start} to {one.end} and another from {other.start} to {other.end}: each day "
-        "counts once. Correct one of them.",
+        worded(
+            "{host} has a distance from {start} to {end} and another from {other_start} to "
+            "{other_end}: each day counts once. Correct one of them.",
+            host=host,
+            start=one.start,
+            end=one.end,
+            other_start=other.start,
+            other_end=other.end,
+        ),
     )
 
 

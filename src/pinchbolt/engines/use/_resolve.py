@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from pinchbolt.engines.use._refuse_stretches import stays_in_order
 from pinchbolt.engines.use.use_types import Stay
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 
 def resolve_stays(
@@ -35,11 +36,12 @@ def resolve_stays(
     Source: Arithmetic.
     """
     found: list[Stay] = []
-    for stay in stays_in_order(on_carriers, "the part"):
+    for stay in stays_in_order(on_carriers, worded("the part")):
         if stay.host not in carrier_stays:
-            sentence = (
-                f"stay on {stay.host!r}: nothing is said of where that was. Give its own stays, or none if it "
-                "hung on the wall."
+            sentence = worded(
+                "stay on {host!r}: nothing is said of where that was. Give its own stays, or none if "
+                "it hung on the wall.",
+                host=stay.host,
             )
             raise InputRefused(sentence, errors={"carrier_stays": sentence})
         for carried in stays_in_order(carrier_stays[stay.host], stay.host):

@@ -12,6 +12,8 @@ from pinchbolt.engines.use._refuse_stretches import stretches_by_host
 from pinchbolt.engines.use.use_types import Difference, Reconciled, Stretch
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 LONGEST_GAP_DAYS = 35
 """Days without a ride that files still speak for: a holiday. Longer, and they fell silent. Our assumption. [day]"""
@@ -59,7 +61,12 @@ def stretches_of_rides(
     """
     for day, km in km_by_day.items():
         if not (isfinite(km) and km >= 0):
-            sentence = f"distance of {host} on {day} is {km:g} km: 0 or more is possible. Correct the ride."
+            sentence = worded(
+                "distance of {host} on {day} is {km:g} km: 0 or more is possible. Correct the ride.",
+                host=host,
+                day=day,
+                km=km,
+            )
             raise InputRefused(sentence, errors={"km_by_day": sentence})
     found: list[Stretch] = []
     before: date | None = None
@@ -194,12 +201,24 @@ def _difference(
         agree = True
     else:
         agree = abs(km - comparable) <= _DISAGREE * max(spread, 1e-9)
-    verdict = "they agree" if agree else f"they do not agree; the {counted_by.rsplit(maxsplit=1)[-1]} count"
-    span = f"{word.start:%d %b %Y} to {word.end:%d %b %Y}"
+    verdict = (
+        worded("they agree")
+        if agree
+        else worded("they do not agree; the {rsplit} count", rsplit=counted_by.rsplit(maxsplit=1)[-1])
+    )
+    span = worded("{start:%d %b %Y} to {end:%d %b %Y}", start=word.start, end=word.end)
     covered = "all" if not free_days else f"{(word.end - word.start).days - free_days}"
-    words = (
-        f"{span}: {word.km:,.0f} km were said ({word.known}), {counted_by} hold {km:,.0f} km for {covered} of its "
-        f"{(word.end - word.start).days} days; {verdict}."
+    words = worded(
+        "{span}: {said_km} km were said ({known}), {counted_by} hold {held_km} km for {covered} of "
+        "its {days} days; {verdict}.",
+        span=span,
+        said_km=figure_text(word.km, 0),
+        known=word.known,
+        counted_by=counted_by,
+        held_km=figure_text(km, 0),
+        covered=covered,
+        days=(word.end - word.start).days,
+        verdict=verdict,
     )
     return Difference(word, km, free_days, agree, Reason(words))
 

@@ -9,6 +9,7 @@ from pinchbolt.engines.use._ridden import LONGEST_GAP_DAYS, months_of
 from pinchbolt.engines.use.use_types import Stretch, WeeklyUse
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 _HALF_LIFE_WEEKS = 26.0
 """Weeks after which a week counts half: long enough to see a season, short enough to forget a job. Our assumption."""
@@ -71,7 +72,10 @@ def weekly_use(
     weighted = [(_weighted_weeks(stretch, today), stretch) for stretch in found]
     weeks = fsum(weight for weight, _ in weighted)
     if weeks == 0:
-        words = f"{default_km:.0f} km a week is usual for such riding; no distances of this bike are known."
+        words = worded(
+            "{default_km:.0f} km a week is usual for such riding; no distances of this bike are known.",
+            default_km=default_km,
+        )
         return WeeklyUse(default_km, default_log_sd, words, of_year_km=default_km)
     # Each week as one of a usual month, then all of them as weeks of the months ahead.
     own = [
@@ -91,9 +95,15 @@ def weekly_use(
     span = fsum(_weeks(stretch) for stretch in found)
     trend = _trend(found, today)
     silent = max((today - max(stretch.end for stretch in found)).days / 7, 0.0)
-    words = (
-        f"About {median:.0f} km a week {_known_words(span, silent)}. It leans to the usual {default_km:.0f} km."
-        f"{_season_words(season, ahead)}{_trend_words(trend)}{_silence_words(silent)}"
+    words = worded(
+        "About {median:.0f} km a week {span}. It leans to the usual {default_km:.0f} "
+        "km.{season}{trend}{silent}",
+        median=median,
+        span=_known_words(span, silent),
+        default_km=default_km,
+        season=_season_words(season, ahead),
+        trend=_trend_words(trend),
+        silent=_silence_words(silent),
     )
     return WeeklyUse(median, sqrt(log1p(variance)), words, span, season, trend, silent, median / ahead)
 
@@ -101,16 +111,20 @@ def weekly_use(
 def _known_words(weeks: float, silent: float) -> str:
     """From how much this is known; less than a week is little more than a guess."""
     if weeks < 1:
-        return "is a guess: less than a week of this bike is known"
-    age = f", the newest {silent:.0f} weeks old" if silent >= _OLD_WEEKS else ""
-    return f"from {weeks:.0f} known weeks of this bike{age}; new ones count most"
+        return worded("is a guess: less than a week of this bike is known")
+    age = worded(", the newest {silent:.0f} weeks old", silent=silent) if silent >= _OLD_WEEKS else ""
+    return worded("from {weeks:.0f} known weeks of this bike{age}; new ones count most", weeks=weeks, age=age)
 
 
 def _silence_words(silent: float) -> str:
     """A long silence is a state of its own: not slow riding, and no riding that is known."""
     if silent * 7 <= LONGEST_GAP_DAYS:
         return ""
-    return f" Not ridden for {silent:.0f} weeks, or ridden without a record: nothing is known of them. Ask the owner."
+    return worded(
+        " Not ridden for {silent:.0f} weeks, or ridden without a record: nothing is known of "
+        "them. Ask the owner.",
+        silent=silent,
+    )
 
 
 def _error_of(own: Sequence[float], stretches: Sequence[Stretch]) -> float:
@@ -150,7 +164,7 @@ def _season_within(season: Sequence[float], start: date, end: date) -> float:
 def _season_words(season: Sequence[float], ahead: float) -> str:
     if not season:
         return ""
-    return f" The coming half year brings {percent(ahead)} of that, by its seasons."
+    return worded(" The coming half year brings {ahead} of that, by its seasons.", ahead=percent(ahead))
 
 
 def _trend(found: Sequence[Stretch], today: date) -> float | None:
@@ -173,17 +187,25 @@ def _trend(found: Sequence[Stretch], today: date) -> float | None:
 def _trend_words(trend: float | None) -> str:
     if trend is None or abs(trend) < _HABIT_CHANGE:
         return ""
-    return f" That is {percent(abs(trend))} {'more' if trend > 0 else 'less'} than in the year before."
+    return worded(
+        " That is {share} {more} than in the year before.",
+        share=percent(abs(trend)),
+        more=worded("more") if trend > 0 else worded("less"),
+    )
 
 
 def _check_default(default_km: float, default_log_sd: float) -> None:
     for field, named, value, least, most in (
-        ("default_km", "usual distance a week in km", default_km, 0.1, 5000.0),
-        ("default_log_sd", "usual spread of its logarithm", default_log_sd, 0.01, 3.0),
+        ("default_km", worded("usual distance a week in km"), default_km, 0.1, 5000.0),
+        ("default_log_sd", worded("usual spread of its logarithm"), default_log_sd, 0.01, 3.0),
     ):
         if not (isfinite(value) and least <= value <= most):
-            sentence = (
-                f"{named} is {value:g}: from {least:g} to {most:g}. Give what is usual for such riding."
+            sentence = worded(
+                "{named} is {value:g}: from {least:g} to {most:g}. Give what is usual for such riding.",
+                named=named,
+                value=value,
+                least=least,
+                most=most,
             )
             raise InputRefused(sentence, errors={field: sentence})
 
@@ -191,12 +213,19 @@ def _check_default(default_km: float, default_log_sd: float) -> None:
 def _of_one_host(stretches: Sequence[Stretch], today: date) -> list[Stretch]:
     by_host = stretches_by_host(stretches)
     if len(by_host) > 1:
-        sentence = f"distances of {', '.join(sorted(by_host))}: a week is asked of one bike. Ask for each on its own."
+        sentence = worded(
+            "distances of {by_host}: a week is asked of one bike. Ask for each on its own.",
+            by_host=", ".join(sorted(by_host)),
+        )
         raise InputRefused(sentence, errors={"stretches": sentence})
     found = [stretch for own in by_host.values() for stretch in own]
     for stretch in found:
         if stretch.end > today:
-            sentence = f"distance until {stretch.end}: today is {today}. Correct the day, or the clock of this machine."
+            sentence = worded(
+                "distance until {end}: today is {today}. Correct the day, or the clock of this machine.",
+                end=stretch.end,
+                today=today,
+            )
             raise InputRefused(sentence, errors={"end": sentence})
     return [stretch for stretch in found if stretch.end > stretch.start]
 

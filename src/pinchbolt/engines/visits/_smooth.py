@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from pinchbolt.engines.visits.visits_types import AskedBack, BikeDue, WeeksPlan
 from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.values.wording import worded
 
 # A bike with a part that can throw its rider is asked back while the chance of being past is at most this.
 SAFETY_CHANCE = 0.10
@@ -79,7 +80,7 @@ def plan_of_weeks(bikes: Sequence[BikeDue], room: Sequence[float], many: int = M
     """
     _refuse(bikes, room)
     if not bikes:
-        return WeeksPlan((), 0.0, (0.0,) * len(room), "nobody is due")
+        return WeeksPlan((), 0.0, (0.0,) * len(room), worded("nobody is due"))
     costs = np.array([[week_cost(one, week) for week in range(len(room))] for one in bikes])
     for at, one in enumerate(bikes):
         closed = np.ones(len(room), dtype=bool)
@@ -99,13 +100,18 @@ def plan_of_weeks(bikes: Sequence[BikeDue], room: Sequence[float], many: int = M
     safe = {one.name: not one.safety for one in bikes}
     asked.sort(key=lambda one: (one.week, safe[one.name], -one.chance_past, one.name))
     cost = float(costs[np.arange(len(bikes)), weeks].sum() + OVERTIME * over.sum())
-    return WeeksPlan(tuple(asked), cost, tuple(map(float, over)), "by risk" if is_few else "by the programme")
+    return WeeksPlan(
+        tuple(asked),
+        cost,
+        tuple(map(float, over)),
+        worded("by risk") if is_few else worded("by the programme"),
+    )
 
 
 def _refuse(bikes: Sequence[BikeDue], room: Sequence[float]) -> None:
     if not room or not all(np.isfinite(one) and one >= 0 for one in room):
         raise InputRefused(
-            "The weeks have no room that can be added up: minutes of 0 or more a week are needed."
+            worded("The weeks have no room that can be added up: minutes of 0 or more a week are needed.")
         )
     for one in bikes:
         told = np.array(one.past)
@@ -115,10 +121,16 @@ def _refuse(bikes: Sequence[BikeDue], room: Sequence[float]) -> None:
             or (np.diff(told) < -1e-9).any()
         ):
             raise InputRefused(
-                f"{one.name}: {len(room) + 1} chances from 0 to 1 that never fall are needed, one a week and one more."
+                worded(
+                    "{name}: {room} chances from 0 to 1 that never fall are needed, one a week and one more.",
+                    name=one.name,
+                    room=len(room) + 1,
+                )
             )
         if not (np.isfinite(one.minutes) and one.minutes > 0 and one.loss >= 0 and one.early >= 0):
-            raise InputRefused(f"{one.name}: minutes above 0 and costs of 0 or more are needed.")
+            raise InputRefused(
+                worded("{name}: minutes above 0 and costs of 0 or more are needed.", name=one.name)
+            )
 
 
 def _placed(
@@ -159,7 +171,7 @@ def _shares(costs: _Costs, minutes: _Costs, free: _Costs) -> _Costs:
         method="highs",
     )
     if answer.x is None:
-        raise NotPossibleNow("The weeks were not filled: take fewer weeks, and try again.")
+        raise NotPossibleNow(worded("The weeks were not filled: take fewer weeks, and try again."))
     shares = np.zeros(count * weeks)
     shares[open_ones] = answer.x[: int(open_ones.sum())]
     return shares.reshape(count, weeks)

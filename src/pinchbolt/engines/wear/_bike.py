@@ -12,6 +12,7 @@ from pinchbolt.engines.wear._refuse_readings import refuse_bad_input
 from pinchbolt.engines.wear._scale import OwnScale, body_share, own_scale
 from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, WearLaw
+from pinchbolt.values.wording import worded
 
 BIKE_NODES = 41
 LEAST_BLUR = 0.6  # of the step between rates
@@ -69,7 +70,12 @@ def law_on_this_bike(
         return law
     mean, sd = _rate_of_next(seen, scale)
     life = float(np.exp(-mean))
-    count = f"{len(seen)} earlier {law.called}{'s' if len(seen) > 1 else ''} of this bike"
+    count = worded(
+        "{seen} earlier {called}{s} of this bike",
+        seen=len(seen),
+        called=law.called,
+        s="s" if len(seen) > 1 else "",
+    )
     return replace(
         law,
         median_life=life,
@@ -77,8 +83,13 @@ def law_on_this_bike(
         part_log_sd=scale.part_sigma,
         noise=scale.noise,
         slow_use=scale.slow_use,
-        prior_source=f"{count}: {amount(life, law.driver)} instead of {amount(law.median_life, law.driver)}; "
-        f"{law.prior_source}",
+        prior_source=worded(
+            "{count}: {amount} instead of {law_amount}; {prior_source}",
+            count=count,
+            amount=amount(life, law.driver),
+            law_amount=amount(law.median_life, law.driver),
+            prior_source=law.prior_source,
+        ),
     )
 
 

@@ -6,6 +6,7 @@ from typing import overload
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
 from pinchbolt.values.units import mm_per_pitch
+from pinchbolt.values.wording import worded
 
 PITCH_MM = mm_per_pitch
 
@@ -44,8 +45,12 @@ def elongation_percent(
     """
     if pitches < 1 or not (isfinite(pitch_mm) and pitch_mm > 0):
         raise InputRefused(
-            f"{pitches} pitches of {pitch_mm:g} mm: at least 1 pitch of more than 0 mm is needed. "
-            "Measure over 24 pitches."
+            worded(
+                "{pitches} pitches of {pitch_mm:g} mm: at least 1 pitch of more than 0 mm is needed. "
+                "Measure over 24 pitches.",
+                pitches=pitches,
+                pitch_mm=pitch_mm,
+            )
         )
     if isinstance(length_mm, Interval):
         return Interval(_one(length_mm.low, pitches, pitch_mm), _one(length_mm.high, pitches, pitch_mm))
@@ -56,8 +61,14 @@ def _one(length_mm: float, pitches: int, pitch_mm: float) -> float:
     nominal = pitches * pitch_mm
     if not 0.97 * nominal <= length_mm <= 1.05 * nominal:
         raise InputRefused(
-            f"length over {pitches} pitches is {length_mm:g} mm: a chain is {0.97 * nominal:.1f} to "
-            f"{1.05 * nominal:.1f} mm. "
-            "Count the pitches again, and measure from a pin edge to the same pin edge."
+            worded(
+                "length over {pitches} pitches is {length_mm:g} mm: a chain is {least:.1f} to "
+                "{greatest:.1f} mm. Count the pitches again, and measure from a pin edge to the same "
+                "pin edge.",
+                pitches=pitches,
+                length_mm=length_mm,
+                least=0.97 * nominal,
+                greatest=1.05 * nominal,
+            )
         )
     return 100.0 * (length_mm / nominal - 1.0)

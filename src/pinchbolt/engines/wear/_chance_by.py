@@ -9,6 +9,7 @@ from pinchbolt.engines.wear._normal import integral, probit
 from pinchbolt.engines.wear.wear_types import Forecast
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import DaySpread
+from pinchbolt.values.wording import worded
 
 _LEVELS = (0.10, 0.25, 0.50, 0.75, 0.90)
 # Where the forecast gives no day within ten years, the chance of the last day that it gives is not passed by much.
@@ -39,7 +40,7 @@ def chance_by(forecast: Forecast, days: Sequence[float]) -> tuple[float, ...]:
     asked = np.asarray(days, dtype=float)
     if not (np.isfinite(asked).all() and (asked >= 0).all()):
         raise InputRefused(
-            "A chance is asked for a day before the forecast's own: 0 days or more are possible."
+            worded("A chance is asked for a day before the forecast's own: 0 days or more are possible.")
         )
     now = min(max(forecast.chance_past_limit, _SURE), 1 - _SURE)
     at, level = _points(forecast.day, forecast.day_at_limit, now)

@@ -8,6 +8,7 @@ from math import erf, exp, hypot, inf, isfinite, pi, sqrt
 from pinchbolt.engines.wear.wear_types import GaugeError
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
+from pinchbolt.values.wording import worded
 
 
 def gauge_from_checks(error: GaugeError, checks: Sequence[tuple[float, Interval]]) -> GaugeError:
@@ -38,13 +39,18 @@ def gauge_from_checks(error: GaugeError, checks: Sequence[tuple[float, Interval]
     """
     if not error.sd > 0:
         raise InputRefused(
-            f"noise of the gauge is {error.sd:g}: it must be above 0. Read one part ten times and "
-            "take the spread."
+            worded(
+                "noise of the gauge is {sd:g}: it must be above 0. Read one part ten times and take "
+                "the spread.",
+                sd=error.sd,
+            )
         )
     bias, var = error.bias, error.bias_sd**2
     for known, shown in checks:
         if not isfinite(known):
-            raise InputRefused(f"known size is {known:g}: it must be a number. Measure the thing first.")
+            raise InputRefused(
+                worded("known size is {known:g}: it must be a number. Measure the thing first.", known=known)
+            )
         total = var + error.sd**2
         shift, drop = _cut_off(shown.low - known - bias, shown.high - known - bias, sqrt(total))
         bias += var / total * shift
@@ -83,7 +89,11 @@ def gauges_from_pairs(
     for pair in pairs:
         if not all(isfinite(p) for p in pair):
             raise InputRefused(
-                f"pair of readings is {pair[0]:g} and {pair[1]:g}: both must be numbers. Read again."
+                worded(
+                    "pair of readings is {first:g} and {second:g}: both must be numbers. Read again.",
+                    first=pair[0],
+                    second=pair[1],
+                )
             )
     if not pairs:
         return one, other
@@ -134,16 +144,23 @@ def doubted(error: GaugeError, found_bias: float, last_good: date, found_bad: da
     """
     if found_bad < last_good or not isfinite(found_bias):
         raise InputRefused(
-            f"bad check of {found_bad.isoformat()} with bias {found_bias:g}: it must be a number, and "
-            "not before the last "
-            f"good check of {last_good.isoformat()}. Correct the days."
+            worded(
+                "bad check of {found_bad} with bias {found_bias:g}: it must be a number, and not "
+                "before the last good check of {last_good}. Correct the days.",
+                found_bad=found_bad.isoformat(),
+                found_bias=found_bias,
+                last_good=last_good.isoformat(),
+            )
         )
     half = abs(found_bias - error.bias) / 2
     wide = replace(error, bias=(error.bias + found_bias) / 2, bias_sd=hypot(error.bias_sd, half / sqrt(3)))
     return wide, (
-        f"The gauge was last found good on {last_good.isoformat()} and bad on "
-        f"{found_bad.isoformat()}: readings in "
-        "between may be out by as much. Measure again what was judged by them."
+        worded(
+            "The gauge was last found good on {last_good} and bad on {found_bad}: readings in "
+            "between may be out by as much. Measure again what was judged by them.",
+            last_good=last_good.isoformat(),
+            found_bad=found_bad.isoformat(),
+        )
     )
 
 

@@ -33,6 +33,7 @@ from pinchbolt.engines.wear._steps import Steps, steps
 from pinchbolt.engines.wear._verdict import next_check, verdict_by_chance
 from pinchbolt.engines.wear.wear_types import Belief, Forecast, GaugeReading, RateOfUse, Start, WearLaw
 from pinchbolt.values import Interval, Reason, Spread
+from pinchbolt.values.money import with_figures
 
 NODES = 24
 LEVELS = np.array([0.10, 0.25, 0.50, 0.75, 0.90])
@@ -118,6 +119,7 @@ def judge(
 
 
 # A day's work asks the same of a part again and again: at its reading, on each page, when the bike leaves.
+@with_figures
 @lru_cache(512)
 def _judged(
     law: WearLaw,

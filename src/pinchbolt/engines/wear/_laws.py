@@ -8,6 +8,7 @@ from pinchbolt.engines.wear.wear_types import Driver, Stories, WearLaw
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import JsonRead, Verdict
 from pinchbolt.values.units import mm_per_24_pitches
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.reference.rows.measure import LimitRow
@@ -56,6 +57,24 @@ class LimitLike(Protocol):
     source: str
 
 
+def _refuse_law(use_class: str, school: str) -> None:
+    if use_class not in USE_CLASSES:
+        raise InputRefused(
+            worded(
+                "use class {use_class!r} is not known: it is one of {use_classes}. Pick the nearest.",
+                use_class=use_class,
+                use_classes=", ".join(USE_CLASSES),
+            )
+        )
+    if school not in ("early", "late"):
+        raise InputRefused(
+            worded(
+                "school {school!r} is not known: it is early or late. Pick one in the settings.",
+                school=school,
+            )
+        )
+
+
 def law_for(
     limit_row: "LimitRow | LimitLike",
     priors: JsonRead,
@@ -97,12 +116,7 @@ def law_for(
 
     Source: Lives: wear-priors.toml, row by row. Schools: common practice, no source.
     """
-    if use_class not in USE_CLASSES:
-        raise InputRefused(
-            f"use class {use_class!r} is not known: it is one of {', '.join(USE_CLASSES)}. Pick the nearest."
-        )
-    if school not in ("early", "late"):
-        raise InputRefused(f"school {school!r} is not known: it is early or late. Pick one in the settings.")
+    _refuse_law(use_class, school)
     prior = _prior_of(limit_row.id, priors)
     new, limit = getattr(limit_row, "new", None), getattr(limit_row, "limit", None)
     if (
@@ -198,9 +212,15 @@ def _marks(
     if marked is not None:
         if not isfinite(marked) or (marked - new) * (1 if row.direction == "up" else -1) <= 0:
             raise InputRefused(
-                f"marked limit of the {row.part} is {marked:g} {row.unit} and new is {new:g}: the limit "
-                "must lie beyond "
-                "new in the sense of wear. Read the marking again, and check which size of part this is."
+                worded(
+                    "marked limit of the {part} is {marked:g} {unit} and new is {new:g}: the limit must "
+                    "lie beyond new in the sense of wear. Read the marking again, and check which size "
+                    "of part this is.",
+                    part=row.part,
+                    marked=marked,
+                    unit=row.unit,
+                    new=new,
+                )
             )
         return new + (warn - new) * (marked - new) / (limit - new), float(marked), "marking"
     many = speeds is not None and speeds >= EARLY_AT

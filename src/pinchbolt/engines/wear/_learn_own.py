@@ -18,6 +18,7 @@ from pinchbolt.engines.wear._wear_words import Z80, amount
 from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, Start, WearLaw
 from pinchbolt.values import Interval, Json, JsonRead, Reason
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 LEAST_PARTS = 3  # fewer say nothing that the shrinking would not take away
 ROUNDS = 8
@@ -190,16 +191,27 @@ def _put(row: Json, use_class: str, count: int, belief: LevelBelief, k: int) -> 
     reach = float(np.exp(Z80 * np.sqrt(belief.cov[0, k, k])))
     row["median"] = {**row["median"], use_class: after}
     if not str(row["source"]).startswith("learned from"):
-        row["source"] = f"learned from parts of this workshop, shrunk to: {row['source']}"
+        row["source"] = worded("learned from parts of this workshop, shrunk to: {row}", row=row["source"])
     share = after / before - 1
     how = (
-        "as long as"
+        worded("as long as")
         if abs(share) < 0.005
-        else f"{percent(abs(share))} {'longer' if share > 0 else 'shorter'} than"
+        else worded(
+            "{share} {longer} than",
+            share=percent(abs(share)),
+            longer=worded("longer") if share > 0 else worded("shorter"),
+        )
     )
-    words = (
-        f"Learned from {count} {part} parts in {use_class} use: here they last {how} the trade prior, "
-        f"{amount(after, unit)} (likely {amount(after / reach)} to {amount(after * reach, unit)})."
+    words = worded(
+        "Learned from {count} {part} parts in {use_class} use: here they last {how} the "
+        "trade prior, {middle} (likely {low} to {high}).",
+        count=count,
+        part=part,
+        use_class=use_class,
+        how=how,
+        middle=amount(after, unit),
+        low=amount(after / reach),
+        high=amount(after * reach, unit),
     )
     return LearnedLife(
         str(row["id"]), use_class, count, before, after, Interval(after / reach, after * reach), unit, words
@@ -209,8 +221,16 @@ def _put(row: Json, use_class: str, count: int, belief: LevelBelief, k: int) -> 
 def _bias_reason(one: LearnedBias) -> Reason:
     doubt = Z80 * one.bias_sd
     return Reason(
-        f"{one.instrument} on {one.limit.replace('-', ' ')}: {one.parts} parts say that it shows {one.bias:+.3g} too much, "
-        f"give or take {doubt:.2g}." + (f" {one.check}" if one.check else ""),
+        worded(
+            "{instrument} on {limit}: {parts} parts say that it shows {bias:+.3g} too much, give "
+            "or take {doubt:.2g}.",
+            instrument=one.instrument,
+            limit=one.limit.replace("-", " "),
+            parts=one.parts,
+            bias=one.bias,
+            doubt=doubt,
+        )
+        + (f" {one.check}" if one.check else ""),
         one.limit,
-        "learned from this workshop's parts",
+        worded("learned from this workshop's parts"),
     )

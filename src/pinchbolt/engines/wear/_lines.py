@@ -11,6 +11,7 @@ from pinchbolt.engines.wear._scale import PART_SHARE, Array, body_share
 from pinchbolt.engines.wear.wear_types import Start
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Json, JsonRead
+from pinchbolt.values.wording import worded
 
 INSTRUMENTS = ("two-point", "three-point", "rule", "vernier")
 GO_NO_GO = 2  # the first two show on which side of a mark the wear is
@@ -170,7 +171,7 @@ class LearnedChains:
         """The file's content, every name with its unit."""
         t = self.tuning
         return {
-            "what": "pinchbolt wear, learned from chains",
+            "what": worded("pinchbolt wear, learned from chains"),
             "version": FILE_VERSION,
             "chains": self.chains,
             "closed_chains": self.closed,
@@ -206,16 +207,22 @@ class LearnedChains:
         version = plain.get("version")
         if version != FILE_VERSION:
             raise InputRefused(
-                f"The learned file has version {version!r}: version {FILE_VERSION} is read here. Learn "
-                "again with this release."
+                worded(
+                    "The learned file has version {version!r}: version {file_version} is read here. "
+                    "Learn again with this release.",
+                    version=version,
+                    file_version=FILE_VERSION,
+                )
             )
         try:
             return cls._read(plain)
         except (KeyError, TypeError, ValueError, AttributeError) as fault:
             raise InputRefused(
-                f"The learned file lacks a figure or has one of the wrong kind ({fault}): it must be as "
-                "it was written. "
-                "Learn again, or take a copy of the file."
+                worded(
+                    "The learned file lacks a figure or has one of the wrong kind ({fault}): it must be "
+                    "as it was written. Learn again, or take a copy of the file.",
+                    fault=fault,
+                )
             ) from fault
 
     @classmethod
@@ -266,7 +273,7 @@ class LearnedChains:
             *t.reading_sd,
         )
         if not all(np.isfinite(v) and v > 0 for v in above) or not 0 < t.misread < 0.5:
-            raise ValueError("a life, spread or noise is not above 0")
+            raise ValueError(worded("a life, spread or noise is not above 0"))
         return read
 
 
@@ -288,7 +295,9 @@ def trade_chains(priors: JsonRead) -> LearnedChains:
     """
     row = next((r for r in priors["prior"] if r["id"] == "chain"), None)
     if row is None:
-        raise InputRefused("The table of wear priors has no row for chains: it needs one. Put it back.")
+        raise InputRefused(
+            worded("The table of wear priors has no row for chains: it needs one. Put it back.")
+        )
     spread, held = float(row["log_sd"]), beliefs_of(priors)
     uses = {row["id"]: row for row in priors["use"]}
     body = spread * body_share(held["tail-share"], held["tail-factor"])

@@ -17,6 +17,7 @@ from pinchbolt.values import Reason
 from pinchbolt.values.about import about, unit_words
 from pinchbolt.values.ahead import chance_words
 from pinchbolt.values.money import guess_text, money_text
+from pinchbolt.values.wording import worded
 
 # Two trade facts, common practice, no source: a chain run to 1 % takes its cassette; four timely chains take one.
 WORN_OUT = 1.0  # percent
@@ -24,9 +25,9 @@ TIMELY_CHAINS = 4
 # What "timely" means is read in three ways; weights are an assumption.
 TIMELY_AT, TIMELY_WEIGHT = np.array([0.5, 0.625, 0.75]), np.array([0.25, 0.5, 0.25])
 PENNY = Decimal("0.01")
-GONE = (
-    "The cassette is probably gone with the chain: they are changed together, now or later, and waiting costs only "
-    "what the rings lose. Watch for a chain that slips."
+GONE = worded(
+    "The cassette is probably gone with the chain: they are changed together, now or "
+    "later, and waiting costs only what the rings lose. Watch for a chain that slips."
 )
 
 
@@ -128,20 +129,34 @@ def cost_of_waiting(
     ]
     reasons = (
         Reason(
-            f"Cassette {sum_of(cassette_price, currency)}, chain {sum_of(chain_price, currency)}: cheapest is to "
-            f"change between {min(bests):.1f} and {max(bests):.1f} %; this chain is at about {forecast.present.median:.2g} "
-            f"{unit_words(forecast.law.unit)}.",
+            worded(
+                "Cassette {cassette}, chain {chain}: cheapest is to change between {low:.1f} and "
+                "{high:.1f} %; this chain is at about {median:.2g} {unit}.",
+                cassette=sum_of(cassette_price, currency),
+                chain=sum_of(chain_price, currency),
+                low=min(bests),
+                high=max(bests),
+                median=forecast.present.median,
+                unit=unit_words(forecast.law.unit),
+            ),
             source="computed",
         ),
         Reason(
-            "A worn chain wears the cassette: one chain used to 1 % ruins it, four changed in time wear out one.",
-            source="common practice, no source",
+            worded(
+                "A worn chain wears the cassette: one chain used to 1 % ruins it, four changed in "
+                "time wear out one."
+            ),
+            source=worded("common practice, no source"),
         ),
-        Reason(f"Until the next visit: {amount(until_next_km, 'km')}. Rings are not counted."),
+        Reason(
+            worded(
+                "Until the next visit: {amount}. Rings are not counted.", amount=amount(until_next_km, "km")
+            )
+        ),
     )
     gone = float((draws.weight * (now >= WORN_OUT)).sum()) >= 0.5
     words = GONE if gone else _said(result[0], "chain", currency)
-    return CostOfWaiting(*result, words, reasons, gone or _lasts(draws.weight, then))
+    return CostOfWaiting(*result, words, reasons, gone or _lasts(draws.weight, then), gone)
 
 
 def _lasts(weight: Array, then: Array) -> bool:
@@ -205,12 +220,16 @@ def cost_of_waiting_pads(
     expected = penny(float(rotor_price) * chance - float(pad_price) * float((draws.weight * saved).sum()))
     reasons = (
         Reason(
-            f"The pads {_reach(chance)} metal within about {about(until_next_km)} km.",
+            worded(
+                "The pads {reach} metal within about {until_next_km} km.",
+                reach=_reach(chance),
+                until_next_km=about(until_next_km),
+            ),
             source="computed",
         ),
         Reason(
-            f"Metal on the {ruins} ruins it. What is left of the pads is counted in.",
-            source="common practice, no source",
+            worded("Metal on the {ruins} ruins it. What is left of the pads is counted in.", ruins=ruins),
+            source=worded("common practice, no source"),
         ),
     )
     return CostOfWaiting(
@@ -232,8 +251,15 @@ def cost_of_waiting_plain(part: str) -> CostOfWaiting:
     Source: common practice, no source.
     """
     zero = Decimal("0.00")
-    words = f"The {part} costs the same later, until it fails."
-    return CostOfWaiting(zero, zero, zero, words, (Reason(words, source="common practice, no source"),))
+    words = worded("The {part} costs the same later, until it fails.", part=part)
+    return CostOfWaiting(
+        zero,
+        zero,
+        zero,
+        words,
+        (Reason(words, source=worded("common practice, no source")),),
+        says_more=True,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,8 +277,11 @@ def _draws(forecast: Forecast, scale: OwnScale, use: float) -> _Draws:
     belief = forecast.belief
     if belief is None:
         raise InputRefused(
-            f"forecast of the {forecast.law.part} carries no belief: a fresh one is needed. Ask for the "
-            "forecast again."
+            worded(
+                "forecast of the {part} carries no belief: a fresh one is needed. Ask for the "
+                "forecast again.",
+                part=forecast.law.part,
+            )
         )
     r, w = np.array(belief.rate)[:, None, None], np.array(belief.weight)[:, None, None]
     mean, sd = np.array(belief.wear)[:, None, None], np.array(belief.wear_sd)[:, None, None]
@@ -295,18 +324,20 @@ def penny(value: float) -> Decimal:
 
 def _said(expected: Decimal, part: str, currency: str) -> str:
     if expected <= 0:
-        return f"Waiting costs nothing yet: keep using the {part}."
+        return worded("Waiting costs nothing yet: keep using the {part}.", part=part)
     more = guess_text(expected, currency) if currency else str(expected)
     if not more:
-        return f"Leaving the {part} until the next visit costs about the same."
-    return f"Leaving the {part} until the next visit will probably cost about {more} more."
+        return worded("Leaving the {part} until the next visit costs about the same.", part=part)
+    return worded(
+        "Leaving the {part} until the next visit will probably cost about {more} more.", part=part, more=more
+    )
 
 
 def _reach(chance: float) -> str:
     """What pads do with metal, at a chance."""
     if chance < 0.5:
-        return "may reach" if chance >= 0.05 else "will hardly reach"
-    return f"will {chance_words(chance, 'reach')}"
+        return worded("may reach") if chance >= 0.05 else worded("will hardly reach")
+    return worded("will {chance}", chance=chance_words(chance, "reach"))
 
 
 def sum_of(amount_of_money: Decimal, currency: str) -> str:
@@ -323,9 +354,12 @@ def _percent_per_own(forecast: Forecast) -> float:
     if law.part == "chain" and law.unit == "mm":
         return span / (24 * PITCH_MM) * 100
     raise InputRefused(
-        f"forecast is of a {law.part} in {law.unit}: the sprocket damage of a chain needs percent, or "
-        "mm over 24 pitches. "
-        "Use the cost of waiting of that part."
+        worded(
+            "forecast is of a {part} in {unit}: the sprocket damage of a chain needs percent, or "
+            "mm over 24 pitches. Use the cost of waiting of that part.",
+            part=law.part,
+            unit=law.unit,
+        )
     )
 
 
@@ -337,8 +371,17 @@ def _new_percent(forecast: Forecast) -> float:
 def refuse_prices(use: float, prices: dict[str, Decimal]) -> None:
     for name, price in prices.items():
         if not price.is_finite() or price <= 0:
-            raise InputRefused(f"price of the {name} is {price}: it must be above 0. Put the price in.")
+            raise InputRefused(
+                worded(
+                    "price of the {name} is {price}: it must be above 0. Put the price in.",
+                    name=name,
+                    price=price,
+                )
+            )
     if not (isfinite(use) and use >= 0):
         raise InputRefused(
-            f"use until the next visit is {use:g} km: it must be 0 or more. Use the usual stretch."
+            worded(
+                "use until the next visit is {use:g} km: it must be 0 or more. Use the usual stretch.",
+                use=use,
+            )
         )

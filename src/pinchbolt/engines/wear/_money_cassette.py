@@ -21,6 +21,7 @@ from pinchbolt.engines.wear.wear_types import CostOfWaiting, Forecast
 from pinchbolt.errors import Unknown
 from pinchbolt.values import Reason
 from pinchbolt.values.ahead import chance_words
+from pinchbolt.values.wording import worded
 
 
 def cost_of_waiting_cassette(
@@ -59,21 +60,34 @@ def cost_of_waiting_cassette(
         weight.append(share * draws.weight)
     gone = float((draws.weight * (now >= 1.0)).sum())
     words = (
-        f"The cassette {chance_words(gone, 'is worn out')}: change it with the chain, or it slips on the new one."
+        worded(
+            "The cassette {gone}: change it with the chain, or it slips on the new one.",
+            gone=chance_words(gone, worded("is worn out")),
+        )
         if gone >= 0.5
-        else f"The cassette {chance_words(1 - gone, 'has life left')}: leaving it saves money if the new chain does not slip."
+        else worded(
+            "The cassette {gone}: leaving it saves money if the new chain does not slip.",
+            gone=chance_words(1 - gone, worded("has life left")),
+        )
     )
     reasons = (
         Reason(
-            "A worn chain wears the cassette: one chain used to 1 % ruins it, four changed in time wear out one.",
-            source="common practice, no source",
+            worded(
+                "A worn chain wears the cassette: one chain used to 1 % ruins it, four changed in "
+                "time wear out one."
+            ),
+            source=worded("common practice, no source"),
         ),
         Reason(
-            f"Until the next visit: {amount(until_next_km, 'km')}. Only this chain's damage is counted; "
-            "try it under load."
+            worded(
+                "Until the next visit: {amount}. Only this chain's damage is counted; try it under load.",
+                amount=amount(until_next_km, "km"),
+            )
         ),
     )
-    return CostOfWaiting(*summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)
+    return CostOfWaiting(
+        *summed(np.concatenate(extra), np.concatenate(weight)), words, reasons, says_more=True
+    )
 
 
 def cost_of_waiting_both(
@@ -112,11 +126,17 @@ def cost_of_waiting_both(
     refuse_prices(until_next_km, {"chain": chain_price, "cassette": cassette_price})
     if forecast.chance_past_warn >= 0.5:
         raise Unknown(
-            "Past its warning a chain wears the rings too, and no trade fact says how much: no saving by waiting is told."
+            worded(
+                "Past its warning a chain wears the rings too, and no trade fact says how much: no "
+                "saving by waiting is told."
+            )
         )
     if not rings_price:
         raise Unknown(
-            "What waiting takes of the rings is not known without their price: no saving by waiting is told. Put it in."
+            worded(
+                "What waiting takes of the rings is not known without their price: no saving by "
+                "waiting is told. Put it in."
+            )
         )
     scale, per_percent, start = own_scale(forecast.law), _percent_per_own(forecast), _new_percent(forecast)
     draws = _draws(forecast, scale, until_next_km)
@@ -130,12 +150,19 @@ def cost_of_waiting_both(
         weight.append(share * draws.weight)
     reasons = (
         Reason(
-            "Chain and cassette are worn together: each km on them uses up both, and a new one beside an old one wears faster.",
-            source="common practice, no source",
+            worded(
+                "Chain and cassette are worn together: each km on them uses up both, and a new one "
+                "beside an old one wears faster."
+            ),
+            source=worded("common practice, no source"),
         ),
         Reason(
-            f"Until the next visit: {amount(until_next_km, 'km')}. Rings are not counted; if it slips under load, it does not wait."
+            worded(
+                "Until the next visit: {amount}. Rings are not counted; if it slips under load, it "
+                "does not wait.",
+                amount=amount(until_next_km, "km"),
+            )
         ),
     )
-    words = "Leaving both uses up what life is left in them."
+    words = worded("Leaving both uses up what life is left in them.")
     return CostOfWaiting(*summed(np.concatenate(extra), np.concatenate(weight)), words, reasons)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from pinchbolt.engines.wear._lines import INSTRUMENTS, USUAL_KINDS, LearnedChains
+from pinchbolt.values.wording import worded
 
 NOTABLE = 0.07  # of the way from new to the limit: 0.05 % of a chain. Common practice, no source.
 SURE = 2.0  # deviations of the doubt, by which it must be off
@@ -26,7 +27,13 @@ def check_the_gauge(part: str, reads: float, usual: float, doubt: float, span: f
     if off < NOTABLE * abs(span) or off < SURE * doubt:
         return ""
     sign = "%" if unit == "percent" else f" {unit}"
-    return f"New {part}s read {reads:.2f}{sign} here, {usual:.2f}{sign} is usual: check the gauge."
+    return worded(
+        "New {part}s read {reads:.2f}{sign} here, {usual:.2f}{sign} is usual: check the gauge.",
+        part=part,
+        reads=reads,
+        sign=sign,
+        usual=usual,
+    )
 
 
 def gauges_doubted(known: LearnedChains) -> tuple[GaugeDoubted, ...]:

@@ -8,6 +8,7 @@ from pinchbolt.engines.wear._verdict import SAFETY_CHANCE, milder
 from pinchbolt.engines.wear._wear_words import amount, shown_words
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason, Verdict
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.reference.rows.measure import LimitRow
@@ -53,8 +54,12 @@ def judge_plain(
         if shown == CANNOT_TELL:
             return _not_seen(limit_row)
         raise InputRefused(
-            f"{limit_row.quantity} is {shown!r}: it is measured in {limit_row.unit}. Give a value, or "
-            "say cannot tell."
+            worded(
+                "{quantity} is {shown!r}: it is measured in {unit}. Give a value, or say cannot tell.",
+                quantity=limit_row.quantity,
+                shown=shown,
+                unit=limit_row.unit,
+            )
         )
     if shown.low == float("-inf") and shown.high == float("inf"):
         return _not_seen(limit_row)
@@ -72,7 +77,12 @@ def _flag(row: "LimitRow | LimitLike", shown: Interval | bool | str) -> tuple[Ve
         return _not_seen(row)
     if shown not in ("yes", "no"):
         raise InputRefused(
-            f"{row.part}, {row.quantity}: the answer is {shown!r}, and it is yes, no or cannot tell. Pick one."
+            worded(
+                "{part}, {quantity}: the answer is {shown!r}, and it is yes, no or cannot tell. Pick one.",
+                part=row.part,
+                quantity=row.quantity,
+                shown=shown,
+            )
         )
     bad = shown == getattr(row, "limit", "yes")
     verdict = row.at_limit if bad else Verdict.SOUND
@@ -81,9 +91,11 @@ def _flag(row: "LimitRow | LimitLike", shown: Interval | bool | str) -> tuple[Ve
 
 def _not_seen(row: "LimitRow | LimitLike") -> tuple[Verdict, tuple[Reason, ...]]:
     verdict = milder(row.at_limit, Verdict.BEFORE_IT_LEAVES) if row.safety else Verdict.WATCH
-    words = f"Not looked at: {row.quantity}."
+    words = worded("Not looked at: {quantity}.", quantity=row.quantity)
     words += (
-        " It matters for safety: look before the bike leaves." if row.safety else " Look again next time."
+        worded(" It matters for safety: look before the bike leaves.")
+        if row.safety
+        else worded(" Look again next time.")
     )
     return verdict, (Reason(words, row.id, row.source),)
 
@@ -93,7 +105,9 @@ def _one_sided(
 ) -> tuple[Verdict, tuple[Reason, ...]]:
     limit = _mark(row, "limit") if marked is None else marked
     if isnan(limit):
-        raise InputRefused(f"{row.id} has no limit: a verdict needs one. Give the marking of the part.")
+        raise InputRefused(
+            worded("{id} has no limit: a verdict needs one. Give the marking of the part.", id=row.id)
+        )
     warn = _mark(row, "warn")
     sign = 1.0 if row.direction == "up" else -1.0
     if isnan(warn) or (marked is not None and sign * (warn - limit) > 0):
@@ -102,7 +116,12 @@ def _one_sided(
     if (reason := danger_of(row, shown, marked)) is not None:
         return Verdict.UNSAFE, (reason,)
     return _answer(
-        row, shown, past, _chance(row, shown, warn, sign), f"limit {amount(limit, row.unit)}", marked
+        row,
+        shown,
+        past,
+        _chance(row, shown, warn, sign),
+        worded("limit {amount}", amount=amount(limit, row.unit)),
+        marked,
     )
 
 
@@ -119,7 +138,11 @@ def _band(row: "LimitRow | LimitLike", shown: Interval) -> tuple[Verdict, tuple[
     )
     if (reason := danger_of(row, shown)) is not None:
         return Verdict.UNSAFE, (reason,)
-    words = f"allowed {amount(ends['limit'][0])} to {amount(ends['limit'][1], row.unit)}"
+    words = worded(
+        "allowed {low} to {high}",
+        low=amount(ends["limit"][0]),
+        high=amount(ends["limit"][1], row.unit),
+    )
     return _answer(row, shown, past, warned, words, None)
 
 
@@ -145,7 +168,12 @@ def danger_of(
     for name, sign in (("danger", usual), ("danger_low", -1.0), ("danger_high", 1.0)):
         figure = _mark(row, name) + moved
         if not isnan(figure) and _chance(row, shown, figure, sign) >= 0.5:
-            words = f"{row.quantity}: {shown_words(shown, row.unit)}; from {amount(figure, row.unit)} on nobody rides it."
+            words = worded(
+                "{quantity}: {shown}; from {amount} on nobody rides it.",
+                quantity=row.quantity,
+                shown=shown_words(shown, row.unit),
+                amount=amount(figure, row.unit),
+            )
             return Reason(words, row.id, getattr(row, "danger_source", ""))
     return None
 
@@ -168,17 +196,19 @@ def _chance(row: "LimitRow | LimitLike", shown: Interval, mark: float, sign: flo
 def _answer(
     row: "LimitRow | LimitLike", shown: Interval, past: float, warned: float, words: str, marked: float | None
 ) -> tuple[Verdict, tuple[Reason, ...]]:
-    by = "" if marked is None else ", marked on the part"
+    by = "" if marked is None else worded(", marked on the part")
     reasons = [Reason(f"{row.quantity}: {shown_words(shown, row.unit)}; {words}{by}.", row.id, row.source)]
     if past >= 0.5:
         return row.at_limit, tuple(reasons)
     if past >= SAFETY_CHANCE and row.safety:
         reasons.append(
-            Reason("Allowing for measuring error it may be past the limit, and it matters for safety.")
+            Reason(
+                worded("Allowing for measuring error it may be past the limit, and it matters for safety.")
+            )
         )
         return milder(row.at_limit, Verdict.BEFORE_IT_LEAVES), tuple(reasons)
     if past >= SAFETY_CHANCE:
-        reasons.append(Reason("It may be past the limit already: measure it again."))
+        reasons.append(Reason(worded("It may be past the limit already: measure it again.")))
     return (Verdict.WATCH if warned >= 0.5 else Verdict.SOUND), tuple(reasons)
 
 

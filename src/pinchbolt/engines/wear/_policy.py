@@ -1,6 +1,6 @@
 """When chains are best changed: cost per 1,000 km of each way of doing it, by renewal and reward."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import exp, isfinite
@@ -22,6 +22,7 @@ from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import WearLaw
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason
+from pinchbolt.values.wording import worded
 
 RUN_OUT_AT, RUN_OUT_SPREAD = 2.0, 0.25  # percent at which chain and cassette slip, log spread. From memory.
 RATES = 11  # points over the rates of wear of the bikes
@@ -104,9 +105,13 @@ def compare_policies(
     refuse_prices(seen_every_km, prices)
     if law.part != "chain" or law.unit != "percent" or not (isfinite(seen_every_km) and seen_every_km > 0):
         raise InputRefused(
-            f"law is of a {law.part} in {law.unit}, seen every {seen_every_km:g} km: a chain in percent "
-            "and a stretch above "
-            "0 are needed. Use the chain's row in percent."
+            worded(
+                "law is of a {part} in {unit}, seen every {seen_every_km:g} km: a chain in percent "
+                "and a stretch above 0 are needed. Use the chain's row in percent.",
+                part=law.part,
+                unit=law.unit,
+                seen_every_km=seen_every_km,
+            )
         )
     scale = own_scale(law)
     x, w = np.polynomial.hermite_e.hermegauss(RATES)
@@ -119,54 +124,93 @@ def compare_policies(
     marks = np.exp(np.linspace(np.log(max(0.1, 1.5 * law.new)), np.log(WORN_OUT), 120))
     cost, weight = bikes.cost(looks, np.concatenate([change_at, marks]))
     ways = [
-        (f"change-at-{at:g}", f"change each chain at {at:g} %", cost[:, i], weight)
+        (f"change-at-{at:g}", worded("change each chain at {at:g} %", at=at), cost[:, i], weight)
         for i, at in enumerate(change_at)
     ]
     for n in rotate:
         # Rotated, n chains share one overshoot: as if each were looked at n times as often.
         shared, _ = bikes.cost(looked_at(seen_every_km / n, scale.unevenness), np.array([change_at[-1]]))
         ways.append(
-            (f"rotate-{n}", f"rotate {n} chains, change all at {change_at[-1]:g} %", shared[:, 0], weight)
+            (
+                f"rotate-{n}",
+                worded("rotate {n} chains, change all at {change_at:g} %", n=n, change_at=change_at[-1]),
+                shared[:, 0],
+                weight,
+            )
         )
     ways.append(_run_out(bikes, float(rings_price or 0), bool(rings_price)))
     table = _ranked(ways, unpriced=frozenset() if rings_price else frozenset({"run-out"}))
     best, by_reading = _near_best(marks, cost[:, len(change_at) :], weight)
+    first = _prices_said(law, chain_price, cassette_price, seen_every_km)
     reasons = (
-        Reason(
-            f"Chain {chain_price}, cassette {cassette_price}; a chain lasts about {amount(law.median_life, 'km')} to "
-            f"{amount(law.limit, law.unit)}; seen every {amount(seen_every_km, 'km')}.",
-            law.prior_row,
-            law.prior_source,
-        ),
-        Reason(
-            "A chain run to 1 % takes its cassette, four timely chains take one; what timely means is "
-            "read as 0.5, 0.625 "
-            "and 0.75 %.",
-            source="common practice, no source",
-        ),
-        Reason(
-            f"Changing between {best.low:.2f} and {best.high:.2f} % costs within 5 % of the best: a range, not a point. "
-            f"That is for a bike seen every {amount(seen_every_km, 'km')}. By one reading of these facts alone the best "
-            f"lies between {min(by_reading):.2f} and {max(by_reading):.2f} %.",
-            source="computed",
-        ),
-        Reason(f"Running out means slipping at about {RUN_OUT_AT:g} %.", source="from memory"),
+        first,
+        *_read_off(best, by_reading, seen_every_km),
         Reason(_run_out_words(table), source="computed"),
     )
     return PolicyTable(table, best, reasons)
+
+
+def _prices_said(law: WearLaw, chain_price: Decimal, cassette_price: Decimal, seen_every_km: float) -> Reason:
+    return Reason(
+        worded(
+            "Chain {chain_price}, cassette {cassette_price}; a chain lasts about {life} to "
+            "{limit}; seen every {seen}.",
+            chain_price=chain_price,
+            cassette_price=cassette_price,
+            life=amount(law.median_life, "km"),
+            limit=amount(law.limit, law.unit),
+            seen=amount(seen_every_km, "km"),
+        ),
+        law.prior_row,
+        law.prior_source,
+    )
+
+
+def _read_off(best: Interval, by_reading: Collection[float], seen_every_km: float) -> tuple[Reason, ...]:
+    """How sure the best mark is, and what a chain that is run out takes."""
+    return (
+        Reason(
+            worded(
+                "A chain run to 1 % takes its cassette, four timely chains take one; what timely "
+                "means is read as 0.5, 0.625 and 0.75 %."
+            ),
+            source=worded("common practice, no source"),
+        ),
+        Reason(
+            worded(
+                "Changing between {low:.2f} and {high:.2f} % costs within 5 % of the best: a range, "
+                "not a point. That is for a bike seen every {seen}. By one reading of these facts "
+                "alone the best lies between {least:.2f} and {most:.2f} %.",
+                low=best.low,
+                high=best.high,
+                seen=amount(seen_every_km, "km"),
+                least=min(by_reading),
+                most=max(by_reading),
+            ),
+            source="computed",
+        ),
+        Reason(
+            worded("Running out means slipping at about {run_out_at:g} %.", run_out_at=RUN_OUT_AT),
+            source=worded("from memory"),
+        ),
+    )
 
 
 def _run_out_words(table: Sequence[PolicyCost]) -> str:
     """What the comparison says of running everything out."""
     out = next(way for way in table if way.id == "run-out")
     if out.at_least:
-        return (
-            "Running chain and cassette out wears the rings too: without their price it cannot be told whether that pays. "
-            "Put it in."
+        return worded(
+            "Running chain and cassette out wears the rings too: without their price it cannot "
+            "be told whether that pays. Put it in."
         )
     if out.as_good_as_best:
-        return "At these prices using chain, cassette and rings until they slip is about the cheapest."
-    return "At these prices using chain, cassette and rings until they slip costs more than the best way."
+        return worded(
+            "At these prices using chain, cassette and rings until they slip is about the cheapest."
+        )
+    return worded(
+        "At these prices using chain, cassette and rings until they slip costs more than the best way."
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,9 +248,9 @@ def _run_out(bikes: _Bikes, rings: float, priced: bool) -> tuple[str, str, Array
     km = (RUN_OUT_AT * np.exp(RUN_OUT_SPREAD * x)[None, :] - bikes.new) / bikes.rate[:, None]
     cost = 1000 * (bikes.chain + bikes.cassette + rings) / km
     weight = bikes.rate_weight[:, None] * (w / w.sum())[None, :]
-    words = "use chain, cassette and rings until they slip, then change all"
+    words = worded("use chain, cassette and rings until they slip, then change all")
     if not priced:
-        words = "run chain and cassette out together, at least: the rings come on top"
+        words = worded("run chain and cassette out together, at least: the rings come on top")
     return "run-out", words, cost.ravel(), weight.ravel()
 
 
@@ -262,9 +306,15 @@ def age_replacement_cost(shape: float, scale: float, planned: float, failed: flo
 
     if not all(v > 0 for v in (shape, scale, planned, failed, age)):
         raise InputRefused(
-            f"age replacement with shape {shape:g}, scale {scale:g}, costs {planned:g} and {failed:g}, "
-            f"age {age:g}: all must "
-            "be above 0. Correct the value."
+            worded(
+                "age replacement with shape {shape:g}, scale {scale:g}, costs {planned:g} and "
+                "{failed:g}, age {age:g}: all must be above 0. Correct the value.",
+                shape=shape,
+                scale=scale,
+                planned=planned,
+                failed=failed,
+                age=age,
+            )
         )
     reach = (age / scale) ** shape if isfinite(age) else float("inf")
     survive = exp(-reach)

@@ -12,6 +12,7 @@ from pinchbolt.engines.wear._scale import Array, own_scale, unevenness
 from pinchbolt.engines.wear._wear_words import amount
 from pinchbolt.engines.wear.wear_types import Forecast, GaugeError, GaugeReading
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 POINTS = 41  # possible values of a reading that is a number
 LEAST_SD = 1e-4
@@ -75,8 +76,11 @@ def worth_of_reading(forecast: Forecast, candidates: Sequence[Candidate]) -> tup
     """
     if forecast.belief is None:
         raise InputRefused(
-            f"forecast of the {forecast.law.part} carries no belief: a fresh one is needed. Ask for the "
-            "forecast again."
+            worded(
+                "forecast of the {part} carries no belief: a fresh one is needed. Ask for the "
+                "forecast again.",
+                part=forecast.law.part,
+            )
         )
     found = [_worth(forecast, one) for one in candidates]
     return tuple(sorted(found, key=lambda w: w.width_after))
@@ -94,7 +98,7 @@ def sharpest(forecast: Forecast, readings: Sequence[GaugeReading]) -> str:
     if not any(not c.marks for c in candidates):
         span = abs(forecast.law.limit - forecast.law.new)
         usual = GaugeError(0.0, USUAL_BIAS_SD * span, USUAL_SD * span)
-        candidates.append(Candidate("rule, caliper or other gauge that shows a value", usual))
+        candidates.append(Candidate(worded("rule, caliper or other gauge that shows a value"), usual))
     return worth_of_reading(forecast, candidates)[0].words
 
 
@@ -130,11 +134,14 @@ def _worth(forecast: Forecast, candidate: Candidate) -> Worth:
     after = now * float(np.sqrt((left + ahead) / max(before + ahead, 1e-18)))
     unit = forecast.law.driver
     words = (
-        f"A reading with the {candidate.name} now would narrow the likely range from "
-        f"{amount(now, unit)} to about "
-        f"{amount(after, unit)}."
+        worded(
+            "A reading with the {name} now would narrow the likely range from {now} to about {then}.",
+            name=candidate.name,
+            now=amount(now, unit),
+            then=amount(after, unit),
+        )
         if after < 0.95 * now
-        else f"A reading with the {candidate.name} now would add little."
+        else worded("A reading with the {name} now would add little.", name=candidate.name)
     )
     return Worth(candidate.name, now, after, words)
 

@@ -11,6 +11,7 @@ from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, SamePart,
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 from pinchbolt.values.ahead import chance_words, day_words
+from pinchbolt.values.wording import worded
 
 PRIOR_CHANGED = 0.10  # chance that a part was changed in silence between two visits. Assumption.
 
@@ -58,11 +59,20 @@ def same_part(
     """
     if len(readings) < 2:
         raise InputRefused(
-            f"{len(readings)} reading of the {law.called}: two are needed to ask whether it is the same. Take one more."
+            worded(
+                "{readings} reading of the {called}: two are needed to ask whether it is the same. "
+                "Take one more.",
+                readings=len(readings),
+                called=law.called,
+            )
         )
     if not 0 < prior_changed < 1:
         raise InputRefused(
-            f"chance of a change in silence is {prior_changed:g}: it must lie between 0 and 1. Write 10 % as 0.10."
+            worded(
+                "chance of a change in silence is {prior_changed:g}: it must lie between 0 and 1. "
+                "Write 10 % as 0.10.",
+                prior_changed=prior_changed,
+            )
         )
     ordered = sorted(readings, key=lambda r: r.day)
     last = ordered[-1]
@@ -98,16 +108,19 @@ def same_from(
 
 def _words(law: WearLaw, odds: float) -> str:
     if odds >= 3:
-        return f"The readings fit the {law.called} on record."
+        return worded("The readings fit the {called} on record.", called=law.called)
     if odds > 1 / 3:
-        return f"We cannot tell whether this is the {law.called} on record."
-    return f"This looks like another {law.called} than the one on record. Was it changed elsewhere?"
+        return worded("We cannot tell whether this is the {called} on record.", called=law.called)
+    return worded(
+        "This looks like another {called} than the one on record. Was it changed elsewhere?",
+        called=law.called,
+    )
 
 
 def _how_likely(chance: float) -> str:
     if chance < 0.05:
-        return "It is another one"
-    return f"It {chance_words(chance, 'is')} the one on record".replace("may be is", "may be")
+        return worded("It is another one")
+    return worded("It {is_} the one on record", is_=chance_words(chance, "is").replace("may be is", "may be"))
 
 
 def _reasons(
@@ -121,11 +134,19 @@ def _reasons(
         ),
         Reason(_words(law, odds)),
         Reason(
-            f"{_how_likely(chance)}: 1 in {1 / prior:.0f} parts is changed elsewhere between two visits.",
+            worded(
+                "{how_likely}: 1 in {prior:.0f} parts is changed elsewhere between two visits.",
+                how_likely=_how_likely(chance),
+                prior=1 / prior,
+            ),
             source="assumption",
         ),
         Reason(
-            f"1 reading in {1 / law.misread:.0f} is misread, so one alone proves little: ask the owner, or measure again."
+            worded(
+                "1 reading in {misread:.0f} is misread, so one alone proves little: ask the owner, "
+                "or measure again.",
+                misread=1 / law.misread,
+            )
         ),
     ]
     return tuple(lines) if abs(log(odds)) < 6 else (*lines[:3],)

@@ -6,6 +6,8 @@ from datetime import date
 from math import exp, expm1
 
 from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, WearLaw
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 UNKNOWN_SHARE = 0.35  # relative doubt of a distance shared out by days between two known ones. Assumption.
 WORD_SHARE = 0.15  # relative doubt of a distance by the owner's word. Common practice, no source.
@@ -76,25 +78,36 @@ def _stretch(
         return dx, (UNKNOWN_SHARE * dx) ** 2, True
     if before.day is None:
         doubts.append(
-            f"No distance is known for this {law.called}: how far it was used before the first reading is a guess. "
-            "Ask the owner or connect ride records."
+            worded(
+                "No distance is known for this {called}: how far it was used before the first "
+                "reading is a guess. Ask the owner or connect ride records.",
+                called=law.called,
+            )
         )
         return 0.0, 0.0, False
     mean, var = _by_days(use, before.day, here.day)
     if mean > 0 and use.log_sd > 0:
         doubts.append(
-            "The distance since the last one on record is not known: it is taken as days times the usual use a week."
+            worded(
+                "The distance since the last one on record is not known: it is taken as days times "
+                "the usual use a week."
+            )
         )
     return mean, var, True
 
 
 def _stated(law: WearLaw, here: _Stop, before: _Stop, doubts: list[str]) -> tuple[float, float, bool]:
-    dx = (here.exposure or 0.0) - (before.exposure or 0.0)
+    reached, passed = here.exposure or 0.0, before.exposure or 0.0
+    dx = reached - passed
     if dx < 0:
-        unit = law.driver
         doubts.append(
-            f"The use goes down from {before.exposure:,.0f} to {here.exposure:,.0f} {unit}: it can only grow. "
-            "It was taken as unchanged; check the distances."
+            worded(
+                "The use goes down from {passed} to {reached} {unit}: it can only grow. It "
+                "was taken as unchanged; check the distances.",
+                passed=figure_text(passed, 0),
+                reached=figure_text(reached, 0),
+                unit=law.driver,
+            )
         )
         return 0.0, 0.0, True
     return dx, (here.share * dx) ** 2, True

@@ -8,6 +8,8 @@ from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.values import Interval, Reason, Spread, Verdict
 from pinchbolt.values.about import about, unit_words, worn
 from pinchbolt.values.ahead import chance_words, likely_words, use_words
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 _HALF, _RISK, _FLAT = 0.5, 0.05, 0.01
 Z80 = 1.2815515655446004
@@ -19,7 +21,7 @@ SLIP = 0.5  # a reading less likely good than this is named as a contradiction
 def amount(value: float, unit: str = "") -> str:
     """A number to about three figures, with a unit and a comma in the thousands."""
     if abs(value) >= 1000:
-        text = f"{round(value, -1):,.0f}" if abs(value) < 1e5 else f"{value:,.0f}"
+        text = f"{figure_text(round(value, -1), 0)}" if abs(value) < 1e5 else f"{figure_text(value, 0)}"
     elif abs(value) >= 100:
         text = f"{value:.0f}"
     else:
@@ -30,9 +32,9 @@ def amount(value: float, unit: str = "") -> str:
 def _about(value: float, unit: str) -> str:
     """A likely figure with the two digits that count."""
     return (
-        f"about {about(value)} {use_words(unit)}"
+        worded("about {value} {unit}", value=about(value), unit=use_words(unit))
         if unit in ("km", "h", "days")
-        else f"about {amount(value, unit)}"
+        else worded("about {amount}", amount=amount(value, unit))
     )
 
 
@@ -44,10 +46,10 @@ def _sure_words(ends: Interval, unit: str) -> str:
     """Ends of a doubt, no finer than the gauge: two decimals for small figures."""
     low, high = (max(0.0, end) for end in (ends.low, ends.high))
     if ends.low == -inf:
-        return f"under {worn(high)} {unit_words(unit)}"
+        return worded("under {high} {unit}", high=worn(high), unit=unit_words(unit))
     if ends.high == inf:
-        return f"{worn(low)} {unit_words(unit)} or more"
-    return f"{worn(low)} to {worn(high)} {unit_words(unit)}"
+        return worded("{low} {unit} or more", low=worn(low), unit=unit_words(unit))
+    return worded("{low} to {high} {unit}", low=worn(low), high=worn(high), unit=unit_words(unit))
 
 
 def shown_words(shown: Interval, unit: str) -> str:
@@ -55,10 +57,12 @@ def shown_words(shown: Interval, unit: str) -> str:
     if shown.is_value:
         return amount(shown.low, unit)
     if shown.low == -inf:
-        return f"below {amount(shown.high, unit)}"
+        return worded("below {amount}", amount=amount(shown.high, unit))
     if shown.high == inf:
-        return f"{amount(shown.low, unit)} or more"
-    return f"between {amount(shown.low)} and {amount(shown.high, unit)}"
+        return worded("{amount} or more", amount=amount(shown.low, unit))
+    return worded(
+        "between {amount} and {shown_amount}", amount=amount(shown.low), shown_amount=amount(shown.high, unit)
+    )
 
 
 def after_known_error(reading: GaugeReading) -> Interval:
@@ -87,9 +91,12 @@ def reasons(
     if not law.clock:
         lines.append(
             Reason(
-                f"Before measuring: parts like this usually last {_about(law.median_life, law.driver)} "
-                f"({likely_words(max(before.low, 0.0), before.high)})"
-                + (f", {law.use_class} use." if law.use_class else "."),
+                worded(
+                    "Before measuring: parts like this usually last {about} ({low})",
+                    about=_about(law.median_life, law.driver),
+                    low=likely_words(max(before.low, 0.0), before.high),
+                )
+                + (worded(", {use_class} use.", use_class=law.use_class) if law.use_class else "."),
                 law.prior_row,
                 law.prior_source,
             )
@@ -99,8 +106,11 @@ def reasons(
         fast = exp(Z80 * use.log_sd)
         lines.append(
             Reason(
-                f"Ridden {_about(use.median_a_week, law.driver)} a week "
-                f"({likely_words(use.median_a_week / fast, use.median_a_week * fast)})."
+                worded(
+                    "Ridden {about} a week ({median_a_week}).",
+                    about=_about(use.median_a_week, law.driver),
+                    median_a_week=likely_words(use.median_a_week / fast, use.median_a_week * fast),
+                )
             )
         )
     lines.append(_moved_line(law, readings, way, to_limit, started, doubted))
@@ -110,13 +120,18 @@ def reasons(
 
 def _limit_line(law: WearLaw) -> Reason:
     by = {
-        "table": "trade table",
-        "marking": "marked on the part",
-        "policy": "the workshop's choice",
+        "table": worded("trade table"),
+        "marking": worded("marked on the part"),
+        "policy": worded("the workshop's choice"),
     }
     return Reason(
-        f"Limit {amount(law.limit, law.unit)} ({by[law.limit_by]}); watch from {amount(law.warn, law.unit)}; "
-        f"new about {amount(law.new, law.unit)}.",
+        worded(
+            "Limit {limit} ({by}); watch from {warn}; new about {new}.",
+            limit=amount(law.limit, law.unit),
+            by=by[law.limit_by],
+            warn=amount(law.warn, law.unit),
+            new=amount(law.new, law.unit),
+        ),
         law.id,
         law.source,
     )
@@ -124,12 +139,23 @@ def _limit_line(law: WearLaw) -> Reason:
 
 def _reading_line(law: WearLaw, reading: GaugeReading) -> Reason:
     true = after_known_error(reading)
-    at = "distance not known" if reading.exposure is None else amount(reading.exposure, law.driver)
+    at = worded("distance not known") if reading.exposure is None else amount(reading.exposure, law.driver)
     if law.driver == "days" and reading.exposure is None:
-        at = "age not known"
-    error = "" if true.low == true.high else f"; allowing for its error, likely {_sure_words(true, law.unit)}"
+        at = worded("age not known")
+    error = (
+        ""
+        if true.low == true.high
+        else worded("; allowing for its error, likely {true}", true=_sure_words(true, law.unit))
+    )
     return Reason(
-        f"{_day(reading)}, {at}: {reading.instrument} showed {shown_words(reading.shown, law.unit)}{error}."
+        worded(
+            "{day}, {at}: {instrument} showed {shown}{error}.",
+            day=_day(reading),
+            at=at,
+            instrument=reading.instrument,
+            shown=shown_words(reading.shown, law.unit),
+            error=error,
+        )
     )
 
 
@@ -144,52 +170,85 @@ def _moved_line(
     now = way.at[-1] if way.at else 0.0
     total = now + to_limit.median
     if not readings:
-        words = f"No reading yet: we go by what such parts do, from {amount(now, law.driver)} of use."
-        return Reason(words if not law.clock else f"In use for {amount(now, law.driver)}.")
+        words = worded(
+            "No reading yet: we go by what such parts do, from {amount} of use.",
+            amount=amount(now, law.driver),
+        )
+        return Reason(
+            words if not law.clock else worded("In use for {amount}.", amount=amount(now, law.driver))
+        )
     if not way.start_known or started[2] > 1.0 - 1e-9:
-        return Reason("Its distance is not known: we go by the readings and by what such parts do.")
+        return Reason(worded("Its distance is not known: we go by the readings and by what such parts do."))
     if started[0] < NOT_NEW:
         return Reason(
-            f"We go by the readings more than by the distance: a new part seldom reads so at {amount(now, law.driver)}."
+            worded(
+                "We go by the readings more than by the distance: a new part seldom reads so at {amount}.",
+                amount=amount(now, law.driver),
+            )
         )
     if doubted and total <= now:
-        return Reason(f"By the readings and the use this part is done at {amount(now, law.driver)}.")
+        return Reason(
+            worded(
+                "By the readings and the use this part is done at {amount}.", amount=amount(now, law.driver)
+            )
+        )
     share = total / law.median_life - 1
     if abs(share) < 0.05:
-        return Reason(f"It wears like most: limit at {_about(total, law.driver)} in all.")
+        return Reason(worded("It wears like most: limit at {about} in all.", about=_about(total, law.driver)))
     times = total / law.median_life
-    like = "shorter" if share < 0 else "about as long again" if 1.8 < times < 2.2 else "longer"
+    if 1.8 < times < 2.2:
+        return Reason(
+            worded(
+                "This one lasts about twice as long as most: limit at {about} in all.",
+                about=_about(total, law.driver),
+            )
+        )
     return Reason(
-        f"This one lasts {like} than most: limit at {_about(total, law.driver)} in all, usually "
-        f"{_about(law.median_life, law.driver)}."
-        if like != "about as long again"
-        else f"This one lasts about twice as long as most: limit at {_about(total, law.driver)} in all."
+        worded(
+            "This one lasts {like} than most: limit at {about} in all, usually {law_about}.",
+            like=worded("shorter") if share < 0 else worded("longer"),
+            about=_about(total, law.driver),
+            law_about=_about(law.median_life, law.driver),
+        )
     )
 
 
 def _verdict_line(law: WearLaw, verdict: Verdict, past: float, measured: bool) -> Reason:
-    told = f"is {chance_words(past, 'past its limit now')}" if past >= _HALF else inside_words(past)
-    words = f"{verdict.value.capitalize()}: it {told}"
+    told = (
+        worded("is {past}", past=chance_words(past, worded("past its limit now")))
+        if past >= _HALF
+        else inside_words(past)
+    )
+    words = worded("{value}: it {told}", value=verdict.value.capitalize(), told=told)
     if law.safety:
-        words += "; for a safety part we act at a 1 in 20 risk"
+        words += worded("; for a safety part we act at a 1 in 20 risk")
     if not measured and not law.clock:
-        words += "; nobody has measured it, so measure it first"
+        words += worded("; nobody has measured it, so measure it first")
     return Reason(words + ".")
 
 
 def inside_words(past: float) -> str:
     """How likely it is that a part is past its limit, where it more likely is not."""
     if past >= _RISK:
-        return "may be past its limit now"
+        return worded("may be past its limit now")
     # Said flat only where nothing hangs on the doubt: a safety part's three in a hundred is a doubt.
-    return "is inside its limit now" if past < _FLAT else "is almost certainly inside its limit now"
+    return (
+        worded("is inside its limit now")
+        if past < _FLAT
+        else worded("is almost certainly inside its limit now")
+    )
 
 
 def unknown_before(law: WearLaw, way: Steps, started: tuple[float, float, float]) -> tuple[str, ...]:
     """The doubt of a part whose use since the records began is known, but not what came before."""
     if law.clock or not way.start_known or started[2] < 1.0 - 1e-9:
         return ()
-    return (f"We do not know how far this {law.called} was ridden before our records. Ask the owner.",)
+    return (
+        worded(
+            "We do not know how far this {called} was ridden before our records. Ask the owner.",
+            called=law.called,
+        ),
+    )
 
 
 def doubts(
@@ -202,23 +261,46 @@ def doubts(
     """What a careful person would add: no reading, a lone go/no-go reading, readings that don't fit each other or the part."""
     found: list[str] = []
     if not readings and not law.clock:
-        found.append("No reading yet: measure it before you decide.")
+        found.append(worded("No reading yet: measure it before you decide."))
     if len(readings) == 1 and not readings[0].shown.is_value:
-        found.append("This gauge only says over or under. A rule or caliper would say how much.")
+        found.append(worded("This gauge only says over or under. A rule or caliper would say how much."))
     if readings and readings[0].exposure is not None and started[0] < NOT_NEW and not law.clock:
         found.append(
-            f"A new {law.called} seldom reads so at this distance. Was it used before, or changed elsewhere? Ask the owner."
+            worded(
+                "A new {called} seldom reads so at this distance. Was it used before, or changed "
+                "elsewhere? Ask the owner.",
+                called=law.called,
+            )
         )
     for reading, chance in zip(readings, good, strict=True):
         if chance < SLIP:
-            told = f"The reading of {_day(reading)} ({shown_words(reading.shown, law.unit)}) does not fit "
-            against = "the others" if len(readings) > 1 else f"what such a {law.called} shows"
-            found.append(f"{told}{against}. Misread, or another {law.called}? Measure again.")
+            told = worded(
+                "The reading of {day} ({shown}) does not fit ",
+                day=_day(reading),
+                shown=shown_words(reading.shown, law.unit),
+            )
+            against = (
+                worded("the others")
+                if len(readings) > 1
+                else worded("what such a {called} shows", called=law.called)
+            )
+            found.append(
+                worded(
+                    "{told}{against}. Misread, or another {called}? Measure again.",
+                    told=told,
+                    against=against,
+                    called=law.called,
+                )
+            )
     if law.safety and any(r.shown.is_open for r in readings):
-        found.append("This gauge cannot show how near the limit is: measure it.")
+        found.append(worded("This gauge cannot show how near the limit is: measure it."))
     if like_hub >= LIKE_HUB:
         found.append(
-            f"It wears like a {law.called} of a hub gear. Is it one? Then it lasts about {law.hub_lives:.0f} times as long: "
-            "put it on the build sheet."
+            worded(
+                "It wears like a {called} of a hub gear. Is it one? Then it lasts about "
+                "{hub_lives:.0f} times as long: put it on the build sheet.",
+                called=law.called,
+                hub_lives=law.hub_lives,
+            )
         )
     return tuple(found)

@@ -191,7 +191,7 @@ class CostOfWaiting:
     """What leaving it until the next visit is expected to cost more than doing it now; below 0: leaving it saves.
 
     `low` and `high` hold four cases in five. Money in the workshop's currency, to the penny. `lasts` False: likelier than not it
-    is worn out before then, so the sum is no advice.
+    is worn out before then, so the sum is no advice. `says_more`: the words say more than the sum does.
     """
 
     expected: Decimal
@@ -200,6 +200,7 @@ class CostOfWaiting:
     words: str
     reasons: tuple[Reason, ...]
     lasts: bool = True
+    says_more: bool = False
 
 
 @dataclass(frozen=True, slots=True)

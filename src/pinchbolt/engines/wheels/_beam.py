@@ -9,6 +9,7 @@ from scipy.linalg import eigh
 from pinchbolt.engines.wheels._stocked import ELASTICITY
 from pinchbolt.engines.wheels._wheel_sense import Floats, figure
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 # Steel wire of the published frequencies; stainless spring wire is 8000 (EN 10270-3).
 DENSITY = 7850.0
@@ -96,7 +97,13 @@ def spoke_frequencies(wire: Wire, tension: float, fixity: float, count: int = 1)
     """
     refuse_wire(wire)
     if not 0 <= fixity <= 1 or not 0 <= tension <= 4000:
-        raise InputRefused(f"fixity {fixity:g} and tension {tension:g} N: 0 to 1, and 0 to 4000 N.")
+        raise InputRefused(
+            worded(
+                "fixity {fixity:g} and tension {tension:g} N: 0 to 1, and 0 to 4000 N.",
+                fixity=fixity,
+                tension=tension,
+            )
+        )
     swung = swinging(wire)
     stiff, mass = held(swung, wire, swung.bending + tension * swung.tension, fixity)
     squares = eigh(stiff, mass, eigvals_only=True, subset_by_index=[0, count - 1])
@@ -106,14 +113,16 @@ def spoke_frequencies(wire: Wire, tension: float, fixity: float, count: int = 1)
 def refuse_wire(wire: Wire) -> None:
     """Refuse a spoke that cannot be."""
     if not wire.pieces:
-        raise InputRefused("The spoke has no piece: give its length and diameter.")
+        raise InputRefused(worded("The spoke has no piece: give its length and diameter."))
     figure("length", wire.length)
     figure("density", wire.density)
     figure("elasticity", wire.elasticity)
     for long, thick in wire.pieces:
         figure("diameter", thick)
         if not 0.001 <= long <= 0.4:
-            sentence = f"a piece of the spoke is {long * 1000:g} mm long: 1 to 400 mm. Measure again."
+            sentence = worded(
+                "a piece of the spoke is {long:g} mm long: 1 to 400 mm. Measure again.", long=long * 1000
+            )
             raise InputRefused(sentence, {"segments": sentence})
 
 

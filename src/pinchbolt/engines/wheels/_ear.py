@@ -10,6 +10,7 @@ from pinchbolt.engines.wheels._wheel_sense import Floats, figure
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Reason
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 # A free length is measured to about this, one sd. Common practice, no source.
 LENGTH_SD = 0.0015
@@ -48,9 +49,10 @@ class HeardWheel:
     reasons: tuple[Reason, ...]
 
 
-RELATIVE_ONLY = (
-    "The tension in newtons cannot be told by ear alone: how the ends are held moves it by a quarter. These are shares of "
-    "the mean. Give one reference spoke of this kind and length: its tension by a checked gauge or a hung weight, and its pitch."
+RELATIVE_ONLY = worded(
+    "The tension in newtons cannot be told by ear alone: how the ends are held moves it "
+    "by a quarter. These are shares of the mean. Give one reference spoke of this kind "
+    "and length: its tension by a checked gauge or a hung weight, and its pitch."
 )
 
 
@@ -79,9 +81,14 @@ def end_fixity(wire: Wire, reference: ReferenceSpoke) -> float:
     pull, heard = figure("tension", reference.tension), figure("frequency", reference.frequency)
     low, high = (float(spoke_frequencies(wire, pull, held)[0]) for held in (0.0, 1.0))
     if not low * (1 - _ROOM) <= heard <= high * (1 + _ROOM):
-        sentence = (
-            f"The reference spoke sounds {heard:.1f} Hz at {pull:.0f} N: {low:.1f} to {high:.1f} Hz is possible with this "
-            "length and thickness. Measure the free length, the thickness and the tension again."
+        sentence = worded(
+            "The reference spoke sounds {heard:.1f} Hz at {pull:.0f} N: {low:.1f} to {high:.1f} "
+            "Hz is possible with this length and thickness. Measure the free length, the "
+            "thickness and the tension again.",
+            heard=heard,
+            pull=pull,
+            low=low,
+            high=high,
         )
         raise InputRefused(sentence, {"reference_hz": sentence})
     if heard <= low or heard >= high * (1 - 1e-6):
@@ -130,7 +137,11 @@ def tensions_by_pitch(
     heard = np.array([figure("frequency", one) for one in frequencies])
     if not len(heard) or len(sds) != len(heard):
         raise InputRefused(
-            f"{len(heard)} pitches and {len(sds)} doubts: as many of each, one spoke at least."
+            worded(
+                "{heard} pitches and {sds} doubts: as many of each, one spoke at least.",
+                heard=len(heard),
+                sds=len(sds),
+            )
         )
     doubt = np.asarray(sds, dtype=float) / heard
     fixity = end_fixity(wire, reference) if reference is not None else 0.5
@@ -143,9 +154,9 @@ def tensions_by_pitch(
         )
         told = (
             Reason(
-                "shares of the mean by the square of the pitch, corrected for stiffness",
+                worded("shares of the mean by the square of the pitch, corrected for stiffness"),
                 "",
-                "beam under tension",
+                worded("beam under tension"),
             ),
         )
         return HeardWheel(spokes, None, (RELATIVE_ONLY,), told)
@@ -164,10 +175,15 @@ def tensions_by_pitch(
     )
     told = (
         Reason(
-            f"ends held {percent(fixity)} of the way from pinned to clamped, by the reference spoke ({reference.tension:.0f} N, "
-            f"{reference.frequency:.1f} Hz)",
+            worded(
+                "ends held {fixity} of the way from pinned to clamped, by the reference spoke "
+                "({tension:.0f} N, {frequency:.1f} Hz)",
+                fixity=percent(fixity),
+                tension=reference.tension,
+                frequency=reference.frequency,
+            ),
             "",
-            "beam under tension",
+            worded("beam under tension"),
         ),
     )
     return HeardWheel(spokes, fixity, (), told)
@@ -191,9 +207,11 @@ def _pulls(wire: Wire, heard: Floats, fixity: float) -> Floats:
     found = np.array([tension_at(wire, float(one), fixity) for one in heard])
     if (found <= 0).any():
         spoke = int(np.argmin(found)) + 1
-        sentence = (
-            f"spoke {spoke} sounds {heard[spoke - 1]:.0f} Hz: lower than this spoke sounds without any tension. "
-            "Measure length and thickness again, or pluck it again."
+        sentence = worded(
+            "spoke {spoke} sounds {heard:.0f} Hz: lower than this spoke sounds without any "
+            "tension. Measure length and thickness again, or pluck it again.",
+            spoke=spoke,
+            heard=heard[spoke - 1],
         )
         raise InputRefused(sentence, {"frequency": sentence})
     return found

@@ -8,6 +8,7 @@ from pinchbolt.engines.wheels._wheel_sense import Floats, figure
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Interval
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 # A gauge that is further out than this on a known weight is not read from. Common practice, no source.
 MOST_OUT = 0.10
@@ -65,8 +66,15 @@ def tension_by_gauge(table: GaugeTable, reading: float) -> Interval:
     least, most = float(marks.min()), float(marks.max())
     if not least <= shown <= most:
         raise Unknown(
-            f"The gauge shows {shown:g}, and its table for {table.spoke} spokes goes from {least:g} to {most:g}: "
-            "outside of it the tension cannot be told. Look at the spoke's kind, or use the table that covers it."
+            worded(
+                "The gauge shows {shown:g}, and its table for {spoke} spokes goes from {least:g} to "
+                "{most:g}: outside of it the tension cannot be told. Look at the spoke's kind, or "
+                "use the table that covers it.",
+                shown=shown,
+                spoke=table.spoke,
+                least=least,
+                most=most,
+            )
         )
     doubt = 2 * table.reading_sd
     ends = np.clip([shown - doubt, shown + doubt], least, most)
@@ -100,8 +108,9 @@ def check_gauge(table: GaugeTable, reading: float, mass: float) -> GaugeCheck:
     """
     hung = mass * GRAVITY
     if not 20 <= hung <= 4000:
-        sentence = (
-            f"mass is {mass:g} kg: 2.1 to 400 kg. Weigh it, and hang it from a loose spoke of the same kind."
+        sentence = worded(
+            "mass is {mass:g} kg: 2.1 to 400 kg. Weigh it, and hang it from a loose spoke of the same kind.",
+            mass=mass,
         )
         raise InputRefused(sentence, {"mass": sentence})
     marks, pulls = _sound(table)
@@ -110,13 +119,24 @@ def check_gauge(table: GaugeTable, reading: float, mass: float) -> GaugeCheck:
     out = middle / hung - 1
     usable = abs(out) <= MOST_OUT
     way = "high" if out >= 0 else "low"
-    verdict = f"inside {percent(MOST_OUT)}" if usable else "too far out: have it set, and do not read from it"
+    verdict = (
+        worded("inside {most_out}", most_out=percent(MOST_OUT))
+        if usable
+        else worded("too far out: have it set, and do not read from it")
+    )
     return GaugeCheck(
         hung,
         read,
         out,
         usable,
-        f"hung {hung:.0f} N, reads {middle:.0f} N: {abs(out) * 100:.0f} % {way}, {verdict}",
+        worded(
+            "hung {hung:.0f} N, reads {middle:.0f} N: {out:.0f} % {way}, {verdict}",
+            hung=hung,
+            middle=middle,
+            out=abs(out) * 100,
+            way=way,
+            verdict=verdict,
+        ),
     )
 
 
@@ -124,20 +144,31 @@ def _sound(table: GaugeTable) -> tuple[Floats, Floats]:
     marks, pulls = np.array(table.readings, dtype=float), np.array(table.tensions, dtype=float)
     if len(marks) < 2 or len(marks) != len(pulls):
         raise InputRefused(
-            f"The gauge's table for {table.spoke} spokes has {len(marks)} readings and {len(pulls)} tensions: "
-            "two pairs at least."
+            worded(
+                "The gauge's table for {spoke} spokes has {marks} readings and {pulls} tensions: two "
+                "pairs at least.",
+                spoke=table.spoke,
+                marks=len(marks),
+                pulls=len(pulls),
+            )
         )
     order = np.argsort(marks, kind="stable")
     marks, pulls = marks[order], pulls[order]
     steps = np.diff(pulls)
     if not (np.isfinite(marks).all() and np.isfinite(pulls).all() and (np.diff(marks) > 0).all()):
         raise InputRefused(
-            f"The gauge's table for {table.spoke} spokes has a reading twice, or one that is no number."
+            worded(
+                "The gauge's table for {spoke} spokes has a reading twice, or one that is no number.",
+                spoke=table.spoke,
+            )
         )
     if not ((steps > 0).all() or (steps < 0).all()):
         raise InputRefused(
-            f"The gauge's table for {table.spoke} spokes turns back: tension goes one way as the reading grows. "
-            "Look for a figure that was typed wrong."
+            worded(
+                "The gauge's table for {spoke} spokes turns back: tension goes one way as the "
+                "reading grows. Look for a figure that was typed wrong.",
+                spoke=table.spoke,
+            )
         )
     return marks, pulls
 

@@ -7,6 +7,7 @@ from math import cos, hypot, pi, sin, sqrt
 from pinchbolt.engines.wheels._wheel_sense import figure, whole
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values import Reason
+from pinchbolt.values.wording import worded
 
 # What a careful hand is out by, one sd each, where nobody says; metres. Common practice, no source.
 USUAL_SD = {
@@ -101,15 +102,21 @@ def spoke_length(spec: LengthSpec, sds: dict[str, float] | None = None) -> Lengt
     past = None if spec.straight_pull or spec.crossings == 0 else _past_head(spec)
     cautions = []
     if past is not None and past < LIES_ON_HEAD:
-        sentence = (
-            f"{spec.crossings} crossings with {spec.spokes} spokes: the spoke would lie on its neighbour's head "
-            f"({past * 1000:.1f} mm from its middle). Cross fewer times."
+        sentence = worded(
+            "{crossings} crossings with {spokes} spokes: the spoke would lie on its neighbour's "
+            "head ({past:.1f} mm from its middle). Cross fewer times.",
+            crossings=spec.crossings,
+            spokes=spec.spokes,
+            past=past * 1000,
         )
         raise InputRefused(sentence, {"crossings": sentence})
     if past is not None and past < MAY_TOUCH_HEAD:
         cautions.append(
-            f"The spoke passes {past * 1000:.1f} mm beside the middle of its neighbour's head and may touch it: "
-            "try one by hand, or cross once less."
+            worded(
+                "The spoke passes {past:.1f} mm beside the middle of its neighbour's head and may "
+                "touch it: try one by hand, or cross once less.",
+                past=past * 1000,
+            )
         )
     names = ["erd", "rim_offset", "offset"]
     names += ["pull_circle", "seat"] if spec.straight_pull else ["circle", "hole"]
@@ -133,23 +140,33 @@ def _refuse(spec: LengthSpec) -> None:
     side = whole("on_side", spec.on_side, 4, 48) if spec.on_side is not None else spokes // 2
     crossings = whole("crossings", spec.crossings, 0, 6)
     if spec.on_side is None and spokes % 2:
-        sentence = f"{spokes} spokes: an even number, unless the count of this side is given. Count again."
+        sentence = worded(
+            "{spokes} spokes: an even number, unless the count of this side is given. Count again.",
+            spokes=spokes,
+        )
         raise InputRefused(sentence, {"spokes": sentence})
     if side > spokes:
-        sentence = f"{side} spokes on this side of {spokes} in all: at most all of them. Count again."
+        sentence = worded(
+            "{side} spokes on this side of {spokes} in all: at most all of them. Count again.",
+            side=side,
+            spokes=spokes,
+        )
         raise InputRefused(sentence, {"on_side": sentence})
     if crossings and side % 2:
-        sentence = (
-            f"{side} spokes on this side can't be crossed in pairs: an even number is needed. "
-            "Lace this side without crossings, or count again."
+        sentence = worded(
+            "{side} spokes on this side can't be crossed in pairs: an even number is needed. "
+            "Lace this side without crossings, or count again.",
+            side=side,
         )
         raise InputRefused(sentence, {"crossings": sentence})
     if spec.pair_gap is not None:
         gap, even = figure("pair_gap", spec.pair_gap), pi * spec.erd / spokes
         if gap > even:
-            sentence = (
-                f"pair gap is {gap * 1000:g} mm: the holes of a pair are nearer than even holes would be "
-                f"({even * 1000:.1f} mm). Measure inside a pair, not between pairs."
+            sentence = worded(
+                "pair gap is {gap:g} mm: the holes of a pair are nearer than even holes would be "
+                "({even:.1f} mm). Measure inside a pair, not between pairs.",
+                gap=gap * 1000,
+                even=even * 1000,
             )
             raise InputRefused(sentence, {"pair_gap": sentence})
     if not spec.straight_pull:
@@ -157,13 +174,17 @@ def _refuse(spec: LengthSpec) -> None:
         figure("hole", spec.hole)
         if spec.circle >= spec.erd:
             raise InputRefused(
-                "The flange is wider than the rim. Were the two swapped?", {"circle": "below the rim's"}
+                worded("The flange is wider than the rim. Were the two swapped?"),
+                {"circle": worded("below the rim's")},
             )
         return
     if spec.pull_circle is None or spec.seat is None:
         raise Unknown(
-            "A straight-pull hub's length cannot be told from its flange: the maker's pull circle and head seat are "
-            "needed. Ask for the hub's drawing, or measure a spoke that came out of it."
+            worded(
+                "A straight-pull hub's length cannot be told from its flange: the maker's pull "
+                "circle and head seat are needed. Ask for the hub's drawing, or measure a spoke that "
+                "came out of it."
+            )
         )
     figure("pull_circle", spec.pull_circle)
     figure("seat", spec.seat)
@@ -197,7 +218,7 @@ def _past_head(spec: LengthSpec) -> float:
 
 
 def _share(spec: LengthSpec, name: str, sds: dict[str, float]) -> Share:
-    sd = figure("sd", sds.get(name, USUAL_SD[name]), f"sd of {name}")
+    sd = figure("sd", sds.get(name, USUAL_SD[name]), worded("sd of {name}", name=name))
     step = 1e-6
     slope = (_long(_nudged(spec, name, step), 0) - _long(_nudged(spec, name, -step), 0)) / (2 * step)
     return Share(name.replace("_", " "), sd, abs(slope) * sd)
@@ -219,17 +240,26 @@ def _nudged(spec: LengthSpec, name: str, by: float) -> LengthSpec:
 
 def _reasons(spec: LengthSpec, lengths: Sequence[float], shares: Sequence[Share]) -> tuple[Reason, ...]:
     laid = (
-        "straight pull, by the hub maker's figures"
+        worded("straight pull, by the hub maker's figures")
         if spec.straight_pull
-        else f"{spec.crossings} crossings, {360 * spec.crossings / _on_side(spec):.1f} degrees from hole to hole"
+        else worded(
+            "{crossings} crossings, {degrees:.1f} degrees from hole to hole",
+            crossings=spec.crossings,
+            degrees=360 * spec.crossings / _on_side(spec),
+        )
     )
     most = max(shares, key=lambda one: one.brings)
     told = [
-        Reason(f"{laid}: {' and '.join(f'{one * 1000:.2f}' for one in lengths)} mm", "", "geometry"),
+        Reason(f"{laid}: {worded(' and ').join(f'{one * 1000:.2f}' for one in lengths)} mm", "", "geometry"),
         Reason(
-            f"most of its doubt is from {most.name}: sd {most.sd * 1000:.2f} mm there is {most.brings * 1000:.2f} mm here",
+            worded(
+                "most of its doubt is from {name}: sd {sd:.2f} mm there is {brings:.2f} mm here",
+                name=most.name,
+                sd=most.sd * 1000,
+                brings=most.brings * 1000,
+            ),
             "",
-            "first derivatives",
+            worded("first derivatives"),
         ),
     ]
     return tuple(told)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from pinchbolt.engines.wheels._wave import Sound
 from pinchbolt.engines.wheels._wheel_sense import Floats
 from pinchbolt.errors import InputRefused, Unknown
+from pinchbolt.values.wording import worded
 
 # Spokes sound between these; from a long loose one to a short tight one. Own bounds.
 LOWEST, HIGHEST = 120.0, 1500.0
@@ -71,33 +72,45 @@ def pluck_pitch(sound: Sound) -> Pitch:
     piece = samples[begin : begin + int(PIECE * sound.rate)]
     if len(piece) < LEAST_PIECE * sound.rate:
         raise InputRefused(
-            "The recording ends right after the pluck: half a second of sound is needed after it. Record it again."
+            worded(
+                "The recording ends right after the pluck: half a second of sound is needed after "
+                "it. Record it again."
+            )
         )
     peaks = _peaks(piece, sound.rate)
     peaks = _without_hum(peaks, samples, start, sound.rate)
     if not len(peaks.at):
         raise Unknown(
-            "No tone of a spoke is heard: only noise or hum. Pluck the spoke in its middle, hold the microphone near, "
-            "and keep the room still."
+            worded(
+                "No tone of a spoke is heard: only noise or hum. Pluck the spoke in its middle, hold "
+                "the microphone near, and keep the room still."
+            )
         )
     best = _best(peaks)
     frequency = float(peaks.at[best])
     partials = tuple(float(one) for multiple in SHARP for one in [_partial(peaks, best, multiple)[0]] if one)
     if not partials and _of_the_mains(np.array([frequency]))[0]:
         raise Unknown(
-            f"Only a tone at {frequency:.0f} Hz is heard, a multiple of the mains, and no partial bears it out: it may be "
-            "hum. Go away from lamps and chargers, and pluck again."
+            worded(
+                "Only a tone at {frequency:.0f} Hz is heard, a multiple of the mains, and no partial "
+                "bears it out: it may be hum. Go away from lamps and chargers, and pluck again.",
+                frequency=frequency,
+            )
         )
     second = _second(peaks, best)
     sd = _doubt(piece, sound.rate, frequency)
     note = _note(frequency)
     words = f"{frequency:.1f} Hz, {note}" + (
-        f", with {len(partials)} partials" if partials else ", alone: no partial is heard"
+        worded(", with {partials} partials", partials=len(partials))
+        if partials
+        else worded(", alone: no partial is heard")
     )
     if second is not None:
-        words = (
-            f"two tones: {frequency:.1f} and {second:.1f} Hz. Two spokes sound: damp the one that crosses, "
-            "or lift it off, and pluck again"
+        words = worded(
+            "two tones: {frequency:.1f} and {second:.1f} Hz. Two spokes sound: damp the one that "
+            "crosses, or lift it off, and pluck again",
+            frequency=frequency,
+            second=second,
         )
     return Pitch(frequency, sd, partials, second, note, words)
 
@@ -105,15 +118,22 @@ def pluck_pitch(sound: Sound) -> Pitch:
 def _sound_enough(sound: Sound) -> Floats:
     if len(sound.samples) < LEAST_PIECE * sound.rate:
         raise InputRefused(
-            f"The recording is {len(sound.samples) / sound.rate:.2f} s long: half a second at least. Record it again."
+            worded(
+                "The recording is {samples:.2f} s long: half a second at least. Record it again.",
+                samples=len(sound.samples) / sound.rate,
+            )
         )
     samples = sound.samples - sound.samples.mean()
     loudest = float(np.abs(samples).max())
     if loudest < 1e-4:
-        raise InputRefused("The recording is silent. Look at the microphone, and record the spoke again.")
+        raise InputRefused(
+            worded("The recording is silent. Look at the microphone, and record the spoke again.")
+        )
     if float((np.abs(sound.samples) > 0.999).mean()) > 0.05:
         raise InputRefused(
-            "The recording is cut off at its loudest: hold the microphone further away and record again."
+            worded(
+                "The recording is cut off at its loudest: hold the microphone further away and record again."
+            )
         )
     return np.asarray(samples / loudest, dtype=float)
 
@@ -237,8 +257,13 @@ def _best(peaks: _Peaks) -> int:
     best = int(np.argmax(votes))
     if votes[best] < 0:
         raise Unknown(
-            f"The loudest tone is {peaks.at[int(peaks.height.argmax())]:.0f} Hz: a spoke sounds from {LOWEST:.0f} to "
-            f"{HIGHEST:.0f} Hz. Pluck the spoke in its middle and record again."
+            worded(
+                "The loudest tone is {at:.0f} Hz: a spoke sounds from {lowest:.0f} to {highest:.0f} "
+                "Hz. Pluck the spoke in its middle and record again.",
+                at=peaks.at[int(peaks.height.argmax())],
+                lowest=LOWEST,
+                highest=HIGHEST,
+            )
         )
     return best
 
@@ -268,4 +293,9 @@ def _note(frequency: float) -> str:
     near = round(steps)
     names = "C C# D D# E F F# G G# A A# B".split()
     place = near + 57
-    return f"{names[place % 12]}{place // 12} {100 * (steps - near):+.0f} cents"
+    return worded(
+        "{names}{place} {steps:+.0f} cents",
+        names=names[place % 12],
+        place=place // 12,
+        steps=100 * (steps - near),
+    )

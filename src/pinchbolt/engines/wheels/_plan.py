@@ -29,6 +29,7 @@ from pinchbolt.engines.wheels._turn_search import (
 from pinchbolt.engines.wheels._wheel_sense import figure, row_of
 from pinchbolt.errors import InputRefused, NoSafeAnswer
 from pinchbolt.values import Reason
+from pinchbolt.values.wording import worded
 
 # Quarters a spoke in one round: half a turn, then it is read again. And in the whole plan.
 A_ROUND, IN_ALL = 2, 6
@@ -146,10 +147,11 @@ def _refuse(shape: WheelShape, rounds: Sequence[WheelRound], limits: Limits) -> 
     refuse_shape(shape)
     if not rounds:
         raise InputRefused(
-            "No readings: read side, up and tension at every spoke.", {"rounds": "one round at least"}
+            worded("No readings: read side, up and tension at every spoke."),
+            {"rounds": worded("one round at least")},
         )
     for at, one in enumerate(rounds, 1):
-        where = f" of round {at}" if len(rounds) > 1 else ""
+        where = worded(" of round {at}", at=at) if len(rounds) > 1 else ""
         row_of("side", list(one.state.side), shape.count, f"side{where}")
         row_of("up", list(one.state.up), shape.count, f"up{where}")
         tension = row_of("tension_read", list(one.state.tension), shape.count, f"tension{where}")
@@ -157,21 +159,31 @@ def _refuse(shape: WheelShape, rounds: Sequence[WheelRound], limits: Limits) -> 
             mean = float(tension[np.array(shape.right) == side].mean())
             if mean < SLACK:
                 raise NoSafeAnswer(
-                    f"The {name} side has {mean:.0f} N in the mean: too slack to be trued. Look for a broken spoke, bring all "
-                    "nipples up evenly, and read again."
+                    worded(
+                        "The {name} side has {mean:.0f} N in the mean: too slack to be trued. Look for a "
+                        "broken spoke, bring all nipples up evenly, and read again.",
+                        name=name,
+                        mean=mean,
+                    )
                 )
         if (one.turned is None) != (at == len(rounds)):
-            sentence = (
-                f"round {at}: every round but the last says what was turned after it, quarters per spoke."
+            sentence = worded(
+                "round {at}: every round but the last says what was turned after it, quarters per spoke.",
+                at=at,
             )
             raise InputRefused(sentence, {"turned_quarters": sentence})
         if one.turned is not None and (len(one.turned) != shape.count or int(np.abs(one.turned).max()) > 12):
-            sentence = f"round {at}: {shape.count} whole quarters, 12 either way at most. Give what was turned at each spoke."
+            sentence = worded(
+                "round {at}: {count} whole quarters, 12 either way at most. Give what was turned at "
+                "each spoke.",
+                at=at,
+                count=shape.count,
+            )
             raise InputRefused(sentence, {"turned_quarters": sentence})
     figure("side_limit", limits.side)
     figure("up_limit", limits.up)
     figure("spread", limits.spread)
-    figure("side_limit", limits.dish, "dish limit")
+    figure("side_limit", limits.dish, worded("dish limit"))
     if limits.greatest is not None:
         figure("greatest", limits.greatest)
 

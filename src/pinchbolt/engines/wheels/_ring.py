@@ -13,6 +13,7 @@ from scipy.linalg import LinAlgError, cho_factor, cho_solve
 from pinchbolt.engines.wheels._beam import beam_bent, beam_pulled
 from pinchbolt.engines.wheels._wheel_sense import Floats, figure, whole
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 # Straight elements that a ring is made of, at least: 72 are within 0.2 % of the round one.
 _LEAST_ELEMENTS = 56
@@ -101,10 +102,10 @@ def refuse_shape(shape: WheelShape) -> None:
         figure("diameter", shape.thickness[side])
         whole("crossings", shape.crossings[side], 0, 6)
     if min(sum(shape.right), shape.count - sum(shape.right)) < 4:
-        sentence = "At least 4 spokes go to each side. Look at which spoke goes where."
+        sentence = worded("At least 4 spokes go to each side. Look at which spoke goes where.")
         raise InputRefused(sentence, {"right": sentence})
     if not all(offset > 0.002 for offset in shape.flange_offset):
-        sentence = (
+        sentence = worded(
             "A flange stands less than 2 mm from the middle: such a wheel has no side to hold. Measure again."
         )
         raise InputRefused(sentence, {"flange_offset": sentence})
@@ -145,7 +146,11 @@ def influence(shape: WheelShape, rim: RimStiffness, tensions: Floats) -> Influen
         places[each, :, each] += np.einsum("nai,nab,nbj->nij", carried, own, carried)
         held = cho_factor(stiff, lower=True, overwrite_a=True, check_finite=False)
     except LinAlgError:
-        sentence = f"With a mean tension of {tensions.mean():.0f} N this wheel folds: its rim is too soft for it, or a figure is wrong."
+        sentence = worded(
+            "With a mean tension of {mean:.0f} N this wheel folds: its rim is too soft for it, "
+            "or a figure is wrong.",
+            mean=tensions.mean(),
+        )
         raise InputRefused(sentence, {"tension_n": sentence}) from None
     loads = np.zeros((shape.count, 6, shape.count))
     # What moving a place by one lengthens its own spoke by, below 0: shortens.

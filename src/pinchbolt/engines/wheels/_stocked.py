@@ -6,6 +6,7 @@ from math import erf, hypot, pi, sqrt
 
 from pinchbolt.engines.wheels._wheel_sense import figure
 from pinchbolt.errors import InputRefused, Unknown
+from pinchbolt.values.wording import worded
 
 # The end of the spoke may stand this far below or above the bottom of the nipple's slot. Common practice, no source.
 WINDOW = 0.001
@@ -102,7 +103,8 @@ def elongation(tension: float, parts: Sequence[tuple[float, float]], elasticity:
     pull, stiff = figure("tension", tension), figure("elasticity", elasticity)
     if not parts:
         raise InputRefused(
-            "The spoke has no part: give its length and diameter.", {"parts": "length and diameter"}
+            worded("The spoke has no part: give its length and diameter."),
+            {"parts": worded("length and diameter")},
         )
     return sum(
         pull * long / (stiff * pi * figure("diameter", thick) ** 2 / 4) for long, thick in parts if long > 0
@@ -140,16 +142,20 @@ def rim_by_two_spokes(
 
     Source: Workshop practice, no source; standard deviation of a mean, with an even chance of each reading.
     """
-    total = figure("length", first, "first spoke") + figure("length", second, "second spoke")
+    total = figure("length", first, worded("first spoke")) + figure("length", second, worded("second spoke"))
     read = [figure("gap", one) for one in gaps]
     if len(read) < 2:
         raise Unknown(
-            "The rim was read at one pair of holes only: a rim is not round. Read a second, a quarter turn on."
+            worded(
+                "The rim was read at one pair of holes only: a rim is not round. Read a second, a "
+                "quarter turn on."
+            )
         )
     apart = max(read) - min(read)
     if apart > 0.004:
-        sentence = (
-            f"gaps lie {apart * 1000:.1f} mm apart: up to 4 mm is possible. Seat both nipples and read again."
+        sentence = worded(
+            "gaps lie {apart:.1f} mm apart: up to 4 mm is possible. Seat both nipples and read again.",
+            apart=apart * 1000,
         )
         raise InputRefused(sentence, {"gap": sentence})
     mean = sum(read) / len(read)

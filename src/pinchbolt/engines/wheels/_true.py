@@ -12,8 +12,9 @@ from pinchbolt.engines.wheels._turn_search import Limits, Problem, State
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
-AFTER_A_HIT = "After a hit, look for cracks at the holes, the rim's joint and the hub before truing."
+AFTER_A_HIT = worded("After a hit, look for cracks at the holes, the rim's joint and the hub before truing.")
 """Caution (common practice, no source)."""
 
 
@@ -48,10 +49,10 @@ class Outside(Enum):
     """Why a wheel stays outside its limits, as it is said: nothing known against it, the rim, or the spokes' own ends."""
 
     NOT = ""
-    BENT = "The rim is bent: it cannot be brought inside its limits by nipples. "
-    FAR = (
-        "Not inside within two turns a spoke, or not with what the spokes may bear: look for a rim that is bent, "
-        "or a spoke that is wrong. "
+    BENT = worded("The rim is bent: it cannot be brought inside its limits by nipples. ")
+    FAR = worded(
+        "Not inside within two turns a spoke, or not with what the spokes may bear: look for "
+        "a rim that is bent, or a spoke that is wrong. "
     )
 
 
@@ -124,7 +125,7 @@ def tension_ratio(
     Source: Statics; worked in a wheel-building text.
     """
     if not all(isfinite(one) and one > 0 for one in (*offsets, *lengths, *counts)):
-        raise InputRefused("offsets, lengths and counts of both sides: each above 0. Measure again.")
+        raise InputRefused(worded("offsets, lengths and counts of both sides: each above 0. Measure again."))
     left, right = (
         offset * count / length for offset, length, count in zip(offsets, lengths, counts, strict=True)
     )
@@ -135,67 +136,101 @@ def plan_words(
     turns: tuple[Turn, ...], now: Trueness, end: Trueness, limits: Limits, outside: Outside
 ) -> str:
     if now.within(limits):
-        return "True inside its limits: nothing to turn. Read it once more with the tyre on."
+        return worded("True inside its limits: nothing to turn. Read it once more with the tyre on.")
     if now.straight(limits):
-        return (
-            f"Straight, but over the mark: let tension down. A spoke has {now.greatest:.0f} N, the mark is {limits.greatest:.0f} N: "
-            "loosen every nipple by a quarter turn, then read every spoke again."
+        return worded(
+            "Straight, but over the mark: let tension down. A spoke has {greatest:.0f} N, the "
+            "mark is {limits_greatest:.0f} N: loosen every nipple by a quarter turn, then read "
+            "every spoke again.",
+            greatest=now.greatest,
+            limits_greatest=limits.greatest,
         )
     said = outside.value
     if not turns:
-        return said + "No turn brings it nearer without passing what the spokes may bear."
+        return said + worded("No turn brings it nearer without passing what the spokes may bear.")
     if not said and not end.straight(limits):
-        said = "These turns bring it nearer, not yet inside: what is left shows when it is read again. "
+        said = worded(
+            "These turns bring it nearer, not yet inside: what is left shows when it is read again. "
+        )
     quarters = sum(abs(one.quarters) for one in turns)
-    return (
-        said + f"Turn {len(turns)} nipple{'' if len(turns) == 1 else 's'}, {quarters} quarter turns in all, "
-        "loosening first; then read every spoke again."
+    return said + worded(
+        "Turn {turns} nipple{s}, {quarters} quarter turns in all, loosening first; then read "
+        "every spoke again.",
+        turns=len(turns),
+        s="" if len(turns) == 1 else "s",
+        quarters=quarters,
     )
 
 
 def plan_cautions(problem: Problem, now: Trueness, turns: tuple[Turn, ...]) -> tuple[str, ...]:
     marked = problem.limits.greatest
     told = [
-        "Glasses on, tyre and tape off before nipples are turned; a nipple that is rounded is not tightened any more: replace it.",
+        worded(
+            "Glasses on, tyre and tape off before nipples are turned; a nipple that is rounded "
+            "is not tightened any more: replace it."
+        ),
         AFTER_A_HIT,
-        "The limit marked on the rim wins; for a carbon rim its maker's sheet. Where neither is at hand, ask a qualified mechanic.",
+        worded(
+            "The limit marked on the rim wins; for a carbon rim its maker's sheet. Where neither "
+            "is at hand, ask a qualified mechanic."
+        ),
     ]
     worst = max(turns, key=lambda one: one.over, default=None)
     if worst is not None and worst.over >= 0.5:
         told.insert(
             0,
-            f"On the way a tight spoke passes the mark, or what it had where it was over it already, by {worst.over:.0f} N: while "
-            f"spoke {worst.spoke} is loosened, until those beside it are. No order of these turns avoids it. Look at the holes for "
-            "cracks first, and loosen tight ones side by side a little at a time, by turns.",
+            worded(
+                "On the way a tight spoke passes the mark, or what it had where it was over it "
+                "already, by {over:.0f} N: while spoke {spoke} is loosened, until those beside it "
+                "are. No order of these turns avoids it. Look at the holes for cracks first, and "
+                "loosen tight ones side by side a little at a time, by turns.",
+                over=worst.over,
+                spoke=worst.spoke,
+            ),
         )
     if marked is None:
         told.insert(
             0,
-            f"No greatest tension was given: no spoke is brought above the tightest of the first round ({problem.caps.max():.0f} N). "
-            "Look for the marking on the rim, or its maker's sheet.",
+            worded(
+                "No greatest tension was given: no spoke is brought above the tightest of the first "
+                "round ({max:.0f} N). Look for the marking on the rim, or its maker's sheet.",
+                max=problem.caps.max(),
+            ),
         )
     elif now.greatest > marked:
         told.insert(
             0,
-            f"A spoke has {now.greatest:.0f} N, above the {marked:.0f} N marked: look at its hole for cracks; it is not raised.",
+            worded(
+                "A spoke has {greatest:.0f} N, above the {marked:.0f} N marked: look at its hole for "
+                "cracks; it is not raised.",
+                greatest=now.greatest,
+                marked=marked,
+            ),
         )
     return tuple(told)
 
 
 def plan_reasons(learnt: Learnt) -> tuple[Reason, ...]:
     model = Reason(
-        "ring of beams on spokes, three stiffnesses of the rim at once",
+        worded("ring of beams on spokes, three stiffnesses of the rim at once"),
         "",
-        "textbooks of structural mechanics",
+        worded("textbooks of structural mechanics"),
     )
     if learnt.rounds < 2:
         return (model,)
     return (
         model,
         Reason(
-            f"by what {learnt.rounds - 1} round{'' if learnt.rounds == 2 else 's'} did, this rim is {learnt.sideways:.2f} times as stiff "
-            f"sideways and {learnt.up:.2f} times up-and-down as was taken (within {percent(learnt.log_sd)})",
+            worded(
+                "by what {rounds} round{s} did, this rim is {sideways:.2f} times as stiff sideways "
+                "and {up:.2f} times up-and-down as was taken (within {log_sd})",
+                rounds=learnt.rounds - 1,
+                s="" if learnt.rounds == 2 else "s",
+                sideways=learnt.sideways,
+                up=learnt.up,
+                log_sd=percent(learnt.log_sd),
+            ),
             "",
-            "readings before and after",
+            worded("readings before and after"),
         ),
     )

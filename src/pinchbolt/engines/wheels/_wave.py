@@ -7,6 +7,7 @@ import numpy as np
 
 from pinchbolt.engines.wheels._wheel_sense import Floats
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
 # Longer than any pluck: the rest of a file is not read.
@@ -49,7 +50,7 @@ def read_wave(data: bytes) -> Sound:
     Source: Resource interchange file format and its multimedia data, public specification of 1991, with the extensible form.
     """
     if len(data) < 12 or data[:4] != b"RIFF" or data[8:12] != b"WAVE":
-        raise _refused("This is no WAV file")
+        raise _refused(worded("This is no WAV file"))
     form: _Form | None = None
     at = 12
     while at + 8 <= len(data):
@@ -59,29 +60,43 @@ def read_wave(data: bytes) -> Sound:
             form = _form(inside)
         elif name == b"data":
             if form is None:
-                raise _refused("The WAV file says nothing about its samples before they begin")
+                raise _refused(worded("The WAV file says nothing about its samples before they begin"))
             return Sound(_samples(inside, form), form.rate)
         at += 8 + size + size % 2
-    raise _refused("The WAV file ends before its sound")
+    raise _refused(worded("The WAV file ends before its sound"))
 
 
 def _refused(what: str) -> InputRefused:
-    sentence = f"{what}: a plain WAV file is needed, 16 bits is usual. Record the spoke again, or save the recording as WAV."
+    sentence = worded(
+        "{what}: a plain WAV file is needed, 16 bits is usual. Record the spoke again, or "
+        "save the recording as WAV.",
+        what=what,
+    )
     return InputRefused(sentence, {"file": sentence})
 
 
 def _form(inside: bytes) -> _Form:
     if len(inside) < 16:
-        raise _refused("The head of the WAV file is cut short")
+        raise _refused(worded("The head of the WAV file is cut short"))
     coding, channels, rate, _, _, bits = struct.unpack_from("<HHIIHH", inside)
     if coding == _EXTENSIBLE and len(inside) >= 26:
         coding = struct.unpack_from("<H", inside, 24)[0]
     plain = (coding == _PCM and bits in (8, 16, 24, 32)) or (coding == _FLOAT and bits in (32, 64))
     if not plain:
-        raise _refused(f"The WAV file is coded in a way that is not read here (form {coding}, {bits} bits)")
+        raise _refused(
+            worded(
+                "The WAV file is coded in a way that is not read here (form {coding}, {bits} bits)",
+                coding=coding,
+                bits=bits,
+            )
+        )
     if not 1 <= channels <= 8 or not RATES[0] <= rate <= RATES[1]:
         raise _refused(
-            f"The WAV file has {channels} channels at {rate} samples a second: 1 to 8, and 8000 to 192000"
+            worded(
+                "The WAV file has {channels} channels at {rate} samples a second: 1 to 8, and 8000 to 192000",
+                channels=channels,
+                rate=rate,
+            )
         )
     return _Form(coding, channels, rate, bits)
 
@@ -92,7 +107,7 @@ def _samples(inside: bytes, form: _Form) -> Floats:
     if form.coding == _FLOAT:
         flat = np.frombuffer(whole, dtype=f"<f{form.bits // 8}").astype(float)
         if not np.isfinite(flat).all():
-            raise _refused("The WAV file holds samples that are no numbers")
+            raise _refused(worded("The WAV file holds samples that are no numbers"))
     elif form.bits == 24:
         three = np.frombuffer(whole, dtype=np.uint8).reshape(-1, 3).astype(np.int32)
         high = np.left_shift(three[:, 2], 24) | np.left_shift(three[:, 1], 16) | np.left_shift(three[:, 0], 8)

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 Floats = NDArray[np.float64]
 
@@ -46,12 +47,19 @@ def figure(name: str, value: object, said: str = "") -> float:
     low, high, unit, to_shown = RANGES[name]
     told = (said or name).replace("_", " ")
     if isinstance(value, bool) or not isinstance(value, int | float | np.floating):
-        sentence = f"{told} is {str(value)[:40]!r}: a number is needed, {_range(low, high, to_shown, unit)}."
+        sentence = worded(
+            "{told} is {value!r}: a number is needed, {range}.",
+            told=told,
+            value=str(value)[:40],
+            range=_range(low, high, to_shown, unit),
+        )
         raise InputRefused(sentence, {said or name: sentence})
     if not isfinite(value) or not low <= value <= high:
-        sentence = (
-            f"{told} is {value * to_shown:g} {unit}".rstrip()
-            + f": {_range(low, high, to_shown, unit)}. Measure again, or look for the decimal point."
+        sentence = worded(
+            "{told} is {value:g} {unit}", told=told, value=value * to_shown, unit=unit
+        ).rstrip() + worded(
+            ": {range}. Measure again, or look for the decimal point.",
+            range=_range(low, high, to_shown, unit),
         )
         raise InputRefused(sentence, {said or name: sentence})
     return float(value)
@@ -60,7 +68,13 @@ def figure(name: str, value: object, said: str = "") -> float:
 def whole(name: str, value: object, low: int, high: int) -> int:
     """*value* if it is a whole number from *low* to *high*."""
     if isinstance(value, bool) or not isinstance(value, int | np.integer) or not low <= value <= high:
-        sentence = f"{name.replace('_', ' ')} is {str(value)[:40]}: a whole number from {low} to {high}. Count again."
+        sentence = worded(
+            "{name} is {value}: a whole number from {low} to {high}. Count again.",
+            name=name.replace("_", " "),
+            value=str(value)[:40],
+            low=low,
+            high=high,
+        )
         raise InputRefused(sentence, {name: sentence})
     return int(value)
 
@@ -68,10 +82,20 @@ def whole(name: str, value: object, low: int, high: int) -> int:
 def row_of(name: str, values: Sequence[float], count: int, said: str = "") -> Floats:
     """*values* as an array of *count* sensible figures; the refusal names the spoke."""
     if len(values) != count:
-        sentence = f"{said or name}: {len(values)} figures for {count} spokes. Read every spoke once, from spoke 1 on."
+        sentence = worded(
+            "{said}: {values} figures for {count} spokes. Read every spoke once, from spoke 1 on.",
+            said=said or name,
+            values=len(values),
+            count=count,
+        )
         raise InputRefused(sentence, {said or name: sentence})
-    return np.array([figure(name, one, f"{said or name} at spoke {at}") for at, one in enumerate(values, 1)])
+    return np.array(
+        [
+            figure(name, one, worded("{said} at spoke {at}", said=said or name, at=at))
+            for at, one in enumerate(values, 1)
+        ]
+    )
 
 
 def _range(low: float, high: float, to_shown: float, unit: str) -> str:
-    return f"{low * to_shown:g} to {high * to_shown:g} {unit}".rstrip()
+    return worded("{low:g} to {high:g} {unit}", low=low * to_shown, high=high * to_shown, unit=unit).rstrip()

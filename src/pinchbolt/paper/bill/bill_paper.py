@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from pinchbolt.paper.paper_facts import PAPERS, day_text, wrapped
 from pinchbolt.values.money import money_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.leaving.bill import BillView
 from pinchbolt.workshop.stays.payments import WENT_OUT, PaymentView
@@ -22,9 +23,9 @@ def bill_values(bill: BillView) -> dict[str, object]:
 
     times = [f"{line.count} × " if line.count > 1 else "" for line in bill.lines]
     return {
-        "sheet": "Bill",
-        "title": f"Bill {bill.number}, {seller.name}",
-        "number": f"bill {bill.number}",
+        "sheet": worded("Bill"),
+        "title": worded("Bill {number}, {name}", number=bill.number, name=seller.name),
+        "number": worded("bill {number}", number=bill.number),
         "bill_number": bill.number,
         "paper": PAPERS[seller.paper],
         "shop": {
@@ -32,10 +33,12 @@ def bill_values(bill: BillView) -> dict[str, object]:
             "where": wrapped(", ".join(filter(None, (seller.address, seller.town, seller.phone)))),
             "demo": terms().is_demo,
         },
-        "tax_number": f"tax number {seller.tax_number}" if seller.tax_number else "",
+        "tax_number": worded("tax number {tax_number}", tax_number=seller.tax_number)
+        if seller.tax_number
+        else "",
         "bike": {"tag": bill.tag, "words": wrapped(bill.bike_words)},
         "job": f"{bill.tag}-{bill.job}",
-        "owner": {"name": wrapped(bill.buyer) or "name erased"},
+        "owner": {"name": wrapped(bill.buyer) or worded("name erased")},
         "issued": day_text(bill.issued),
         "supplied": day_text(bill.supplied),
         "lines": [
@@ -59,7 +62,9 @@ def bill_values(bill: BillView) -> dict[str, object]:
             }
             for row in bill.taxes
         ],
-        "paid_how": "not paid yet" if bill.paid_how == "not yet" else f"paid: {bill.paid_how}",
+        "paid_how": worded("not paid yet")
+        if bill.paid_how == "not yet"
+        else worded("paid: {paid_how}", paid_how=bill.paid_how),
         "reverses": bill.reverses,
         "reason": wrapped(bill.reason),
         "footer": seller.foot_words,

@@ -5,6 +5,7 @@ from datetime import datetime
 from pinchbolt.paper.job_card.job_card_paper import caution_facts, hand_text, torque_text
 from pinchbolt.paper.paper_facts import bike_head, day_text, time_text
 from pinchbolt.values.tool_words import any_of
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.torque.bolt_round import ROUNDS, RoundJoint, RoundView, TickView, bolt_round
 
 
@@ -12,7 +13,7 @@ def bolt_round_values(tag: str, which: str, now: datetime) -> dict[str, object]:
     """Return the values of a bike's bolt round."""
     seen: RoundView = bolt_round(tag, which, now)
     return {
-        **bike_head("Bolt round", seen.tag, now, [("joints", ROUNDS[seen.which])]),
+        **bike_head(worded("Bolt round"), seen.tag, now, [("joints", ROUNDS[seen.which])]),
         "joints": [_joint(one) for one in seen.joints],
         "warnings": list(seen.warnings),
         "open": [one.words for one in seen.open],
@@ -34,15 +35,23 @@ def _joint(one: RoundJoint) -> dict[str, object]:
         "refused": "" if seen.setting or seen.by_hand else seen.refused,
         "warnings": list(one.warnings),
         "term": _term(one),
-        "last": f"last {day_text(one.last)}" if one.last else "not checked yet",
+        "last": worded("last {last}", last=day_text(one.last)) if one.last else worded("not checked yet"),
         "due": one.is_due,
         "tick": _tick(one.tick),
     }
 
 
 def _term(one: RoundJoint) -> str:
-    months = f"every {one.recheck_months} months" if one.recheck_months > 1 else "every month"
-    return f"{months}, first after {one.first_km} km" if one.first_km else months
+    months = (
+        worded("every {recheck_months} months", recheck_months=one.recheck_months)
+        if one.recheck_months > 1
+        else worded("every month")
+    )
+    return (
+        worded("{months}, first after {first_km} km", months=months, first_km=one.first_km)
+        if one.first_km
+        else months
+    )
 
 
 def _tick(tick: TickView | None) -> dict[str, object] | None:

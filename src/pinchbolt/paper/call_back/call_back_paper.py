@@ -5,9 +5,13 @@ from datetime import datetime
 from django.utils import timezone
 
 from pinchbolt.paper.paper_facts import PAPERS, day_text, shop_facts, wrapped
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag, owner_by_id, terms
 
-_NO = "You get this letter because you said yes to it. If you want none any more, tell us: a word at the counter or by phone is enough."
+_NO = worded(
+    "You get this letter because you said yes to it. If you want none any more, tell us: "
+    "a word at the counter or by phone is enough."
+)
 
 
 def call_back_values(owner: int, tag: str, words: str, now: datetime) -> dict[str, object]:
@@ -18,8 +22,8 @@ def call_back_values(owner: int, tag: str, words: str, now: datetime) -> dict[st
     """
     bike, to = bike_by_tag(tag), owner_by_id(owner)
     return {
-        "sheet": "Your bike",
-        "title": f"Letter of {terms().name}",
+        "sheet": worded("Your bike"),
+        "title": worded("Letter of {name}", name=terms().name),
         "number": "",
         "paper": PAPERS[terms().paper],
         "shop": shop_facts(),

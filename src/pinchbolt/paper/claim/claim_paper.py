@@ -8,12 +8,16 @@ from django.utils import timezone
 from PIL import Image
 
 from pinchbolt.paper.paper_facts import PAPERS, day_text, shop_facts, time_text, wrapped
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.proof.claim_sheet import ClaimSheetView, ProofShown, claim_sheet
 from pinchbolt.workshop.proof.open_claim import ClaimWord
 from pinchbolt.workshop.proof.proof_photos import shown_bytes
 
-_FOOTER = "The photos and figures are as they were written down on the day; the workshop's records hold who wrote each."
+_FOOTER = worded(
+    "The photos and figures are as they were written down on the day; the workshop's "
+    "records hold who wrote each."
+)
 
 
 def claim_values(claim: int, now: datetime) -> dict[str, object]:
@@ -25,9 +29,9 @@ def claim_values(claim: int, now: datetime) -> dict[str, object]:
     seen = claim_sheet(claim, now)
     one, shop = seen.claim, terms()
     return {
-        "sheet": "Claim",
-        "title": f"Claim {one.id}: {one.name}, {shop.name}",
-        "number": f"claim {one.id}",
+        "sheet": worded("Claim"),
+        "title": worded("Claim {id}: {name}, {shop_name}", id=one.id, name=one.name, shop_name=shop.name),
+        "number": worded("claim {id}", id=one.id),
         "paper": PAPERS[shop.paper],
         "shop": shop_facts(),
         "bike": {"tag": one.tag, "words": wrapped(seen.bike_words), "frame_number": wrapped(seen.frame_number)},
@@ -38,11 +42,11 @@ def claim_values(claim: int, now: datetime) -> dict[str, object]:
         "photos": [_photo(proof) for proof in seen.photos],
         "parts": [
             ["Markings", list(seen.markings)],
-            ["Readings, and what they were read with", list(seen.readings)],
-            ["Tightened, and with what", list(seen.torques)],
-            ["Checks of this tool", list(seen.checks)],
-            ["What became of the claim", [_word(word) for word in one.words]],
-            ["Build sheet of the bike", [wrapped(words) for words in seen.build]],
+            [worded("Readings, and what they were read with"), list(seen.readings)],
+            [worded("Tightened, and with what"), list(seen.torques)],
+            [worded("Checks of this tool"), list(seen.checks)],
+            [worded("What became of the claim"), [_word(word) for word in one.words]],
+            [worded("Build sheet of the bike"), [wrapped(words) for words in seen.build]],
         ],
         "left_out": seen.left_out,
         "footer": _FOOTER,
@@ -60,9 +64,9 @@ def _heads(seen: ClaimSheetView, now: datetime) -> list[tuple[str, str]]:
     return [
         ("what", one.name),
         ("bike", f"{seen.bike_words}{f', {one.tag}' if one.tag else ''}" if one.kind == "part" else ""),
-        ("frame number", seen.frame_number),
+        (worded("frame number"), seen.frame_number),
         ("found", f"{day_text(one.day)}, {one.by}"),
-        ("warranty", known.words if known else "nothing is known of how it was bought"),
+        ("warranty", known.words if known else worded("nothing is known of how it was bought")),
         ("note", known.note if known else ""),
         ("used", seen.distance),
         ("printed", time_text(now)),

@@ -6,6 +6,7 @@ from datetime import datetime
 from pinchbolt.paper.paper_facts import day_text, head, money, time_text, verdict_facts, wrapped
 from pinchbolt.values import Verdict
 from pinchbolt.values.money import money_sum
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.common.checks import local_day
@@ -15,7 +16,7 @@ from pinchbolt.workshop.stays.owner_texts import NOT_REACHED, tries_of
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
 from pinchbolt.workshop.stays.promise import promise_of
 
-_NOT_KNOWN = "nobody can see inside a frame, fork or motor, or under paint and tape."
+_NOT_KNOWN = worded("nobody can see inside a frame, fork or motor, or under paint and tape.")
 _MOST_NOT_READ = 8
 _MANY = 8
 """From more lines on what can wait stands in one row, so that the sheet stays two pages."""
@@ -25,17 +26,29 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
     """Return the values of the estimate sheet."""
     found = job_by_id(job)
     priced, findings = estimate(found, local_day(now)), findings_of(found)
-    limit = money(priced.spend_limit) if priced.spend_limit is not None else "none agreed: we ask first"
-    promise = time_text(promise_of(found).at) or "no day yet"
+    limit = (
+        money(priced.spend_limit) if priced.spend_limit is not None else worded("none agreed: we ask first")
+    )
+    promise = time_text(promise_of(found).at) or worded("no day yet")
     asked = _asked(job, priced)
     same = _said_alike(priced)
     many = len(priced.lines) + sum(len(one.lines) + 2 for one in priced.beside) > _MANY
     return {
-        **head("Estimate", job, now, [*asked, ("promised", promise), ("without a call up to", limit)]),
+        **head(
+            "Estimate", job, now, [*asked, ("promised", promise), (worded("without a call up to"), limit)]
+        ),
         "footer": terms().foot_words,
         "told": wrapped(found.owner_words),
         "seen": wrapped(
-            " ".join(filter(None, (found.seen_words, found.left_with and f"Left with it: {found.left_with}")))
+            " ".join(
+                filter(
+                    None,
+                    (
+                        found.seen_words,
+                        found.left_with and worded("Left with it: {left_with}", left_with=found.left_with),
+                    ),
+                )
+            )
         ),
         "many": many,
         "lines": [_line(line, same) for line in priced.lines],
@@ -69,21 +82,34 @@ def estimate_values(job: int, now: datetime) -> dict[str, object]:
 
 def _asked(job: int, priced: EstimateView) -> list[tuple[str, str]]:
     if not priced.askings:
-        return [("number", f"{job}: not asked yet")]
+        return [("number", worded("{job}: not asked yet", job=job))]
     last = priced.askings[-1]
     tried = [one for one in tries_of(job_by_id(job)) if one.what == NOT_REACHED and one.at >= last.at]
     return [
-        ("number", f"{job}-{last.number}, asked {time_text(last.at)} by {last.by}"),
-        *([("tried since", "; ".join(f"{one.how} {time_text(one.at)}" for one in tried))] if tried else ()),
+        (
+            "number",
+            worded(
+                "{job}-{number}, asked {at} by {by}",
+                job=job,
+                number=last.number,
+                at=time_text(last.at),
+                by=last.by,
+            ),
+        ),
+        *(
+            [(worded("tried since"), "; ".join(f"{one.how} {time_text(one.at)}" for one in tried))]
+            if tried
+            else ()
+        ),
     ]
 
 
 def _holds(priced: EstimateView) -> str:
     until = priced.askings[-1].holds_until if priced.askings else None
     return (
-        f"Prices hold until {day_text(until)}, for the parts named."
+        worded("Prices hold until {until}, for the parts named.", until=day_text(until))
         if until
-        else "Prices are for the parts named."
+        else worded("Prices are for the parts named.")
     )
 
 
@@ -102,12 +128,12 @@ def _said_alike(priced: EstimateView) -> str:
 def _first(parts: Sequence[str]) -> str:
     """The first few, and how many more."""
     more = len(parts) - _MOST_NOT_READ
-    return "; ".join(parts[:_MOST_NOT_READ]) + (f"; and {more} more" if more > 0 else "")
+    return "; ".join(parts[:_MOST_NOT_READ]) + (worded("; and {more} more", more=more) if more > 0 else "")
 
 
 def _borne(line: LineView) -> str:
     """That the owner does not pay for a line, and who does; its price stands beside it."""
-    return f"no charge, {line.let_off}" if line.let_off else ""
+    return worded("no charge, {let_off}", let_off=line.let_off) if line.let_off else ""
 
 
 def _line(line: LineView, same: str) -> dict[str, object]:
@@ -140,7 +166,13 @@ def _money(priced: EstimateView, same: str) -> dict[str, object]:
         "high": money(whole.high_total),
         "tax": money(whole.tax) if whole.taxes else "",
         "agreed": money(agreed.total) if answered else "",
-        "answered": f"{len(agreed.lines)} of {len(priced.lines)} lines, at most {money(agreed.high_total)}{f'; {same}' if same else ''}",
+        "answered": worded(
+            "{lines} of {priced_lines} lines, at most {money}{same}",
+            lines=len(agreed.lines),
+            priced_lines=len(priced.lines),
+            money=money(agreed.high_total),
+            same=f"; {same}" if same else "",
+        ),
         "over_limit": priced.over_limit,
     }
 
@@ -156,5 +188,5 @@ def _together(priced: EstimateView) -> str:
 
 def _short(words: list[str]) -> str:
     """The first three, and how many more there are."""
-    more = f" and {len(words) - 3} more" if len(words) > 3 else ""
+    more = worded(" and {words} more", words=len(words) - 3) if len(words) > 3 else ""
     return wrapped(", ".join(words[:3]) + more)

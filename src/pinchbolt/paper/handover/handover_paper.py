@@ -6,6 +6,7 @@ from datetime import datetime
 from pinchbolt.paper.job_card.job_card_paper import torque_text
 from pinchbolt.paper.paper_facts import day_text, head, money, time_text, verdict_facts, wrapped
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.shop_words import shop_words
 from pinchbolt.workshop.bikes.cautions import cautions
@@ -21,9 +22,12 @@ from pinchbolt.workshop.torque.torque_sheet import JointView
 # More than these, and the front is no longer one page: fewer where many lines were done.
 _MOST_FINDINGS, _MOST_BESIDE_MANY, _MANY = 6, 4, 12
 _NOT_KNOWN = (
-    "Readings and torques are of the day printed here. What loosens or cracks later is not on it.",
-    "Nobody can see inside a frame, fork or motor, or under paint and tape.",
-    "A mechanic judged this bike; the software only reminds. Markings on parts and their makers come first.",
+    worded("Readings and torques are of the day printed here. What loosens or cracks later is not on it."),
+    worded("Nobody can see inside a frame, fork or motor, or under paint and tape."),
+    worded(
+        "A mechanic judged this bike; the software only reminds. Markings on parts and their "
+        "makers come first."
+    ),
 )
 
 MOST_LEFT = 5
@@ -53,7 +57,7 @@ def handover_values(job: int, now: datetime) -> dict[str, object]:
         "work": [_work(done, lines[done.line]) for done in seen.work],
         "off": [_off(one) for one in taken_off(seen.priced)],
         "to_pay": money(to_pay.total),
-        "tax": f"{money(to_pay.tax)} tax included" if to_pay.taxes else "",
+        "tax": worded("{money} tax included", money=money(to_pay.tax)) if to_pay.taxes else "",
         "bill": bill.number if bill is not None else "",
         "not_done": [f"{wrapped(line_words(line))}: {wrapped(line.reason)}" for line in seen.not_done],
         "joints": [_joint(joint) for joint in seen.joints if joint.critical == "A"],
@@ -105,9 +109,9 @@ def _off(one: TakenOff) -> dict[str, object]:
 
 def _joint(joint: JointView) -> str:
     if joint.done is None:
-        return f"{joint.name} not done"
-    done = "by hand" if joint.done.done is None else torque_text(joint.done.done)
-    return f"{joint.name} {done}{'' if joint.done.inside else ' (outside)'}"
+        return worded("{name} not done", name=joint.name)
+    done = worded("by hand") if joint.done.done is None else torque_text(joint.done.done)
+    return f"{joint.name} {done}{('' if joint.done.inside else worded(' (outside)'))}"
 
 
 def _finding(one: FindingView) -> dict[str, object]:
@@ -124,14 +128,28 @@ def _listed(seen: HandoverView) -> str:
     if not met:
         return ""
     first = ", ".join(sorted({item.met_by for item in met}))
-    words = [f"{len(met)} of the {len(seen.items)} items of this bike's safety list checked by {first}"]
+    words = [
+        worded(
+            "{met} of the {items} items of this bike's safety list checked by {first}",
+            met=len(met),
+            items=len(seen.items),
+            first=first,
+        )
+    ]
     by_other = [item for item in met if item.second_by and not item.alone]
     if by_other:
         second = ", ".join(sorted({item.second_by for item in by_other}))
-        words.append(f"a second look at {len(by_other)} of them by {second}")
+        words.append(
+            worded("a second look at {by_other} of them by {second}", by_other=len(by_other), second=second)
+        )
     alone = sum(item.alone for item in met)
     if alone:
-        words.append(f"{alone} checked again by the same person after a break: nobody else looked at them")
+        words.append(
+            worded(
+                "{alone} checked again by the same person after a break: nobody else looked at them",
+                alone=alone,
+            )
+        )
     return f"{'; '.join(words)}."
 
 
@@ -139,7 +157,7 @@ def _taken_by(ended: HandedOver | None) -> list[tuple[str, str]]:
     """Who took the bike, where it was not the owner."""
     if ended is None or not ended.taken_by:
         return []
-    return [("taken by", ", ".join(filter(None, (ended.taken_by, ended.how_known))))]
+    return [(worded("taken by"), ", ".join(filter(None, (ended.taken_by, ended.how_known))))]
 
 
 def _who(done: Done | None) -> str:

@@ -5,6 +5,7 @@ from django.urls import reverse
 from pinchbolt.drawing import qr_code
 from pinchbolt.errors import InputRefused
 from pinchbolt.paper.paper_facts import wrapped
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
 
 _TWO_LINES = 52
@@ -28,15 +29,19 @@ def hang_tag_values(tag: str, address: str) -> dict[str, object]:
         InputRefused: The address is not one that a phone can open.
     """
     if not address.lower().startswith(("http://", "https://")):
-        sentence = f'The address is "{address[:60]}": it begins with http:// or https://. Give the address that tablets open.'
+        sentence = worded(
+            'The address is "{address}": it begins with http:// or https://. Give the address '
+            "that tablets open.",
+            address=address[:60],
+        )
         raise InputRefused(sentence, {"address": sentence})
     bike, shop = bike_by_tag(tag), terms()
     opens = tag_address(address, bike.tag)
     return {
-        "title": f"Hang tag {bike.tag}, {shop.name}",
+        "title": worded("Hang tag {tag}, {name}", tag=bike.tag, name=shop.name),
         "shop": shop.name,
         "tag": bike.tag,
         "words": wrapped(_cut(bike.words)),
         "opens": opens,
-        "qr": qr_code(opens, title=f"Opens {bike.tag}"),
+        "qr": qr_code(opens, title=worded("Opens {tag}", tag=bike.tag)),
     }

@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from pinchbolt.paper.paper_facts import bike_head, money
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.torque.home_tools import HomeTool, HomeView, home_tools_of_owner
 
@@ -13,13 +14,13 @@ def home_tools_values(tag: str, most: int, now: datetime) -> dict[str, object]:
     """Return the values of the sheet: the tools for every bike of this bike's owner."""
     bikes, seen = home_tools_of_owner(tag, most, local_day(now))
     return {
-        **bike_head("Tools for your home", tag, now, []),
+        **bike_head(worded("Tools for your home"), tag, now, []),
         "bikes": ", ".join(bikes),
         "words": seen.words,
         "tools": [_tool(one) for one in seen.tools],
         "price": _range(seen),
         "open": list(seen.open[:_SHOWN]),
-        "more": f"And {len(seen.open) - _SHOWN} more." if len(seen.open) > _SHOWN else "",
+        "more": worded("And {open} more.", open=len(seen.open) - _SHOWN) if len(seen.open) > _SHOWN else "",
     }
 
 
@@ -28,4 +29,4 @@ def _tool(one: HomeTool) -> dict[str, object]:
 
 
 def _range(one: HomeTool | HomeView) -> str:
-    return f"{money(one.price_from)} to {money(one.price_to)}"
+    return worded("{money} to {one_money}", money=money(one.price_from), one_money=money(one.price_to))

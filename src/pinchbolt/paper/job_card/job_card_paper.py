@@ -6,6 +6,7 @@ from datetime import datetime
 from pinchbolt.drawing import bolt_order, torque_window
 from pinchbolt.paper.paper_facts import day_text, head, time_text, verdict_facts, wrapped
 from pinchbolt.values.tool_words import any_of
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where
 from pinchbolt.workshop.bikes.cautions import cautions, marking_wins
@@ -34,12 +35,12 @@ def job_card_values(job: int, now: datetime) -> dict[str, object]:
     joints = told.joints
     return {
         **head(
-            "Job card: CALLED OFF" if seen.state.where is Where.CALLED_OFF else "Job card",
+            worded("Job card: CALLED OFF") if seen.state.where is Where.CALLED_OFF else worded("Job card"),
             job,
             now,
             [("promised", time_text(seen.promise)), ("where", seen.state.words), *_before(job)],
         ),
-        "promised": time_text(seen.promise) or "no day yet",
+        "promised": time_text(seen.promise) or worded("no day yet"),
         "told": wrapped(found.owner_words),
         "seen": wrapped(" ".join(filter(None, (found.seen_words, found.left_with)))),
         "waits": seen.waits_words,
@@ -73,23 +74,34 @@ def _before(job: int) -> list[tuple[str, str]]:
     """Older promises and in whose hands the job was: for the bench alone."""
     found = job_by_id(job)
     promises = "; ".join(time_text(one.at) for one in promises_before(found))
-    hands = "; ".join(f"{one.sender} to {one.to}, {time_text(one.at)}" for one in hands_of(found))
+    hands = "; ".join(
+        worded("{sender} to {to}, {at}", sender=one.sender, to=one.to, at=time_text(one.at))
+        for one in hands_of(found)
+    )
     parts = "; ".join(_to_come(one) for one in wanted_of(found) if one.state in (WANTED, ORDERED, WRONG))
     return [
-        ("promised before", promises),
+        (worded("promised before"), promises),
         ("handed on", hands),
-        ("came back", followed_by(found)),
-        ("waits for", wrapped(parts)),
+        (worded("came back"), followed_by(found)),
+        (worded("waits for"), wrapped(parts)),
     ]
 
 
 def _to_come(part: WantedView) -> str:
     """A part that is not here, and the day on which it should be."""
     if part.state == WRONG:
-        return f"{part.words}: wrong, {part.said}" if part.said else f"{part.words}: wrong"
+        return (
+            worded("{words}: wrong, {said}", words=part.words, said=part.said)
+            if part.said
+            else worded("{words}: wrong", words=part.words)
+        )
     if part.state == WANTED:
-        return f"{part.words}: to order"
-    return f"{part.words}: due {day_text(part.due)}" if part.due else f"{part.words}: on order, no day known"
+        return worded("{words}: to order", words=part.words)
+    return (
+        worded("{words}: due {due}", words=part.words, due=day_text(part.due))
+        if part.due
+        else worded("{words}: on order, no day known", words=part.words)
+    )
 
 
 def _line(line: CardLine) -> dict[str, object]:
@@ -101,7 +113,9 @@ def _line(line: CardLine) -> dict[str, object]:
         "checks": "; ".join(line.checks),
         "caution": line.caution,
         "parts": ", ".join(_part(part) for part in line.parts),
-        "done": f"done by {line.done_by}, {time_text(line.done_at)}" if line.done_by else "",
+        "done": worded("done by {done_by}, {done_at}", done_by=line.done_by, done_at=time_text(line.done_at))
+        if line.done_by
+        else "",
     }
 
 
@@ -133,13 +147,17 @@ def hand_text(hand: str) -> str:
     """Return how a thread turns, where it is no plain right-hand thread."""
     if hand == "right":
         return ""
-    return "left-hand thread" if hand == "left" else f"thread: {hand}"
+    return worded("left-hand thread") if hand == "left" else worded("thread: {hand}", hand=hand)
 
 
 def turned_by(joint: JointView) -> str:
     """Return what turns a joint and what holds its other side."""
-    head = any_of(joint.drive) + (" (as read)" if joint.head_read else "")
-    return f"{head}, held against by {any_of(joint.counter)}" if joint.counter else head
+    head = any_of(joint.drive) + (worded(" (as read)") if joint.head_read else "")
+    return (
+        worded("{head}, held against by {counter}", head=head, counter=any_of(joint.counter))
+        if joint.counter
+        else head
+    )
 
 
 def joint_facts(joint: JointView) -> dict[str, object]:
@@ -157,14 +175,20 @@ def joint_facts(joint: JointView) -> dict[str, object]:
         "markings": list(joint.markings),
         "marked": bool(joint.markings),
         "critical": joint.critical == "A",
-        "window": f"{torque_text(window.floor)} to {torque_text(window.cap)}" if window else "",
+        "window": worded("{floor} to {cap}", floor=torque_text(window.floor), cap=torque_text(window.cap))
+        if window
+        else "",
         "drawn": _drawn(joint),
         "order": _order(joint),
         "set": now if then is None else torque_text(then),
-        "range": f"{torque_text(setting.lowest)} to {torque_text(setting.highest)}"
+        "range": worded(
+            "{lowest} to {highest}", lowest=torque_text(setting.lowest), highest=torque_text(setting.highest)
+        )
         if setting and then in (None, setting.set)
         else "",
-        "gets": f"{setting.applies.low:.2f} to {setting.applies.high:.2f}" if setting else "",
+        "gets": worded("{low:.2f} to {high:.2f}", low=setting.applies.low, high=setting.applies.high)
+        if setting
+        else "",
         "tool": joint.tool_name if then is None or joint.done is None else joint.done.tool,
         "refused": joint.refused,
         "by_hand": joint.by_hand,
@@ -183,7 +207,7 @@ def _order(joint: JointView) -> str:
     return bolt_order(
         joint.count,
         passes=joint.passes,
-        title=f"{joint.name}: order of its bolts",
+        title=worded("{name}: order of its bolts", name=joint.name),
         width=_RING_PT if joint.count <= 4 else _LARGE_RING_PT,
         size=_RING_SIZE_PT,
         paper=True,
@@ -214,7 +238,7 @@ def done_facts(done: DoneView | None) -> dict[str, object] | None:
     if done is None:
         return None
     return {
-        "value": "by hand" if done.done is None else torque_text(done.done),
+        "value": worded("by hand") if done.done is None else torque_text(done.done),
         "by_hand": done.done is None,
         "inside": done.inside,
         "words": done.words,

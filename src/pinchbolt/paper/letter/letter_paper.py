@@ -5,15 +5,22 @@ from datetime import datetime
 from django.utils import timezone
 
 from pinchbolt.paper.paper_facts import PAPERS, day_text, shop_facts, wrapped
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.keeping.held import held_letter
 
 _WHY = (
-    "We hold this to look after your bikes, to ask you before work is done, and to write bills.",
-    "The people who work here can see it. Nothing of it is sent to anybody else by this program.",
-    "We hold it until you ask us to erase it. Bills keep your name as long as the law asks; ask us how long that is here.",
-    "What was measured and done on a bike stays with the bike, without you.",
-    "If something is wrong, tell us and we put it right. The file everything.json holds the same, and every detail, for a computer.",
+    worded("We hold this to look after your bikes, to ask you before work is done, and to write bills."),
+    worded("The people who work here can see it. Nothing of it is sent to anybody else by this program."),
+    worded(
+        "We hold it until you ask us to erase it. Bills keep your name as long as the law "
+        "asks; ask us how long that is here."
+    ),
+    worded("What was measured and done on a bike stays with the bike, without you."),
+    worded(
+        "If something is wrong, tell us and we put it right. The file everything.json holds "
+        "the same, and every detail, for a computer."
+    ),
 )
 
 
@@ -25,8 +32,8 @@ def letter_values(owner: int, now: datetime) -> dict[str, object]:
     """
     seen = held_letter(owner, now)
     return {
-        "sheet": "What we hold about you",
-        "title": f"What {seen.workshop} holds about {seen.owner}",
+        "sheet": worded("What we hold about you"),
+        "title": worded("What {workshop} holds about {owner}", workshop=seen.workshop, owner=seen.owner),
         "number": "",
         "paper": PAPERS[terms().paper],
         "shop": shop_facts(),

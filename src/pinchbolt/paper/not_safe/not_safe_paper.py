@@ -4,6 +4,7 @@ from datetime import datetime
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.paper.paper_facts import head, wrapped
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.stays.price import line_words
@@ -22,16 +23,19 @@ def not_safe_values(job: int, now: datetime) -> dict[str, object]:
     seen = handover_sheet(found, now)
     if not seen.unsafe:
         raise NotPossibleNow(
-            f"Nothing found on {found.bike.tag} is unsafe to ride: this sheet is for a bike that must not be ridden. "
-            "Write the finding down first."
+            worded(
+                "Nothing found on {tag} is unsafe to ride: this sheet is for a bike that must not be "
+                "ridden. Write the finding down first.",
+                tag=found.bike.tag,
+            )
         )
     declined = [f"{line_words(line)} ({line.answered_how})" for line in seen.declined if line.safety]
     left = len(seen.unsafe[_MOST_REASONS:]) + len(declined[_MOST_DECLINED:])
     return {
-        **head("Not safe to ride", job, now, []),
+        **head(worded("Not safe to ride"), job, now, []),
         "unsafe": [wrapped(_cut(words)) for words in seen.unsafe[:_MOST_REASONS]],
         "declined": [wrapped(_cut(words)) for words in declined[:_MOST_DECLINED]],
-        "more": f"{left} more on the handover sheet." if left else "",
+        "more": worded("{left} more on the handover sheet.", left=left) if left else "",
     }
 
 

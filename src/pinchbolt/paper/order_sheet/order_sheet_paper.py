@@ -5,6 +5,7 @@ from datetime import datetime
 from django.utils import timezone
 
 from pinchbolt.paper.paper_facts import PAPERS, day_text, money, shop_facts, wrapped
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.ordering.order_files import orders_to
 from pinchbolt.workshop.ordering.order_list import OrderLineView, PartsOrderView
@@ -17,8 +18,8 @@ def order_sheet_values(supplier: str, now: datetime) -> dict[str, object]:
         NotFound: Nothing is to be ordered of them.
     """
     return {
-        "sheet": "Order",
-        "title": f"Order of {terms().name}",
+        "sheet": worded("Order"),
+        "title": worded("Order of {name}", name=terms().name),
         "number": "",
         "paper": PAPERS[terms().paper],
         "shop": shop_facts(),
@@ -36,10 +37,10 @@ def _order(one: PartsOrderView) -> dict[str, object]:
         "facts": [
             pair
             for pair in (
-                ["our number there", wrapped(one.our_number)],
-                ["how to order", wrapped(one.how)],
-                ["phone", one.phone],
-                ["expected", day_text(one.due)],
+                [worded("our number there"), wrapped(one.our_number)],
+                [worded("how to order"), wrapped(one.how)],
+                [worded("phone"), one.phone],
+                [worded("expected"), day_text(one.due)],
             )
             if pair[1]
         ],
@@ -51,7 +52,11 @@ def _order(one: PartsOrderView) -> dict[str, object]:
 
 
 def _line(one: OrderLineView) -> dict[str, object]:
-    packs = f"{one.packs} of {one.count // one.packs}" if one.count != one.packs else ""
+    packs = (
+        worded("{packs} of {count}", packs=one.packs, count=one.count // one.packs)
+        if one.count != one.packs
+        else ""
+    )
     return {
         "theirs": wrapped(one.supplier_number),
         "ours": wrapped(one.number),

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from pinchbolt.drawing import SpokeMark, wheel_drawing
 from pinchbolt.paper.paper_facts import day_text, head, time_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.wheels.wheel_sheet import (
     RoundOnSheet,
     SpokeOnSheet,
@@ -25,11 +26,11 @@ def wheel_sheet_values(job: int, wheel: int, now: datetime) -> dict[str, object]
     ]
     title = f"{seen.name}, {seen.tag}"
     return {
-        **head("Wheel sheet", job, now, _heads(seen)),
+        **head(worded("Wheel sheet"), job, now, _heads(seen)),
         "drawn": wheel_drawing(marks, title=title, spread=spread, width=_WIDTH_PT, size=_SIZE_PT, paper=True)
         if marks
         else "",
-        "drawn_words": f"{title}: each spoke as long as it is tight",
+        "drawn_words": worded("{title}: each spoke as long as it is tight", title=title),
         "words": seen.read_first or (seen.plan.words if seen.plan else seen.held_back),
         "turns": [_turn(one) for one in seen.turns],
         "each": [_spoke(one) for one in seen.spokes],
@@ -45,8 +46,11 @@ def _heads(seen: WheelSheetView) -> list[tuple[str, str]]:
         return [("part", seen.name)]
     marked = seen.known.limits.greatest_n
     return [
-        ("part", f"{seen.name}, {seen.known.wheel.spokes} spokes"),
-        ("at most", f"{marked:.0f} N" if marked is not None else "not known: look for the rim's marking"),
+        ("part", worded("{name}, {spokes} spokes", name=seen.name, spokes=seen.known.wheel.spokes)),
+        (
+            worded("at most"),
+            f"{marked:.0f} N" if marked is not None else worded("not known: look for the rim's marking"),
+        ),
     ]
 
 
@@ -54,7 +58,10 @@ def _turn(one: TurnOnSheet) -> dict[str, object]:
     return {
         "spoke": str(one.spoke),
         "words": f"{one.side}, {one.words}",
-        "over": f"a tight spoke then passes what it should bear by {one.over_n:.0f} N: go on at once"
+        "over": worded(
+            "a tight spoke then passes what it should bear by {over_n:.0f} N: go on at once",
+            over_n=one.over_n,
+        )
         if one.over_n >= 0.5
         else "",
         "done": bool(one.turned),
@@ -74,7 +81,7 @@ def _spoke(one: SpokeOnSheet) -> list[str]:
         else f"{100 * read.share:.0f} %"
     )
     if read.low_n is not None and read.high_n is not None:
-        pull += f" ({read.low_n:.0f} to {read.high_n:.0f})"
+        pull += worded(" ({low_n:.0f} to {high_n:.0f})", low_n=read.low_n, high_n=read.high_n)
     return [str(one.number), one.side, f"{read.side_mm:+.2f}", f"{read.up_mm:+.2f}", pull]
 
 

@@ -5,6 +5,7 @@ from datetime import datetime
 from pinchbolt.paper.job_card.job_card_paper import joint_facts
 from pinchbolt.paper.paper_facts import finding_facts, head, wrapped
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.stays.note_finding import findings_of
@@ -17,7 +18,7 @@ def workings_values(job: int, now: datetime) -> dict[str, object]:
     found = job_by_id(job)
     priced, told = estimate(found, local_day(now)), sheet_with_order(found, local_day(now))
     return {
-        **head("How it was worked out", job, now, []),
+        **head(worded("How it was worked out"), job, now, []),
         "findings": [finding_facts(seen) for seen in findings_of(found) if seen.rank > Verdict.SOUND.rank],
         "lines": [
             {

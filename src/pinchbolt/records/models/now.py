@@ -18,6 +18,7 @@ from pinchbolt.records.models.bike import Bike
 from pinchbolt.records.models.event import UNDONE, Event
 from pinchbolt.records.models.job import Job
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 
 ENDING = ("handed over", "called off", "not collected")
 """The kinds of event that end a stay."""
@@ -115,7 +116,7 @@ def _keep_stays(bikes: Collection[int]) -> None:
     except IntegrityError as taken:
         # Somebody else wrote between our look and our word: the database itself lets one through.
         raise NotPossibleNow(
-            "Somebody else was quicker: the bike or its stand is taken by now. Reload the page."
+            worded("Somebody else was quicker: the bike or its stand is taken by now. Reload the page.")
         ) from taken
 
 
@@ -161,7 +162,7 @@ def _refuse_second_stay(stays: Collection[_Here]) -> None:
     open_jobs = {one.job for one in stays}
     for row in JobHere.objects.filter(bike__in=bikes, job__in=open_jobs).select_related("bike"):
         if any(one.bike == row.bike_id and one.job > row.job_id for one in stays):
-            raise NotPossibleNow(f"{row.bike.tag} is already here. Open its job.")
+            raise NotPossibleNow(worded("{tag} is already here. Open its job.", tag=row.bike.tag))
 
 
 def _without_taken_stands(here: Mapping[int, _Here]) -> list[_Here]:
@@ -178,7 +179,11 @@ def _without_taken_stands(here: Mapping[int, _Here]) -> list[_Here]:
             theirs = _stays_of([other.bike_id])
             if one.placed > max((row.placed for row in theirs if row.job == other.job_id), default=0):
                 raise NotPossibleNow(
-                    f"{other.bike.tag} is on stand {one.stand}. Move it, or choose another stand."
+                    worded(
+                        "{tag} is on stand {stand}. Move it, or choose another stand.",
+                        tag=other.bike.tag,
+                        stand=one.stand,
+                    )
                 )
         found.append(one if other is None else replace(one, stand=None))
     return found

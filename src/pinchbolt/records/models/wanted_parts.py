@@ -7,6 +7,7 @@ from pinchbolt.records.models.bike import Bike
 from pinchbolt.records.models.bins import BinPart
 from pinchbolt.records.models.event import Event, EventRow
 from pinchbolt.records.models.job import Job, Line
+from pinchbolt.values.wording import worded
 
 # Where a wanted part may stand; each is an act, and "late" moves its day alone.
 WANTED_STATES = (
@@ -58,7 +59,7 @@ class SupplierPart(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.bin_part} of {self.supplier}"
+        return worded("{bin_part} of {supplier}", bin_part=self.bin_part, supplier=self.supplier)
 
 
 class WantedPart(EventRow):

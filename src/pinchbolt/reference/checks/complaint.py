@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from pinchbolt.reference.rows.base import Row
+from pinchbolt.values.wording import worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +22,12 @@ def in_order(row: Row, *fields: str, unit: str = "") -> list[Complaint]:
     given = [(field, value) for field in fields if (value := getattr(row, field)) is not None]
     behind = f" {unit}" if unit else ""
     return [
-        Complaint(row, field, f"is {value:g}{behind}", f"not under {below}, which is {least:g}{behind}")
+        Complaint(
+            row,
+            field,
+            worded("is {value:g}{behind}", value=value, behind=behind),
+            worded("not under {below}, which is {least:g}{behind}", below=below, least=least, behind=behind),
+        )
         for (below, least), (field, value) in pairwise(given)
         if value < least
     ]
@@ -32,4 +38,11 @@ def at_least(row: Row, field: str, least: float, open_end: bool = False) -> list
     value = getattr(row, field)
     if value is None or value > least or (value == least and not open_end):
         return []
-    return [Complaint(row, field, f"is {value:g}", f"above {least:g}" if open_end else f"{least:g} or more")]
+    return [
+        Complaint(
+            row,
+            field,
+            worded("is {value:g}", value=value),
+            worded("above {least:g}", least=least) if open_end else worded("{least:g} or more", least=least),
+        )
+    ]

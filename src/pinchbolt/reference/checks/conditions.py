@@ -13,6 +13,7 @@ from pinchbolt.reference.rows.joints import JointCase
 from pinchbolt.reference.rows.kinds import PartFact
 from pinchbolt.reference.rows.work import BlockRow, Caution, ExtraMinutes, HomeCheck, SignoffItem
 from pinchbolt.reference.tables_type import Tables
+from pinchbolt.values.wording import worded
 
 # What hangs on the rider, not on a part: everything else is asked of the parts that are there.
 BIKE_KINDS_IN_CONDITIONS = frozenset({"kids", "tandem"})
@@ -52,29 +53,40 @@ def _conditions(tables: Tables) -> Iterator[tuple[Row, str, tuple[Condition, ...
 
 
 def _condition(tables: Tables, known: Known, row: Row, field: str, one: Condition) -> Iterator[Complaint]:
-    said = f'says "{one.text}"'
+    said = worded('says "{text}"', text=one.text)
     if one.what == "bike":
         yield from dangling(known, row, field, one.words, "bike_kind")
         if not BIKE_KINDS_IN_CONDITIONS.issuperset(one.words):
-            yield Complaint(row, field, said, "kids or tandem; everything else is asked of the parts")
+            yield Complaint(row, field, said, worded("kids or tandem; everything else is asked of the parts"))
         return
     if one.what == "" and isinstance(row, SignoffItem | Caution | HomeCheck | BlockRow | ExtraMinutes):
-        yield Complaint(row, field, said, "a kind of part before the dot: it is read on no part of its own")
+        yield Complaint(
+            row, field, said, worded("a kind of part before the dot: it is read on no part of its own")
+        )
     if one.what not in ("", "*") and known.missing([one.what], "kind", "feature"):
-        yield Complaint(row, field, said, "a kind of part or a feature that is there")
+        yield Complaint(row, field, said, worded("a kind of part or a feature that is there"))
         return
     if not one.fact:
         return
     fact = tables.facts.get(one.fact)
     if fact is None:
         if known.missing([one.fact], "fact"):
-            yield Complaint(row, field, said, "a fact that stands under [[fact]]")
+            yield Complaint(row, field, said, worded("a fact that stands under [[fact]]"))
         return
     kinds = _read_on(tables, row) if one.what == "" else () if one.what == "*" else (one.what,)
     for name in kinds:
         kind = tables.kinds.get(name)
         if kind is not None and one.fact not in kind.facts:
-            yield Complaint(row, field, said, f'a fact of "{name}": {", ".join(kind.facts) or "it has none"}')
+            yield Complaint(
+                row,
+                field,
+                said,
+                worded(
+                    'a fact of "{name}": {facts}',
+                    name=name,
+                    facts=", ".join(kind.facts) or worded("it has none"),
+                ),
+            )
 
 
 def _read_on(tables: Tables, row: Row) -> tuple[str, ...]:
@@ -92,15 +104,18 @@ def _words(known: Known, row: Row, field: str, one: Condition, fact: PartFact) -
     span = fact.number or fact.whole
     for word in one.words:
         if allowed and word not in allowed:
-            can = f'words of "{fact.id}": {", ".join(sorted(allowed))}'
-            yield Complaint(row, field, f'says "{one.text}"', can)
+            can = worded('words of "{id}": {allowed}', id=fact.id, allowed=", ".join(sorted(allowed)))
+            yield Complaint(row, field, worded('says "{text}"', text=one.text), can)
         if span is not None and not _is_figure(word, span, whole=fact.whole is not None):
-            sort = "whole numbers" if fact.whole else "numbers"
-            can = (
-                f"{sort} from {span[0]:g} to {span[1]:g} {fact.unit}".rstrip()
-                + f' for "{fact.id}", in their shortest form'
-            )
-            yield Complaint(row, field, f'says "{one.text}"', can)
+            sort = worded("whole numbers") if fact.whole else "numbers"
+            can = worded(
+                "{sort} from {low:g} to {high:g} {unit}",
+                sort=sort,
+                low=span[0],
+                high=span[1],
+                unit=fact.unit,
+            ).rstrip() + worded(' for "{id}", in their shortest form', id=fact.id)
+            yield Complaint(row, field, worded('says "{text}"', text=one.text), can)
 
 
 def _is_figure(word: str, span: tuple[float, float], *, whole: bool) -> bool:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from pinchbolt.reference.checks.complaint import Complaint
 from pinchbolt.reference.rows.base import Row
+from pinchbolt.values.wording import worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,4 +26,9 @@ def dangling(known: Known, row: Row, field: str, names: Iterable[object], *into:
     """A complaint for each of *names* that none of the tables *into* has."""
     where = " or ".join(f"[[{table}]]" for table in into)
     for name in known.missing(names, *into):
-        yield Complaint(row, field, f'names "{name}"', f"an id that stands under {where}")
+        yield Complaint(
+            row,
+            field,
+            worded('names "{name}"', name=name),
+            worded("an id that stands under {where}", where=where),
+        )

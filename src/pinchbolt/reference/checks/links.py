@@ -11,6 +11,7 @@ from pinchbolt.reference.rows.drivetrain import CassetteOnBody, ChainOnDrive
 from pinchbolt.reference.rows.frame import SpindleInShell
 from pinchbolt.reference.rows.wheels import HubInFrame
 from pinchbolt.reference.tables_type import Tables
+from pinchbolt.values.wording import worded
 
 # Words that stand where an instrument's or a drive's id would, and name no tool.
 NO_INSTRUMENT = frozenset({"eye", "hand", "ear", "road", "record"})
@@ -29,31 +30,32 @@ def _instruments_and_drives(tables: Tables, known: Known) -> Iterator[Complaint]
     for limit in tables.limits.values():
         if limit.instrument not in NO_INSTRUMENT:
             for name in known.missing([limit.instrument], "instrument", "tool"):
-                allowed = (
-                    f"an id under [[instrument]] or [[tool]], or one of {', '.join(sorted(NO_INSTRUMENT))}"
+                allowed = worded(
+                    "an id under [[instrument]] or [[tool]], or one of {no_instrument}",
+                    no_instrument=", ".join(sorted(NO_INSTRUMENT)),
                 )
-                yield Complaint(limit, "instrument", f'is "{name}"', allowed)
+                yield Complaint(limit, "instrument", worded('is "{name}"', name=name), allowed)
     if "tool" not in known.unread:
         yield from _drives(tables)
 
 
 def _drives(tables: Tables) -> Iterator[Complaint]:
     covered = NO_DRIVE.union(*(tool.covers for tool in tables.tools.values()))
-    allowed = "a drive that some tool of tools.toml covers"
+    allowed = worded("a drive that some tool of tools.toml covers")
     for joint in tables.joints.values():
         if not joint.drive:
-            yield Complaint(joint, "drive", "is empty", allowed)
+            yield Complaint(joint, "drive", worded("is empty"), allowed)
         for drive in joint.drive:
             if drive not in covered:
-                yield Complaint(joint, "drive", f'holds "{drive}"', allowed)
+                yield Complaint(joint, "drive", worded('holds "{drive}"', drive=drive), allowed)
         for drive in joint.counter:
             if drive not in covered:
-                yield Complaint(joint, "counter", f'holds "{drive}"', allowed)
+                yield Complaint(joint, "counter", worded('holds "{drive}"', drive=drive), allowed)
     rows: list[tuple[Row, str]] = [(socket, "drive") for socket in tables.sockets.values()]
     rows += [(head, field) for head in tables.screw_heads.values() for field in ("cap", "button")]
     for row, field in rows:
         if (drive := getattr(row, field)) not in covered:
-            yield Complaint(row, field, f'is "{drive}"', allowed)
+            yield Complaint(row, field, worded('is "{drive}"', drive=drive), allowed)
 
 
 def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
@@ -72,9 +74,12 @@ def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
             for end in ("front", "rear")
         )
         if shared > operation.minutes[1]:
-            wrong = f"has {operation.minutes[1]} usual minutes"
+            wrong = worded("has {minutes} usual minutes", minutes=operation.minutes[1])
             yield Complaint(
-                operation, "minutes", wrong, f"{shared} at least, the minutes of its shared blocks"
+                operation,
+                "minutes",
+                wrong,
+                worded("{shared} at least, the minutes of its shared blocks", shared=shared),
             )
     yield from _lists(tables, known)
 
@@ -86,7 +91,10 @@ def _lists(tables: Tables, known: Known) -> Iterator[Complaint]:
         yield from dangling(known, case, "joint", [case.joint], "joint")
         if not case.when and not case.threads:
             yield Complaint(
-                case, "when", "is empty, and so is threads", "what makes the case: conditions, or threads"
+                case,
+                "when",
+                worded("is empty, and so is threads"),
+                worded("what makes the case: conditions, or threads"),
             )
     for item in tables.signoff.values():
         yield from dangling(known, item, "joints", (*item.joints, *item.opened), "joint")
@@ -114,7 +122,10 @@ def _read_once(tables: Tables) -> Iterator[Complaint]:
         for name in place.limits:
             if (name, place.end) in seen or (name, "") in seen:
                 yield Complaint(
-                    place, "limits", f'holds "{name}" again', "each limit once at each end of the bike"
+                    place,
+                    "limits",
+                    worded('holds "{name}" again', name=name),
+                    worded("each limit once at each end of the bike"),
                 )
             seen.add((name, place.end))
 
@@ -122,7 +133,12 @@ def _read_once(tables: Tables) -> Iterator[Complaint]:
 def _fit(tables: Tables, known: Known) -> Iterator[Complaint]:
     for rule in tables.rules.values():
         if (rule.table or rule.form == "pair") and rule.table not in INTERFACES:
-            yield Complaint(rule, "table", f'is "{rule.table}"', "a kind of row in interfaces.toml")
+            yield Complaint(
+                rule,
+                "table",
+                worded('is "{table}"', table=rule.table),
+                worded("a kind of row in interfaces.toml"),
+            )
         yield from dangling(known, rule, "rules", rule.rules, "rule")
     for pair in tables.interface(CassetteOnBody):
         yield from dangling(known, pair, "cassette", [pair.cassette], "cassette")

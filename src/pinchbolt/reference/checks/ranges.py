@@ -14,6 +14,7 @@ from pinchbolt.reference.rows.wheels import MeasuringRim, TyreOnHookedRim, TyreO
 from pinchbolt.reference.rows.work import ExtraMinutes, Operation
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 
 UNITS = frozenset({
     "Hz", "N", "N m", "bar", "chains", "count", "degrees", "h", "km", "mm", "mm at the axle",
@@ -56,27 +57,36 @@ def ranges(tables: Tables) -> Iterator[Complaint]:
 
 def _limit(row: LimitRow) -> Iterator[Complaint]:
     if row.unit not in UNITS:
-        yield Complaint(row, "unit", f'is "{row.unit}"', f"one of {', '.join(sorted(UNITS))}")
+        yield Complaint(
+            row,
+            "unit",
+            worded('is "{unit}"', unit=row.unit),
+            worded("one of {units}", units=", ".join(sorted(UNITS))),
+        )
     wanted = STEPS if row.unit == "step 0-3" else 0
     if len(row.steps) != wanted:
         allowed = (
-            f"words for {wanted} steps, from new to worst" if wanted else "nothing, as its unit has no steps"
+            worded("words for {wanted} steps, from new to worst", wanted=wanted)
+            if wanted
+            else worded("nothing, as its unit has no steps")
         )
-        yield Complaint(row, "steps", f"holds {len(row.steps)}", allowed)
+        yield Complaint(row, "steps", worded("holds {steps}", steps=len(row.steps)), allowed)
     for field in ("sd", "new_spread"):
         yield from at_least(row, field, 0)
     yield from _danger(row)
     if row.direction == "flag":
         if row.limit not in ("yes", "no"):
-            yield Complaint(row, "limit", _is(row.limit), 'the bad answer, "yes" or "no"')
+            yield Complaint(row, "limit", _is(row.limit), worded('the bad answer, "yes" or "no"'))
         return
     if isinstance(row.limit, str):
-        yield Complaint(row, "limit", f'is "{row.limit}"', f"a number in {row.unit}")
+        yield Complaint(
+            row, "limit", worded('is "{limit}"', limit=row.limit), worded("a number in {unit}", unit=row.unit)
+        )
     elif row.direction == "band":
         yield from _band(row)
     elif row.limit is None or row.warn is None:
         missing = "limit" if row.limit is None else "warn"
-        yield Complaint(row, missing, "is missing", f"a number in {row.unit}")
+        yield Complaint(row, missing, worded("is missing"), worded("a number in {unit}", unit=row.unit))
     else:
         order = ("new", "warn", "limit", "danger")
         yield from in_order(row, *(order if row.direction == "up" else reversed(order)), unit=row.unit)
@@ -88,37 +98,59 @@ def _danger(row: LimitRow) -> Iterator[Complaint]:
     given = (["danger"] if row.danger is not None else []) + ends
     if given and row.direction == "flag":
         yield Complaint(
-            row, given[0], "is given", "nothing: a yes or no is unsafe by at_limit, or has a row of its own"
+            row,
+            given[0],
+            worded("is given"),
+            worded("nothing: a yes or no is unsafe by at_limit, or has a row of its own"),
         )
     elif row.danger is not None and row.direction == "band":
-        yield Complaint(row, "danger", "is given", "danger_low and danger_high, as the row is a band")
+        yield Complaint(
+            row, "danger", worded("is given"), worded("danger_low and danger_high, as the row is a band")
+        )
     elif ends and row.direction != "band":
-        yield Complaint(row, ends[0], "is given", "danger, as the row is no band")
+        yield Complaint(row, ends[0], worded("is given"), worded("danger, as the row is no band"))
     elif ends and row.limit_low is None:
-        yield Complaint(row, ends[0], "is given", "nothing, or the four ends of the band as well")
+        yield Complaint(
+            row, ends[0], worded("is given"), worded("nothing, or the four ends of the band as well")
+        )
     if bool(given) != bool(row.danger_source):
         wrong, allowed = (
-            ("is empty", "how that is known") if given else ("is given", "nothing, as there is no figure")
+            (worded("is empty"), worded("how that is known"))
+            if given
+            else (worded("is given"), worded("nothing, as there is no figure"))
         )
         yield Complaint(row, "danger_source", wrong, allowed)
     if given and row.at_limit is Verdict.UNSAFE:
-        yield Complaint(row, given[0], "is given", "nothing, as the row is unsafe at its limit")
+        yield Complaint(
+            row, given[0], worded("is given"), worded("nothing, as the row is unsafe at its limit")
+        )
 
 
 def _band(row: LimitRow) -> Iterator[Complaint]:
     ends = (row.limit_low, row.warn_low, row.warn_high, row.limit_high)
     if row.new is None:
-        yield Complaint(row, "new", "is missing", f"a number in {row.unit}, the middle of the band")
+        yield Complaint(
+            row,
+            "new",
+            worded("is missing"),
+            worded("a number in {unit}, the middle of the band", unit=row.unit),
+        )
     if all(end is None for end in ends):
         if row.warn is None or row.limit is None:
             yield Complaint(
-                row, "limit", "is missing", "warn and limit as half-widths, or the four ends of the band"
+                row,
+                "limit",
+                worded("is missing"),
+                worded("warn and limit as half-widths, or the four ends of the band"),
             )
         yield from at_least(row, "warn", 0)
         yield from in_order(row, "warn", "limit", unit=row.unit)
     elif any(end is None for end in ends):
         yield Complaint(
-            row, "limit_low", "has no partner", "all of limit_low, warn_low, warn_high and limit_high"
+            row,
+            "limit_low",
+            worded("has no partner"),
+            worded("all of limit_low, warn_low, warn_high and limit_high"),
         )
     else:
         order = ("danger_low", "limit_low", "warn_low", "new", "warn_high", "limit_high", "danger_high")
@@ -126,13 +158,20 @@ def _band(row: LimitRow) -> Iterator[Complaint]:
 
 
 def _is(value: object) -> str:
-    return "is missing" if value is None else f"is {shown(value)}"
+    return worded("is missing") if value is None else worded("is {shown}", shown=shown(value))
 
 
 def _speeds(row: Row, speeds: tuple[int, ...]) -> Iterator[Complaint]:
     for count in speeds:
         if not FEWEST_SPEEDS <= count <= MOST_SPEEDS:
-            yield Complaint(row, "speeds", f"holds {count}", f"{FEWEST_SPEEDS} to {MOST_SPEEDS}")
+            yield Complaint(
+                row,
+                "speeds",
+                worded("holds {count}", count=count),
+                worded(
+                    "{fewest_speeds} to {most_speeds}", fewest_speeds=FEWEST_SPEEDS, most_speeds=MOST_SPEEDS
+                ),
+            )
 
 
 def _figures(row: JointRow | JointCase) -> Iterator[Complaint]:
@@ -146,12 +185,19 @@ def _joint(row: JointRow) -> Iterator[Complaint]:
     yield from at_least(row, "recheck", 0)
     yield from at_least(row, "first_km", 1)
     if not row.parts:
-        yield Complaint(row, "parts", "is empty", "the parts that the joint clamps, one at least")
+        yield Complaint(
+            row, "parts", worded("is empty"), worded("the parts that the joint clamps, one at least")
+        )
 
 
 def _instrument(row: InstrumentRow) -> Iterator[Complaint]:
     if row.unit and row.unit not in UNITS:
-        yield Complaint(row, "unit", f'is "{row.unit}"', f"one of {', '.join(sorted(UNITS))}")
+        yield Complaint(
+            row,
+            "unit",
+            worded('is "{unit}"', unit=row.unit),
+            worded("one of {units}", units=", ".join(sorted(UNITS))),
+        )
     for field in ("sd", "bias_sd", "resolution", "mpe"):
         yield from at_least(row, field, 0)
 
@@ -168,26 +214,37 @@ def _torque_class(row: TorqueClass) -> Iterator[Complaint]:
     split = (row.deviation_to_10, row.deviation_over_10)
     whole = row.deviation is not None and split == (None, None)
     if not whole and (row.deviation is not None or None in split):
-        wrong = "stands alone" if row.deviation is None else "stands beside others"
+        wrong = worded("stands alone") if row.deviation is None else worded("stands beside others")
         yield Complaint(
-            row, "deviation", wrong, "deviation alone, or deviation_to_10 and deviation_over_10 together"
+            row,
+            "deviation",
+            wrong,
+            worded("deviation alone, or deviation_to_10 and deviation_over_10 together"),
         )
     for field in ("deviation", "deviation_to_10", "deviation_over_10"):
         value = getattr(row, field)
         if value is not None and not 0 < value < 1:
-            yield Complaint(row, field, f"is {value:g}", "above 0 and under 1; 4 % is 0.04")
+            yield Complaint(
+                row, field, worded("is {value:g}", value=value), worded("above 0 and under 1; 4 % is 0.04")
+            )
 
 
 def _torque_tool(row: TorqueTool) -> Iterator[Complaint]:
     least, greatest = row.range
     if not 0 < least <= greatest:
         yield Complaint(
-            row, "range", f"is {least:g} to {greatest:g} N m", "a least above 0, then a greatest not under it"
+            row,
+            "range",
+            worded("is {least:g} to {greatest:g} N m", least=least, greatest=greatest),
+            worded("a least above 0, then a greatest not under it"),
         )
     for value in row.steps:
         if not least <= value <= greatest:
             yield Complaint(
-                row, "steps", f"holds {value:g} N m", f"settings from {least:g} to {greatest:g} N m"
+                row,
+                "steps",
+                worded("holds {value:g} N m", value=value),
+                worded("settings from {least:g} to {greatest:g} N m", least=least, greatest=greatest),
             )
     yield from at_least(row, "step", 0, open_end=True)
 
@@ -196,7 +253,10 @@ def _operation(row: Operation) -> Iterator[Complaint]:
     low, usual, high = row.minutes
     if not 0 < low <= usual <= high:
         yield Complaint(
-            row, "minutes", f"is {low}, {usual}, {high}", "low, usual and high minutes, rising, above 0"
+            row,
+            "minutes",
+            worded("is {low}, {usual}, {high}", low=low, usual=usual, high=high),
+            worded("low, usual and high minutes, rising, above 0"),
         )
 
 
@@ -204,16 +264,21 @@ def _extra(row: ExtraMinutes) -> Iterator[Complaint]:
     low, usual, high = row.minutes
     if not 0 <= low <= usual <= high or high == 0:
         yield Complaint(
-            row, "minutes", f"is {low}, {usual}, {high}", "low, usual and high minutes, rising, from 0 on"
+            row,
+            "minutes",
+            worded("is {low}, {usual}, {high}", low=low, usual=usual, high=high),
+            worded("low, usual and high minutes, rising, from 0 on"),
         )
     if not row.when and not row.end:
-        yield Complaint(row, "when", "is empty", "the bikes that it is for, or an end")
+        yield Complaint(row, "when", worded("is empty"), worded("the bikes that it is for, or an end"))
 
 
 def _template(row: Template) -> Iterator[Complaint]:
     yield from _speeds(row, row.speeds)
     if not row.speeds:
-        yield Complaint(row, "speeds", "is empty", "one speed count at least, the most usual first")
+        yield Complaint(
+            row, "speeds", worded("is empty"), worded("one speed count at least, the most usual first")
+        )
     yield from at_least(row, "km_a_week", 0, open_end=True)
 
 
@@ -239,21 +304,32 @@ def _rims(tables: Tables) -> Iterator[Complaint]:
         least, greatest = rim.section
         if not last < least <= greatest:
             yield Complaint(
-                rim, "section", f"is {least} to {greatest} mm", "rising, and beside the other rows"
+                rim,
+                "section",
+                worded("is {least} to {greatest} mm", least=least, greatest=greatest),
+                worded("rising, and beside the other rows"),
             )
         last = greatest
     for sizes in tables.interface(RotorSize):
         if list(sizes.diameters) != sorted(sizes.diameters):
-            yield Complaint(sizes, "diameters", "is out of order", "rising diameters")
+            yield Complaint(sizes, "diameters", worded("is out of order"), worded("rising diameters"))
 
 
 def _sources(tables: Tables) -> Iterator[Complaint]:
     for row in tables.all_rows():
         if not row.source.strip():
             yield Complaint(
-                row, "source", "is empty", "a source, 'common practice, no source' or 'from memory'"
+                row,
+                "source",
+                worded("is empty"),
+                worded("a source, 'common practice, no source' or 'from memory'"),
             )
         for field in row.key:
             value = getattr(row, field)
             if isinstance(value, str) and (not value or value != value.strip()):
-                yield Complaint(row, field, f'is "{value}"', "a name with no space before or behind it")
+                yield Complaint(
+                    row,
+                    field,
+                    worded('is "{value}"', value=value),
+                    worded("a name with no space before or behind it"),
+                )

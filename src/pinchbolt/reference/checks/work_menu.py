@@ -10,6 +10,7 @@ from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation, part_wanted
 from pinchbolt.reference.tables_type import Tables
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 
 
 def work(tables: Tables, known: Known) -> Iterator[Complaint]:
@@ -40,17 +41,33 @@ def _parts(tables: Tables, known: Known, row: Operation | Proposal) -> Iterator[
             wanted = part_wanted(text)
         except ValueError:
             yield Complaint(
-                row, "parts", f'holds "{text}"', "KIND, KIND x 2 or KIND x FACT|2, counted from 1"
+                row,
+                "parts",
+                worded('holds "{text}"', text=text),
+                worded("KIND, KIND x 2 or KIND x FACT|2, counted from 1"),
             )
             continue
         if wanted.kind not in tables.kinds:
-            yield Complaint(row, "parts", f'names "{wanted.kind}"', "an id that stands under [[kind]]")
+            yield Complaint(
+                row,
+                "parts",
+                worded('names "{kind}"', kind=wanted.kind),
+                worded("an id that stands under [[kind]]"),
+            )
         elif wanted.kind not in priced:
             yield Complaint(
-                row, "parts", f'names "{wanted.kind}"', "a kind of part with a row under [[price]]"
+                row,
+                "parts",
+                worded('names "{kind}"', kind=wanted.kind),
+                worded("a kind of part with a row under [[price]]"),
             )
         if wanted.fact and wanted.fact not in tables.facts:
-            yield Complaint(row, "parts", f'counts by "{wanted.fact}"', "an id that stands under [[fact]]")
+            yield Complaint(
+                row,
+                "parts",
+                worded('counts by "{fact}"', fact=wanted.fact),
+                worded("an id that stands under [[fact]]"),
+            )
 
 
 def _can_be_unsafe(limit: LimitRow) -> bool:
@@ -65,11 +82,17 @@ def _leads(tables: Tables, limit: LimitRow) -> Iterator[Complaint]:
     heard = [row for row in rows if Verdict(row.from_verdict).rank <= limit.at_limit.rank]
     if not heard:
         yield Complaint(
-            limit, "id", "leads nowhere", "a row of proposals.toml that names it, from its verdict on"
+            limit,
+            "id",
+            worded("leads nowhere"),
+            worded("a row of proposals.toml that names it, from its verdict on"),
         )
     elif _can_be_unsafe(limit) and not any(row.operation or row.refusal for row in heard):
         yield Complaint(
-            limit, "id", "is unsafe and leads to words alone", "an operation or a refusal in proposals.toml"
+            limit,
+            "id",
+            worded("is unsafe and leads to words alone"),
+            worded("an operation or a refusal in proposals.toml"),
         )
 
 
@@ -85,12 +108,14 @@ def _said(tables: Tables, operation: Operation) -> Iterator[Complaint]:
         }
         for phrase, blocks in telling.items():
             if shared.isdisjoint(blocks):
-                wrong = f'says "{phrase}" and shares none of {", ".join(blocks)}'
+                wrong = worded(
+                    'says "{phrase}" and shares none of {blocks}', phrase=phrase, blocks=", ".join(blocks)
+                )
                 yield Complaint(
                     operation,
                     "steps",
                     wrong,
-                    "that block under shares, so that its joints are done to their value",
+                    worded("that block under shares, so that its joints are done to their value"),
                 )
 
 
@@ -100,5 +125,8 @@ def _at_place(tables: Tables, operation: Operation) -> Iterator[Complaint]:
     shares += [name for name in operation.shares if (row := tables.blocks.get(name)) and row.at_place]
     if shares and not operation.at_place:
         yield Complaint(
-            operation, "at_place", "is false", f"true, since {shares[0]} is done at one end of the bike"
+            operation,
+            "at_place",
+            worded("is false"),
+            worded("true, since {shares} is done at one end of the bike", shares=shares[0]),
         )

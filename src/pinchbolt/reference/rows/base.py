@@ -68,12 +68,14 @@ class Row(Entry):
     """One row. Attributes are named as the keys of the TOML file; a key that Python keeps for itself gains a `_`.
 
     `key` names the fields that tell rows of one table apart (none: the table has one row only); `in_unit` the
-    fields that are measured in the row's own `unit`. `from_shop` is True where the workshop's own table gave the
-    row or changed it; `instead_of` then says in words what stood there before.
+    fields that are measured in the row's own `unit`; `said_too` those that a person reads, beside the fields of that name in
+    any row. `from_shop` is True where the workshop's own table gave the row or changed it; `instead_of` then says in words
+    what stood there before.
     """
 
     key: ClassVar[tuple[str, ...]] = ("id",)
     in_unit: ClassVar[tuple[str, ...]] = ()
+    said_too: ClassVar[tuple[str, ...]] = ()
 
     source: str
     certain: Certain

@@ -16,15 +16,17 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
+from pinchbolt.values.wording import worded
+
 _SHAPE = re.compile(
     r"(?P<negated>not )?"
     r"(?P<what>\*|[a-z][a-z0-9' -]*[a-z0-9]|)"
     r"(?:\.(?P<fact>[a-z][a-z0-9_]*)=(?P<words>[^|@=]+(?:\|[^|@=]+)*))?"
     r"(?P<here>@)?"
 )
-ALLOWED = (
-    'a condition such as "rotor", "not chain", "brake.stops_on=disc|rim", ".springing=air", "*.material=carbon", '
-    '"bike.kind=kids", "rim brake@"'
+ALLOWED = worded(
+    'a condition such as "rotor", "not chain", "brake.stops_on=disc|rim", '
+    '".springing=air", "*.material=carbon", "bike.kind=kids", "rim brake@"'
 )
 
 

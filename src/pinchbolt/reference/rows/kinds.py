@@ -5,6 +5,7 @@ from typing import Literal
 
 from pinchbolt.reference.rows.base import MarkedAs, Row, entry
 from pinchbolt.reference.rows.condition import Condition
+from pinchbolt.values.wording import coded
 
 Value = str | float | bool
 Rides = Literal["all", "outdoors", "as its wheel", "none"]
@@ -45,7 +46,7 @@ class PartKind(Row):
     @property
     def words(self) -> str:
         """What people call it."""
-        return self.name or self.id
+        return self.name or coded(self.id)
 
     def station_at(self, end: str) -> str:
         """The place of the walk-round at which a part of this kind is."""

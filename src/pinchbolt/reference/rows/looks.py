@@ -1,6 +1,7 @@
 """Rows of the walk-round that is chosen: looks, what may be wrong, what must be open, what owners complain of."""
 
 from collections.abc import Mapping
+from typing import ClassVar
 
 from pinchbolt.reference.rows.base import Entry, Row, entry
 from pinchbolt.reference.rows.condition import Condition
@@ -116,6 +117,8 @@ class ComplaintRow(Row):
     `shares`: faults, with :front or :rear where there are two, of ten such bikes; `nothing_found` of ten. `first`: the looks in the
     order in which a mechanic takes them. `splits` tell the causes apart.
     """
+
+    said_too: ClassVar[tuple[str, ...]] = ("said",)
 
     id: str
     words: str

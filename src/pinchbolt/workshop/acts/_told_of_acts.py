@@ -5,11 +5,12 @@ An act on a part keeps under `words` how the part is called, so that history nee
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from django.utils import timezone
 
 from pinchbolt.records.models import Event
+from pinchbolt.values.wording import worded
 
 Said = Mapping[str, object]
 
@@ -29,7 +30,7 @@ def reading(event: Event, beside: Beside) -> str:
 
 
 def _with_verdict(words: str, verdict: str) -> str:
-    return f"{words} Verdict: {verdict}."
+    return worded("{words} Verdict: {verdict}.", words=words, verdict=verdict)
 
 
 def found(event: Event, beside: Beside) -> str:
@@ -42,64 +43,98 @@ def looked_at(event: Event, beside: Beside) -> str:
     looks = event.said.get("looks")
     for one in looks if isinstance(looks, list) else ():
         answers[str(one.get("answer"))] = answers.get(str(one.get("answer")), 0) + 1
-    return f"looked at: {', '.join(f'{many} {answer}' for answer, many in answers.items())}"
+    return worded(
+        "looked at: {answers}", answers=", ".join(f"{many} {answer}" for answer, many in answers.items())
+    )
 
 
 def complaint_closed(event: Event, beside: Beside) -> str:
-    return f"{event.said.get('complaint', 'complaint')}: cause found{', ' if event.said.get('words') else ''}{event.said.get('words', '')}"
+    return worded(
+        "{complaint}: cause found{words}{said_words}",
+        complaint=event.said.get("complaint", "complaint"),
+        words=", " if event.said.get("words") else "",
+        said_words=event.said.get("words", ""),
+    )
 
 
 def not_seen(event: Event, beside: Beside) -> str:
     row = event.notseen
     what = f"{row.part}, {row.limit}".replace("-", " ")
-    return f"{what}: {row.why}{f' ({row.words})' if row.words else ''}{'; leaves without it' if row.leaves else ''}"
+    return f"{what}: {row.why}{(f' ({row.words})' if row.words else '')}{(worded('; leaves without it') if row.leaves else '')}"
 
 
 def line_done(event: Event, beside: Beside) -> str:
-    return f"{beside.lines.get(event.said.get('line', 0), 'line')}: done"
+    return worded("{get}: done", get=beside.lines.get(event.said.get("line", 0), "line"))
 
 
 def measured_off(event: Event, beside: Beside) -> str:
-    return f"{_what(event)} measured off the bike over 24 pitches: {float(str(event.said.get('percent', 0))):.2f} %"
+    return worded(
+        "{what} measured off the bike over 24 pitches: {percent:.2f} %",
+        what=part_called(event),
+        percent=float(str(event.said.get("percent", 0))),
+    )
 
 
 def wheel_measured(event: Event, beside: Beside) -> str:
-    return f"{_what(event)}: rim, hub and lacing measured"
+    return worded("{what}: rim, hub and lacing measured", what=part_called(event))
 
 
 def wheel_read(event: Event, beside: Beside) -> str:
     row = event.wheelreading
     side, up = [one[0] for one in row.spokes], [one[1] for one in row.spokes]
-    apart = f"{max(side) - min(side):.1f} mm side, {max(up) - min(up):.1f} mm up" if row.spokes else ""
-    return f"{_what(event)} read at {len(row.spokes)} spokes: {apart}"
+    apart = (
+        worded("{side:.1f} mm side, {up:.1f} mm up", side=max(side) - min(side), up=max(up) - min(up))
+        if row.spokes
+        else ""
+    )
+    return worded(
+        "{what} read at {spokes} spokes: {apart}",
+        what=part_called(event),
+        spokes=len(row.spokes),
+        apart=apart,
+    )
 
 
 def spokes_plucked(event: Event, beside: Beside) -> str:
     many = len(event.spokesheard.pitches)
-    return f"{_what(event)}: {many} spoke{'' if many == 1 else 's'} plucked"
+    return worded(
+        "{what}: {many} spoke{s} plucked", what=part_called(event), many=many, s="" if many == 1 else "s"
+    )
 
 
 def nipple_turned(event: Event, beside: Beside) -> str:
     row = event.nippleturn
     if not row.quarters:
-        return f"{_what(event)}, spoke {row.spoke}: not turned after all"
+        return worded("{what}, spoke {spoke}: not turned after all", what=part_called(event), spoke=row.spoke)
     way = "tightened" if row.quarters > 0 else "loosened"
     many = abs(row.quarters)
-    return f"{_what(event)}, spoke {row.spoke}: {way} by {many} quarter turn{'' if many == 1 else 's'}"
+    return worded(
+        "{what}, spoke {spoke}: {way} by {many} quarter turn{s}",
+        what=part_called(event),
+        spoke=row.spoke,
+        way=way,
+        many=many,
+        s="" if many == 1 else "s",
+    )
 
 
 def spoke_broke(event: Event, beside: Beside) -> str:
     row = event.brokenspoke
-    return f"{_what(event)}: {f'spoke {row.spoke}' if row.spoke else 'a spoke'} broke at the {row.at}"
+    return worded(
+        "{what}: {spoke} broke at the {at}",
+        what=part_called(event),
+        spoke=worded("spoke {spoke}", spoke=row.spoke) if row.spoke else worded("a spoke"),
+        at=row.at,
+    )
 
 
 def done_value(event: Event, beside: Beside) -> str:
     done = event.donevalue
-    return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
+    return f"{done.joint}: {(worded('by hand') if done.done_n_m is None else f'{done.done_n_m:g} N·m')}"
 
 
 def round_tick(event: Event, beside: Beside) -> str:
-    return f"bolt round, {event.roundtick.joint}: {event.roundtick.words}"
+    return worded("bolt round, {joint}: {words}", joint=event.roundtick.joint, words=event.roundtick.words)
 
 
 def line_answered(event: Event, beside: Beside) -> str:
@@ -119,29 +154,51 @@ def line_act(words: str) -> Callable[[Event, Beside], str]:
 
 def limit(event: Event, beside: Beside) -> str:
     limit = event.said.get("limit")
-    return f"limit without a call now {limit}" if limit is not None else "we ask first from now on"
+    return (
+        worded("limit without a call now {limit}", limit=limit)
+        if limit is not None
+        else worded("we ask first from now on")
+    )
 
 
 def asked_together(event: Event, beside: Beside) -> str:
     limit = event.said.get("limit")
     tags = event.said.get("tags")
-    both = " and ".join(map(str, tags)) if isinstance(tags, list) else ""
-    return f"asked together: {both}, {f'{limit} for all without a call' if limit is not None else 'we ask first'}"
+    both = worded(" and ").join(map(str, tags)) if isinstance(tags, list) else ""
+    return worded(
+        "asked together: {both}, {limit}",
+        both=both,
+        limit=worded("{limit} for all without a call", limit=limit)
+        if limit is not None
+        else worded("we ask first"),
+    )
 
 
 def visit(event: Event, beside: Beside) -> str:
     day = event.said.get("day")
-    return f"next visit agreed for {day}" if day else "no next visit is agreed any more"
+    return (
+        worded("next visit agreed for {day}", day=day) if day else worded("no next visit is agreed any more")
+    )
 
 
 def tried(event: Event, beside: Beside) -> str:
-    return f"owner not reached, {event.said.get('how', '')}"
+    return worded("owner not reached, {how}", how=event.said.get("how", ""))
 
 
 def billed(event: Event, beside: Beside) -> str:
     said = event.said
-    takes_back = f", takes back {said['reverses']} ({said.get('reason', '')})" if said.get("reverses") else ""
-    return f"bill {said.get('number')}: {said.get('total')} {said.get('currency')}{takes_back}"
+    takes_back = (
+        worded(", takes back {said} ({reason})", said=said["reverses"], reason=said.get("reason", ""))
+        if said.get("reverses")
+        else ""
+    )
+    return worded(
+        "bill {number}: {total} {currency}{takes_back}",
+        number=said.get("number"),
+        total=said.get("total"),
+        currency=said.get("currency"),
+        takes_back=takes_back,
+    )
 
 
 def paid(event: Event, beside: Beside) -> str:
@@ -149,17 +206,26 @@ def paid(event: Event, beside: Beside) -> str:
 
 
 def undone(event: Event, beside: Beside) -> str:
-    return f"taken back: {event.said.get('words') or event.said.get('kind', '')}"
+    return worded("taken back: {words}", words=event.said.get("words") or event.said.get("kind", ""))
 
 
 def checked_in(event: Event, beside: Beside) -> str:
-    return f"checked in: came back, {event.said['cause']}" if event.said.get("cause") else "checked in"
+    return (
+        worded("checked in: came back, {said}", said=event.said["cause"])
+        if event.said.get("cause")
+        else "checked in"
+    )
 
 
 def promised(event: Event, beside: Beside) -> str:
     said = event.said
     before, now = (_moment(said.get(name)) for name in ("before", "promise"))
-    return f"promise {f'{before} to ' if before else ''}{now or 'taken away'}, {said.get('why')}"
+    return worded(
+        "promise {before}{now}, {why}",
+        before=worded("{before} to ", before=before) if before else "",
+        now=now or worded("taken away"),
+        why=said.get("why"),
+    )
 
 
 def _moment(text: object) -> str:
@@ -170,82 +236,113 @@ def _moment(text: object) -> str:
 
 
 def told(event: Event, beside: Beside) -> str:
-    return f"owner told of the promise, {event.said.get('how')}"
+    return worded("owner told of the promise, {how}", how=event.said.get("how"))
 
 
-_PLACES = {"rack": "to the rack", "outside": "outside", "home": "home meanwhile", "away": "put away"}
+_PLACES = {"rack": worded("to the rack"), "outside": "outside", "home": "home meanwhile", "away": "put away"}
 
 
 def moved_to(event: Event, beside: Beside) -> str:
-    return f"moved {_PLACES.get(str(event.said.get('to')), '')}{_behind(event.said.get('words'))}"
+    return worded(
+        "moved {get}{behind}",
+        get=_PLACES.get(str(event.said.get("to")), ""),
+        behind=behind(event.said.get("words")),
+    )
 
 
-def _behind(words: object) -> str:
+def behind(words: object) -> str:
     return f": {words}" if words else ""
 
 
 def swollen(event: Event, beside: Beside) -> str:
-    return f"battery swollen, outside{_behind(event.said.get('words'))}"
+    return worded("battery swollen, outside{behind}", behind=behind(event.said.get("words")))
 
 
 def battery_gone(event: Event, beside: Beside) -> str:
-    what = "battery looked at, not swollen" if event.said.get("was_sound") else "swollen battery gone"
-    return f"{what}{_behind(event.said.get('where'))}"
+    what = (
+        worded("battery looked at, not swollen")
+        if event.said.get("was_sound")
+        else worded("swollen battery gone")
+    )
+    return f"{what}{behind(event.said.get('where'))}"
 
 
 def handed_on(event: Event, beside: Beside) -> str:
-    return f"handed on to {event.said.get('to_name')}{_behind(event.said.get('note'))}"
+    return worded(
+        "handed on to {to_name}{behind}",
+        to_name=event.said.get("to_name"),
+        behind=behind(event.said.get("note")),
+    )
 
 
 def called_off(event: Event, beside: Beside) -> str:
-    return f"called off, {event.said.get('reason')}{_behind(event.said.get('words'))}"
+    return worded(
+        "called off, {reason}{behind}",
+        reason=event.said.get("reason"),
+        behind=behind(event.said.get("words")),
+    )
 
 
 def tag_given(event: Event, beside: Beside) -> str:
-    return f"tag {event.said.get('old')} lost, now {event.said.get('new')}"
+    return worded("tag {old} lost, now {new}", old=event.said.get("old"), new=event.said.get("new"))
 
 
 def collector(event: Event, beside: Beside) -> str:
-    return f"somebody else collects it: {event.said.get('how_known')}"
+    return worded("somebody else collects it: {how_known}", how_known=event.said.get("how_known"))
 
 
 def reminded(event: Event, beside: Beside) -> str:
-    return f"not collected yet, {event.said.get('step')}, {event.said.get('how')}"
+    return worded("not collected yet, {step}, {how}", step=event.said.get("step"), how=event.said.get("how"))
 
 
 def back_said(event: Event, beside: Beside) -> str:
-    day = f" for {event.said['day']}" if event.said.get("day") else ""
-    return f"call-back: {event.said.get('what')}{day}"
+    day = worded(" for {said}", said=event.said["day"]) if event.said.get("day") else ""
+    return worded("call-back: {what}{day}", what=event.said.get("what"), day=day)
 
 
 def not_collected(event: Event, beside: Beside) -> str:
-    return f"not collected, {event.said.get('end')}{_behind(event.said.get('words'))}"
+    return worded(
+        "not collected, {end}{behind}", end=event.said.get("end"), behind=behind(event.said.get("words"))
+    )
 
 
 def paid_by(event: Event, beside: Beside) -> str:
     line = beside.lines.get(event.said.get("line", 0), "line")
-    return f"{line}: paid by {event.said.get('payer')}{_behind(event.said.get('reason'))}"
+    return worded(
+        "{line}: paid by {payer}{behind}",
+        line=line,
+        payer=event.said.get("payer"),
+        behind=behind(event.said.get("reason")),
+    )
 
 
 def work_price(event: Event, beside: Beside) -> str:
     line, price = beside.lines.get(event.said.get("line", 0), "line"), event.said.get("price")
-    return (
-        f"{line}: work {f'at {price}' if price else 'by the menu again'}{_behind(event.said.get('reason'))}"
+    return worded(
+        "{line}: work {price}{behind}",
+        line=line,
+        price=worded("at {price}", price=price) if price else worded("by the menu again"),
+        behind=behind(event.said.get("reason")),
     )
 
 
 def put_off(event: Event, beside: Beside) -> str:
-    return f"{_lines(event)} put off to another day, about {event.said.get('day')}{_behind(event.said.get('words'))}"
+    return worded(
+        "{lines} put off to another day, about {day}{behind}",
+        lines=_lines(event),
+        day=event.said.get("day"),
+        behind=behind(event.said.get("words")),
+    )
 
 
 def rest_taken(event: Event, beside: Beside) -> str:
-    return f"{_lines(event)} of the stay before taken up"
+    return worded("{lines} of the stay before taken up", lines=_lines(event))
 
 
 def _lines(event: Event) -> str:
     said = event.said.get("lines")
     many = len(said) if isinstance(said, list | dict) else 0
-    return f"{many} line{'s' if many != 1 else ''}"
+    return worded("{many} line{s}", many=many, s="s" if many != 1 else "")
 
 
 def discounted(event: Event, beside: Beside) -> str:
@@ -255,104 +352,43 @@ def discounted(event: Event, beside: Beside) -> str:
 
 
 def part_wanted(event: Event, beside: Beside) -> str:
-    return f"part wanted: {event.said.get('words')}"
+    return worded("part wanted: {words}", words=event.said.get("words"))
 
 
 def part_move(what: str) -> Callable[[Event, Beside], str]:
     def told(event: Event, beside: Beside) -> str:
-        due = f", due {event.said['due']}" if event.said.get("due") else ""
+        due = worded(", due {said}", said=event.said["due"]) if event.said.get("due") else ""
         wanted = event.wantedmove.wanted.words if hasattr(event, "wantedmove") else "part"
-        return f"{wanted}: {what}{due}{_behind(event.said.get('words'))}"
+        return f"{wanted}: {what}{due}{behind(event.said.get('words'))}"
 
     return told
 
 
 def photo(event: Event, beside: Beside) -> str:
-    return f"photo, {event.said.get('about')}{_behind(event.said.get('words'))}"
+    return worded(
+        "photo, {about}{behind}", about=event.said.get("about"), behind=behind(event.said.get("words"))
+    )
 
 
 def ring(event: Event, beside: Beside) -> str:
     return (
-        "owner is rung before the work starts" if event.said.get("ring") else "owner need not be rung first"
+        worded("owner is rung before the work starts")
+        if event.said.get("ring")
+        else worded("owner need not be rung first")
     )
 
 
 def call_back(event: Event, beside: Beside) -> str:
-    return f"call-back {event.said.get('day', '')}: {event.said.get('reason', '')}"
+    return worded(
+        "call-back {day}: {reason}", day=event.said.get("day", ""), reason=event.said.get("reason", "")
+    )
 
 
 def started(event: Event, beside: Beside) -> str:
-    return f"work started on stand {event.said.get('stand')}"
+    return worded("work started on stand {stand}", stand=event.said.get("stand"))
 
 
-def distance(event: Event, beside: Beside) -> str:
-    """A distance as it was said: since the last stay, between two days, or so much a week."""
-    said = event.said
-    if said.get("km_a_week") is not None:
-        return f"about {float(str(said['km_a_week'])):,.0f} km a week from {said.get('start')} to {said.get('end')}"
-    if "distance_km" in said:
-        return f"distance from {said.get('start')} to {said.get('end')}: {float(str(said['distance_km'])):,.0f} km"
-    return f"distance since last time: {float(str(said.get('km', 0))):,.0f} km"
-
-
-def display(event: Event, beside: Beside) -> str:
-    said = event.said
-    return f"display on {said.get('day')}: {said.get('what')} {float(str(said.get('value', 0))):,.0f}"
-
-
-def own(what: str) -> Callable[[Event, Beside], str]:
-    return lambda event, beside: f"{what} of its owner written down: {event.said.get('words', '')}"
-
-
-def given_over(event: Event, beside: Beside) -> str:
-    """Who it was is said in no event."""
-    return f"somebody else's from {date.fromisoformat(event.said['day']):%d %b %Y} on"
-
-
-def rides(event: Event, beside: Beside) -> str:
-    return f"ride files taken in: {beside.rides.get(event.pk, 0):,} rides"
-
-
-def placed(event: Event, beside: Beside) -> str:
-    many = len(event.said.get("rides", ()))
-    return f"{many:,} ride{'s' if many != 1 else ''} placed: {event.said.get('tag') or 'count for none'}"
-
-
-def since(event: Event, beside: Beside) -> str:
-    said = event.said
-    since = (
-        "as long as the owner has it"
-        if said.get("all_along")
-        else f"since {said.get('day') or 'nobody knows when'}"
-    )
-    return f"{'a part' if said.get('part') else 'its parts'} on the bike {since}, as the owner says"
-
-
-def rides_moved(event: Event, beside: Beside) -> str:
-    many = len(event.said.get("rides", ()))
-    return f"{many:,} ride{'s' if many != 1 else ''} moved to the owner of {event.said.get('tag')}"
-
-
-def rides_back(event: Event, beside: Beside) -> str:
-    if event.said.get("whole_import"):
-        return "an import of ride files taken back"
-    many = len(event.said.get("rides", ()))
-    return f"{many:,} ride{'s' if many != 1 else ''} taken back"
-
-
-def moved(event: Event, beside: Beside) -> str:
-    day = f", on {event.said['day']}" if event.said.get("day") else ""
-    return (
-        f"{event.said.get('move', 'part')} of {event.said.get('out_of')} into {event.said.get('into')}{day}"
-        f"{'; what was there is ' + str(event.said.get('lies') or 'with the owner') if event.said.get('taken_off') else ''}"
-    )
-
-
-def facts(event: Event, beside: Beside) -> str:
-    return f"read off the bike: {_listed(event.said)}"
-
-
-def _listed(said: Said) -> str:
+def listed(said: Said) -> str:
     told = said.get("told") or said.get("facts")
     if not isinstance(told, Mapping) or not told:
         return "nothing"
@@ -362,70 +398,11 @@ def _listed(said: Said) -> str:
     )
 
 
-def _what(event: Event) -> str:
+def part_called(event: Event) -> str:
     """How the part is called: as the act says, else as the part that was described, else by its number."""
     if event.said.get("words"):
         return str(event.said["words"])
     described = getattr(event, "partdescription", None)
-    return str(described.part) if described else f"part {event.said.get('part', '')}".strip()
-
-
-def added(event: Event, beside: Beside) -> str:
-    what = event.said.get("words") or f"{event.said.get('end', '')} {event.said.get('kind', 'part')}".strip()
-    return f"{what} put on the build sheet{', was on the bike before' if event.said.get('was_there') else ''}"
-
-
-_GONE = {"bins": "to the bins", "owner": "to the owner", "scrap": "to scrap"}
-
-
-def replaced(event: Event, beside: Beside) -> str:
-    gone = _GONE.get(str(event.said.get("gone_to")), "")
-    return f"{_what(event)} replaced{f'; the old one {gone}' if gone else ''}"
-
-
-def taken_off(event: Event, beside: Beside) -> str:
-    gone = str(event.said.get("gone_to"))
-    if gone == "never there":
-        return f"{_what(event)} struck off the build sheet: it never was there"
-    return f"{_what(event)} taken off{f', {_GONE[gone]}' if gone in _GONE else ''}"
-
-
-def described(event: Event, beside: Beside) -> str:
-    return f"{_what(event)}, {event.said.get('source', 'said')}: {_listed(event.said)}"
-
-
-def corner(event: Event, beside: Beside) -> str:
-    return f"{event.said.get('corner') or 'the whole bike'}: looked at, the parts are as shown"
-
-
-def limit_marked(event: Event, beside: Beside) -> str:
-    said = event.said
-    return f"{_what(event)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {said.get('limit', '')}"
-
-
-def warranty(event: Event, beside: Beside) -> str:
-    said = event.said
-    told = [f"bought {said['bought']}"] if said.get("bought") else []
-    told += ["covered for life"] if said.get("for_life") else []
-    told += [f"{said['months']} months"] if said.get("months") else []
-    return f"warranty{': ' if told else ''}{', '.join(told)}"
-
-
-def claim(event: Event, beside: Beside) -> str:
-    return f"claim: {event.said.get('name', '')}{_behind(event.said.get('broke'))}"
-
-
-def claim_move(event: Event, beside: Beside) -> str:
-    return f"claim {event.said.get('claim')} {event.said.get('state')}{_behind(event.said.get('words'))}"
-
-
-def marking(event: Event, beside: Beside) -> str:
-    said = event.said
-    values = [
-        f"{words} {float(str(said[name])):g}"
-        for name, words in (("least_n_m", "at least"), ("greatest_n_m", "at most"), ("target_n_m", "to use"))
-        if said.get(name) is not None
-    ]
-    on = " ".join(str(said[name]) for name in ("joint", "part") if said.get(name))
-    value = f": {', '.join(values)} N·m" if values else ""
-    return f"marking read{f', {on}' if on else ''}{value}"
+    return (
+        str(described.part) if described else worded("part {part}", part=event.said.get("part", "")).strip()
+    )

@@ -13,6 +13,7 @@ from django.utils.crypto import salted_hmac
 from pinchbolt.errors import InputRefused, NotAllowed, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Person, Role, note_now
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.done_earlier import done_at
 from pinchbolt.workshop.acts.kinds_of_act import May, act_kind
 from pinchbolt.workshop.acts.one_look import kept_until_written, once_a_look
@@ -37,8 +38,11 @@ class Act:
         self.earlier = _by_key.first(key)
         if self.earlier is not None and self.earlier.fingerprint != fingerprint:
             raise InputRefused(
-                f'The request mark "{key}" was used before for something else: each act needs its own. '
-                "Reload the page and try again."
+                worded(
+                    'The request mark "{key}" was used before for something else: each act needs its '
+                    "own. Reload the page and try again.",
+                    key=key,
+                )
             )
 
     @property
@@ -58,7 +62,9 @@ class Act:
     ) -> Event:
         """Write the event of this act."""
         if corrects is not None and not corrects.stands:
-            raise NotPossibleNow("This entry was corrected already: correct the newest one. Reload the page.")
+            raise NotPossibleNow(
+                worded("This entry was corrected already: correct the newest one. Reload the page.")
+            )
         return Event.objects.create(
             at=self.now,
             by=self.person,
@@ -166,7 +172,10 @@ def act(
     """
     if not 8 <= len(key) <= 64:
         raise InputRefused(
-            f"The request mark has {len(key)} characters: 8 to 64 are allowed. Reload the page and try again."
+            worded(
+                "The request mark has {key} characters: 8 to 64 are allowed. Reload the page and try again.",
+                key=len(key),
+            )
         )
     said = as_json(request)
     fingerprint = _digest(kind, _without(said, secret))
@@ -245,10 +254,14 @@ def allowed(by: int, kind: str, request: object = None) -> Person:
     row = act_kind(kind)
     person = _at_work(by)
     if person is None:
-        raise NotAllowed("Nobody is signed in: sign in first.")
+        raise NotAllowed(worded("Nobody is signed in: sign in first."))
     if row.may is May.OWNER and person.role != Role.OWNER:
         raise NotAllowed(
-            f"{person.name} is {person.role}: this is for the owner of the workshop. Ask them to sign in."
+            worded(
+                "{name} is {role}: this is for the owner of the workshop. Ask them to sign in.",
+                name=person.name,
+                role=person.role,
+            )
         )
     if (
         person.role == Role.COUNTER
@@ -256,6 +269,10 @@ def allowed(by: int, kind: str, request: object = None) -> Person:
         and not (row.counter_if and row.counter_if(request))
     ):
         raise NotAllowed(
-            f"{person.name} works at the counter. Only a mechanic can save readings and work: ask one to sign in."
+            worded(
+                "{name} works at the counter. Only a mechanic can save readings and work: ask one to "
+                "sign in.",
+                name=person.name,
+            )
         )
     return person

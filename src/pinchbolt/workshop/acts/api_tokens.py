@@ -15,6 +15,7 @@ from django.utils.crypto import constant_time_compare
 
 from pinchbolt.errors import InputRefused, NotAllowed, NotFound, NotPossibleNow
 from pinchbolt.records.models import ApiToken, Person, Role
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act, one_at_a_time
 from pinchbolt.workshop.common.checks import short
 
@@ -75,18 +76,30 @@ def make_token(request: TokenRequest, *, by: int, key: str, now: datetime) -> To
     with act("token made", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             raise NotPossibleNow(
-                "This token was made and told before, and is told once only. End it and make another."
+                worded("This token was made and told before, and is told once only. End it and make another.")
             )
-        name = short(request.name, "name", "The name", 60, needed=True)
+        name = short(request.name, "name", worded("The name"), 60, needed=True)
         if request.scope not in SCOPES:
             raise _refused(
-                "scope", f'A token is for "{request.scope[:20]}": {" or ".join(SCOPES)}. Choose one.'
+                "scope",
+                worded(
+                    'A token is for "{scope}": {scopes}. Choose one.',
+                    scope=request.scope[:20],
+                    scopes=" or ".join(SCOPES),
+                ),
             )
         if not 1 <= request.days <= MOST_DAYS:
-            raise _refused("days", f"The token is for {request.days} days: 1 to {MOST_DAYS} are allowed.")
+            raise _refused(
+                "days",
+                worded(
+                    "The token is for {days} days: 1 to {most_days} are allowed.",
+                    days=request.days,
+                    most_days=MOST_DAYS,
+                ),
+            )
         until = now + timedelta(days=request.days)
         row, token = _new(this.person, name, request.scope, now, until)
-        this.said = {"what": f"{name}, to {request.scope}"}
+        this.said = {"what": worded("{name}, to {scope}", name=name, scope=request.scope)}
         this.write()
         return TokenMade(row.pk, token, until)
 
@@ -101,16 +114,19 @@ def end_token(request: TokenEndRequest, *, by: int, key: str, now: datetime) -> 
     with act("token ended", by=by, key=key, now=now, request=request) as this:
         row = ApiToken.objects.select_related("person").filter(pk=request.token).first()
         if row is None:
-            raise NotFound(f"There is no token {request.token}. See the list of tokens.")
+            raise NotFound(worded("There is no token {token}. See the list of tokens.", token=request.token))
         if row.person_id != by and this.person.role != Role.OWNER:
             raise NotAllowed(
-                f"This token is {row.person.name}'s: they end it, or the owner of the workshop does."
+                worded(
+                    "This token is {name}'s: they end it, or the owner of the workshop does.",
+                    name=row.person.name,
+                )
             )
         if this.repeated or row.ended_at is not None:
             return
         row.ended_at = now
         row.save(update_fields=["ended_at"])
-        this.said = {"what": row.name or f"signed in, {row.person.name}"}
+        this.said = {"what": row.name or worded("signed in, {name}", name=row.person.name)}
         this.write()
 
 
@@ -160,7 +176,11 @@ def token_person(token: str, now: datetime, *, looks: bool) -> Person | None:
         return None
     if row.scope == LOOK and not looks:
         raise NotAllowed(
-            f'The token "{row.name}" is for looking: this writes or works something out. Use a token to work, or sign in.'
+            worded(
+                'The token "{name}" is for looking: this writes or works something out. Use a token '
+                "to work, or sign in.",
+                name=row.name,
+            )
         )
     if row.last_used is None or row.last_used < now - _USED_EVERY:
         # Where nothing can be written, it can be looked all the same.

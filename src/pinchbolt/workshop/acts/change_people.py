@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Person, Role, Workshop
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.manage_people import PersonView, person_view, same_secret
 from pinchbolt.workshop.acts.on_stands import on_stands
@@ -74,14 +75,21 @@ def change_person(request: PersonChangeRequest, *, by: int, key: str, now: datet
         if this.repeated:
             return
         person = _person(request.sign_in)
-        name = short(request.name, "name", "The name", 120, needed=True)
+        name = short(request.name, "name", worded("The name"), 120, needed=True)
         if request.role not in Role.values:
-            sentence = f'The role is "{request.role[:40]}": {", ".join(Role.values)}. Choose one.'
+            sentence = worded(
+                'The role is "{role}": {values}. Choose one.',
+                role=request.role[:40],
+                values=", ".join(Role.values),
+            )
             raise InputRefused(sentence, {"role": sentence})
         if request.role != Role.OWNER:
             _refuse_last_owner(person, "role")
         if request.gives_percent is not None and not 0 <= request.gives_percent <= 100:
-            sentence = f"{request.gives_percent} % may be given away: 0 to 100, or nothing where it is free. Type it again."
+            sentence = worded(
+                "{gives_percent} % may be given away: 0 to 100, or nothing where it is free. Type it again.",
+                gives_percent=request.gives_percent,
+            )
             raise InputRefused(sentence, {"gives_percent": sentence})
         told = {
             "name": name,
@@ -150,7 +158,10 @@ def _refuse_last_owner(person: Person, field: str) -> None:
     """Somebody must own the workshop."""
     others = Person.objects.filter(is_active=True, role=Role.OWNER).exclude(pk=person.pk)
     if person.role == Role.OWNER and not others.exists():
-        sentence = f"{person.name} is the only owner of the workshop: somebody must own it. Give the role to another first."
+        sentence = worded(
+            "{name} is the only owner of the workshop: somebody must own it. Give the role to another first.",
+            name=person.name,
+        )
         raise NotPossibleNow(sentence, {field: sentence})
 
 
@@ -162,6 +173,10 @@ def _known_here() -> tuple[str, ...]:
 def _person(sign_in: str, *, active: bool = True) -> Person:
     person = Person.objects.filter(sign_in=sign_in.strip().lower(), is_active=active).first()
     if person is None:
-        sentence = f'Nobody {"here" if active else "who left"} signs in as "{sign_in[:40]}": choose a name from the list.'
+        sentence = worded(
+            'Nobody {active} signs in as "{sign_in}": choose a name from the list.',
+            active=worded("here") if active else worded("who left"),
+            sign_in=sign_in[:40],
+        )
         raise NotFound(sentence)
     return person

@@ -10,6 +10,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Workshop
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values.money import is_currency_code
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import BillTermsRequest, checked_bill_terms
@@ -87,9 +88,10 @@ def describe_shop(request: ShopRequest, *, by: int, key: str, now: datetime) -> 
             asked = _named(request) | checked_bill_terms(request.papers)
             told = {name: value for name, value in asked.items() if value is not None}
             if told.get("currency", terms().currency) != terms().currency and _was_priced():
-                sentence = (
-                    f"Prices were told in {terms().currency} already: they stay so. "
-                    f"Open a new workshop for {told['currency']}."
+                sentence = worded(
+                    "Prices were told in {currency} already: they stay so. Open a new workshop for {told}.",
+                    currency=terms().currency,
+                    told=told["currency"],
                 )
                 raise NotPossibleNow(sentence, {"currency": sentence})
             write_columns(this, "shop", told, request.seen)
@@ -104,12 +106,18 @@ def set_days(request: DaysRequest, *, by: int, key: str, now: datetime) -> None:
     """
     with act("days set", by=by, key=key, now=now, request=request) as this:
         if not this.repeated:
-            stands = int(number(request.stands, "stands", "The number of stands", 1, STANDS_MOST, "stands"))
+            stands = int(
+                number(request.stands, "stands", worded("The number of stands"), 1, STANDS_MOST, "stands")
+            )
             for one in on_stands():
                 if one.stand > stands:
                     _refuse(
                         "stands",
-                        f"{one.tag} is on stand {one.stand}: move it first, then take the stand away.",
+                        worded(
+                            "{tag} is on stand {stand}: move it first, then take the stand away.",
+                            tag=one.tag,
+                            stand=one.stand,
+                        ),
                     )
             told = {"open_days": checked_days(request.open_days), "stands": stands}
             write_columns(this, "days", told, request.seen)
@@ -125,14 +133,24 @@ def close_days(request: ClosedRequest, *, by: int, key: str, now: datetime) -> N
         if this.repeated:
             return
         today = local_day(now)
-        words = short(request.words, "words", "The reason", 80)
+        words = short(request.words, "words", worded("The reason"), 80)
         if request.last < request.first:
-            _refuse("last", "The last day comes before the first one: swap them.")
+            _refuse("last", worded("The last day comes before the first one: swap them."))
         if request.last < today:
-            _refuse("last", f"The last day is {request.last:%d %b %Y}: it lies behind. Choose a day to come.")
+            _refuse(
+                "last",
+                worded(
+                    "The last day is {last:%d %b %Y}: it lies behind. Choose a day to come.",
+                    last=request.last,
+                ),
+            )
         if (request.last - request.first).days > _LONGEST_CLOSED or (request.last - today).days > _AHEAD:
             _refuse(
-                "last", f"Closed until {request.last:%d %b %Y} is longer than a year: correct the last day."
+                "last",
+                worded(
+                    "Closed until {last:%d %b %Y} is longer than a year: correct the last day.",
+                    last=request.last,
+                ),
             )
         said = {"first": request.first.isoformat(), "last": request.last.isoformat(), "words": words}
         this.said = {
@@ -155,7 +173,11 @@ def set_school(request: SchoolRequest, *, by: int, key: str, now: datetime) -> N
         if request.school not in SCHOOLS:
             _refuse(
                 "school",
-                f'"{request.school[:20]}" is no way of changing chains: {", ".join(SCHOOLS)}. Choose one.',
+                worded(
+                    '"{school}" is no way of changing chains: {schools}. Choose one.',
+                    school=request.school[:20],
+                    schools=", ".join(SCHOOLS),
+                ),
             )
         write_columns(this, "limits", {"chain_school": request.school}, request.seen)
 
@@ -215,32 +237,40 @@ def _was_priced() -> bool:
 def _named(request: ShopRequest) -> dict[str, object]:
     told: dict[str, object] = {}
     if request.name is not None:
-        told["name"] = short(request.name, "name", "The workshop's name", 120, needed=True)
+        told["name"] = short(request.name, "name", worded("The workshop's name"), 120, needed=True)
     if request.town is not None:
-        told["town"] = short(request.town, "town", "The town", 120)
+        told["town"] = short(request.town, "town", worded("The town"), 120)
     if request.mail is not None:
         told["mail"] = _mail(request.mail)
     if request.country is not None:
         country = tables().countries.get(request.country)
         if country is None and request.country != OTHER:
             _refuse(
-                "country", f'The country "{request.country[:20]}" is not on the list: choose one, or "other".'
+                "country",
+                worded(
+                    'The country "{country}" is not on the list: choose one, or "other".',
+                    country=request.country[:20],
+                ),
             )
         told["country"] = request.country if country else ""
     if request.currency is not None:
         told["currency"] = request.currency.strip().upper()
         if not is_currency_code(str(told["currency"])):
-            _refuse("currency", "The currency is not known: give its three letters, such as EUR.")
+            _refuse("currency", worded("The currency is not known: give its three letters, such as EUR."))
     return told
 
 
 def _mail(told: str) -> str:
     """The workshop's own e-mail address, from which call-backs come; empty for none."""
-    mail = short(told, "mail", "The e-mail address", 200)
+    mail = short(told, "mail", worded("The e-mail address"), 200)
     name, _, domain = mail.partition("@")
     if mail and (not name or "." not in domain or any(one in mail for one in ' ,;<>()"')):
         _refuse(
-            "mail", f'The e-mail address is "{mail[:40]}": name@place.something is expected. Type it again.'
+            "mail",
+            worded(
+                'The e-mail address is "{mail}": name@place.something is expected. Type it again.',
+                mail=mail[:40],
+            ),
         )
     return mail
 

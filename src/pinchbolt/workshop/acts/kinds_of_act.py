@@ -8,7 +8,9 @@ from enum import Enum
 from django.utils import timezone
 
 from pinchbolt.records.models import UNDONE, Event
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts import _told_of_acts as tell
+from pinchbolt.workshop.acts import _told_of_bikes as tell_bike
 from pinchbolt.workshop.acts._told_of_acts import Beside
 
 __all__ = ["ACTS", "SHOWN", "ActKind", "Beside", "May", "act_kind", "in_words"]
@@ -34,11 +36,11 @@ class ActKind:
     words: Callable[[Event, Beside], str] | str | None = None
     counter_if: Callable[[object], bool] | None = None
     undo: bool = False
-    instead: str = "say it again: the old word is kept"
+    instead: str = worded("say it again: the old word is kept")
 
 
-_LOOKS = "take the card back on the page of looks"
-_BUILD = "put it right on the build sheet"
+_LOOKS = worded("take the card back on the page of looks")
+_BUILD = worded("put it right on the build sheet")
 
 ACTS: Mapping[str, ActKind] = {
     UNDONE: ActKind(May.ALL, tell.undone),
@@ -49,16 +51,18 @@ ACTS: Mapping[str, ActKind] = {
     "owners told apart": ActKind(May.ALL),
     "owners merged": ActKind(May.ALL),
     "merge undone": ActKind(May.ALL),
-    "bike added": ActKind(May.ALL, "written down as a bike of its owner"),
-    "bike given over": ActKind(May.ALL, tell.given_over, instead="take it back on the page of its owners"),
-    "giving over undone": ActKind(May.ALL, "did not change hands after all"),
+    "bike added": ActKind(May.ALL, worded("written down as a bike of its owner")),
+    "bike given over": ActKind(
+        May.ALL, tell_bike.given_over, instead=worded("take it back on the page of its owners")
+    ),
+    "giving over undone": ActKind(May.ALL, worded("did not change hands after all")),
     "told what we hold": ActKind(May.ALL),
     "owner erased": ActKind(May.OWNER),
     "everything written out": ActKind(May.OWNER),
     "list taken in": ActKind(May.OWNER),
     "list taken back": ActKind(May.OWNER),
     # The way of a job.
-    "checked in": ActKind(May.ALL, tell.checked_in, instead="call the job off"),
+    "checked in": ActKind(May.ALL, tell.checked_in, instead=worded("call the job off")),
     "reading taken": ActKind(words=tell.reading, undo=True),
     "found": ActKind(words=tell.found, undo=True),
     "settled": ActKind(),
@@ -84,13 +88,15 @@ ACTS: Mapping[str, ActKind] = {
     "limit said": ActKind(May.ALL, tell.limit, undo=True),
     "visit agreed": ActKind(May.ALL, tell.visit, undo=True),
     "owner tried": ActKind(May.ALL, tell.tried, undo=True),
-    "text sent": ActKind(May.ALL, "text sent to the owner", undo=True),
-    "line given back": ActKind(words=tell.line_act("agreed and not done"), undo=True),
+    "text sent": ActKind(May.ALL, worded("text sent to the owner"), undo=True),
+    "line given back": ActKind(words=tell.line_act(worded("agreed and not done")), undo=True),
     "rest put off": ActKind(words=tell.put_off, undo=True),
     "rest taken up": ActKind(
-        May.ALL, tell.rest_taken, instead="take the lines off the estimate, or let the owner decline them"
+        May.ALL,
+        tell.rest_taken,
+        instead=worded("take the lines off the estimate, or let the owner decline them"),
     ),
-    "line let off": ActKind(words=tell.line_act("taken off the bill"), undo=True),
+    "line let off": ActKind(words=tell.line_act(worded("taken off the bill")), undo=True),
     "put on stand": ActKind(undo=True),
     "work started": ActKind(words=tell.started, undo=True),
     "set aside": ActKind(May.ALL, "", undo=True),
@@ -106,46 +112,50 @@ ACTS: Mapping[str, ActKind] = {
     "handed over": ActKind(May.ALL, "", undo=True),
     "call-back set": ActKind(May.ALL, tell.call_back),
     "call-back said": ActKind(
-        May.ALL, tell.back_said, instead="take the word back on the list of who comes back"
+        May.ALL, tell.back_said, instead=worded("take the word back on the list of who comes back")
     ),
     "call-back word taken back": ActKind(May.ALL),
     "letters made": ActKind(May.ALL),
     "letter made": ActKind(May.ALL),
     "letter sent": ActKind(May.ALL),
     "letter withdrawn": ActKind(May.ALL),
-    "bill made": ActKind(May.ALL, tell.billed, instead="take the bill back by another one"),
-    "payment noted": ActKind(May.ALL, tell.paid, instead="take the note back on the page of its money"),
-    "payment taken back": ActKind(May.ALL, "note of money taken back"),
+    "bill made": ActKind(May.ALL, tell.billed, instead=worded("take the bill back by another one")),
+    "payment noted": ActKind(
+        May.ALL, tell.paid, instead=worded("take the note back on the page of its money")
+    ),
+    "payment taken back": ActKind(May.ALL, worded("note of money taken back")),
     # What comes up.
     "promised": ActKind(May.ALL, tell.promised, undo=True),
     "owner told": ActKind(May.ALL, tell.told, undo=True),
     "moved": ActKind(May.ALL, tell.moved_to, undo=True),
     "battery swollen": ActKind(
-        May.ALL, tell.swollen, instead="a mechanic says that it was looked at and is sound"
+        May.ALL, tell.swollen, instead=worded("a mechanic says that it was looked at and is sound")
     ),
     "battery gone": ActKind(words=tell.battery_gone, undo=True),
     "handed on": ActKind(words=tell.handed_on, undo=True),
     "note read": ActKind(),
     "called off": ActKind(May.ALL, tell.called_off, undo=True),
     "struck": ActKind(),
-    "tag lost": ActKind(May.ALL, "tag lost, printed again", undo=True),
+    "tag lost": ActKind(May.ALL, worded("tag lost, printed again"), undo=True),
     "tag given": ActKind(May.ALL, tell.tag_given, undo=True),
-    "tag found": ActKind(May.ALL, "tag found again", undo=True),
+    "tag found": ActKind(May.ALL, worded("tag found again"), undo=True),
     "collector named": ActKind(May.ALL, tell.collector, undo=True),
     "reminded": ActKind(May.ALL, tell.reminded, undo=True),
     "not collected": ActKind(May.OWNER, tell.not_collected, undo=True),
     "line paid by": ActKind(words=tell.paid_by, undo=True),
     "discount given": ActKind(words=tell.discounted, undo=True),
     "ring first": ActKind(May.ALL, tell.ring, undo=True),
-    "photo taken": ActKind(May.ALL, tell.photo, instead="take it away on the page of photos"),
-    "photo away": ActKind(May.ALL, "photo taken away"),
+    "photo taken": ActKind(May.ALL, tell.photo, instead=worded("take it away on the page of photos")),
+    "photo away": ActKind(May.ALL, worded("photo taken away")),
     # How things were bought, and what is claimed.
     "warranty said": ActKind(
-        May.ALL, tell.warranty, instead="say it again, or take it back on the page of claims"
+        May.ALL, tell_bike.warranty, instead=worded("say it again, or take it back on the page of claims")
     ),
-    "claim opened": ActKind(words=tell.claim, instead="take it back on its own page"),
+    "claim opened": ActKind(words=tell_bike.claim, instead=worded("take it back on its own page")),
     "claim photographed": ActKind(May.ALL),
-    "claim moved": ActKind(May.ALL, tell.claim_move, instead="take the word back on the claim's page"),
+    "claim moved": ActKind(
+        May.ALL, tell_bike.claim_move, instead=worded("take the word back on the claim's page")
+    ),
     # Parts for a job or for the bins.
     "part wanted": ActKind(words=tell.part_wanted, undo=True),
     "part ordered": ActKind(words=tell.part_move("ordered"), undo=True),
@@ -157,14 +167,14 @@ ACTS: Mapping[str, ActKind] = {
     "part credited": ActKind(words=tell.part_move("credited"), undo=True),
     "part kept": ActKind(words=tell.part_move("kept for the bins"), undo=True),
     "part given": ActKind(words=tell.part_move("given to the owner"), undo=True),
-    "part not wanted": ActKind(words=tell.part_move("not wanted any more"), undo=True),
+    "part not wanted": ActKind(words=tell.part_move(worded("not wanted any more")), undo=True),
     "part fitted": ActKind(),
     "bin counted": ActKind(),
     "supplier said": ActKind(),
     "part sold by": ActKind(),
     "order sent": ActKind(),
     "bin marked": ActKind(),
-    "delivery came": ActKind(May.ALL, instead="take the delivery back on its page"),
+    "delivery came": ActKind(May.ALL, instead=worded("take the delivery back on its page")),
     "delivery lines": ActKind(May.ALL),
     "delivery taken back": ActKind(May.ALL),
     # Wheels.
@@ -174,31 +184,31 @@ ACTS: Mapping[str, ActKind] = {
     "nipple turned": ActKind(words=tell.nipple_turned, undo=True),
     "spoke broke": ActKind(words=tell.spoke_broke, undo=True),
     # A bike's joints.
-    "marking read": ActKind(words=tell.marking),
-    "limit marked": ActKind(words=tell.limit_marked),
+    "marking read": ActKind(words=tell_bike.marking),
+    "limit marked": ActKind(words=tell_bike.limit_marked),
     "bolt read": ActKind(),
     "round tick": ActKind(words=tell.round_tick),
     # A bike's build sheet.
-    "part added": ActKind(words=tell.added, instead=_BUILD),
-    "part replaced": ActKind(words=tell.replaced, instead=_BUILD),
-    "part taken off": ActKind(words=tell.taken_off, instead=_BUILD),
-    "part moved": ActKind(words=tell.moved, instead=_BUILD),
+    "part added": ActKind(words=tell_bike.added, instead=_BUILD),
+    "part replaced": ActKind(words=tell_bike.replaced, instead=_BUILD),
+    "part taken off": ActKind(words=tell_bike.taken_off, instead=_BUILD),
+    "part moved": ActKind(words=tell_bike.moved, instead=_BUILD),
     "part described": ActKind(
-        words=tell.described, counter_if=lambda request: getattr(request, "source", "") == "owner's word"
+        words=tell_bike.described, counter_if=lambda request: getattr(request, "source", "") == "owner's word"
     ),
-    "corner confirmed": ActKind(words=tell.corner, instead=_BUILD),
-    "facts read": ActKind(words=tell.facts),
+    "corner confirmed": ActKind(words=tell_bike.corner, instead=_BUILD),
+    "facts read": ActKind(words=tell_bike.facts),
     # How far it went.
-    "on since said": ActKind(May.ALL, tell.since),
-    "distance said": ActKind(words=tell.distance),
-    "display read": ActKind(May.ALL, tell.display),
-    "own bike added": ActKind(May.ALL, "written down as a further bike of its owner"),
-    "own trainer added": ActKind(May.ALL, tell.own("indoor trainer")),
-    "own wheels added": ActKind(May.ALL, tell.own("further wheels")),
-    "rides taken in": ActKind(May.ALL, tell.rides),
-    "rides placed": ActKind(May.ALL, tell.placed),
-    "rides moved": ActKind(May.ALL, tell.rides_moved),
-    "rides taken back": ActKind(May.ALL, tell.rides_back),
+    "on since said": ActKind(May.ALL, tell_bike.since),
+    "distance said": ActKind(words=tell_bike.distance),
+    "display read": ActKind(May.ALL, tell_bike.display),
+    "own bike added": ActKind(May.ALL, worded("written down as a further bike of its owner")),
+    "own trainer added": ActKind(May.ALL, tell_bike.own(worded("indoor trainer"))),
+    "own wheels added": ActKind(May.ALL, tell_bike.own(worded("further wheels"))),
+    "rides taken in": ActKind(May.ALL, tell_bike.rides),
+    "rides placed": ActKind(May.ALL, tell_bike.placed),
+    "rides moved": ActKind(May.ALL, tell_bike.rides_moved),
+    "rides taken back": ActKind(May.ALL, tell_bike.rides_back),
     # The workshop: bins, board, what was learned, people.
     "parts taken in": ActKind(),
     "instrument checked": ActKind(),
@@ -271,4 +281,8 @@ def _done_before(event: Event) -> str:
     if not done:
         return ""
     then, day = timezone.localtime(datetime.fromisoformat(done)), timezone.localtime(event.at).date()
-    return f" (done {then:%H:%M}{'' if then.date() == day else f' on {then.day} {then:%b}'}, sent when there was signal)"
+    return worded(
+        " (done {then:%H:%M}{day}, sent when there was signal)",
+        then=then,
+        day="" if then.date() == day else worded(" on {day} {then:%b}", day=then.day, then=then),
+    )

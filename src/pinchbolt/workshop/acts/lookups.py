@@ -7,7 +7,8 @@ from django.db.models import QuerySet
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Finding, Job, Line, Owner, Part, Tool, Workshop
 from pinchbolt.records.prepared import prepared
-from pinchbolt.values.money import guess_text, money_text
+from pinchbolt.values.money import guess_text, money_text, written_as_in
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 
@@ -22,8 +23,13 @@ def terms() -> Workshop:
     workshop = _workshops.first()
     if workshop is None:
         raise NotFound(
-            "This home folder holds no workshop yet: open one with pinchbolt open, or with pinchbolt serve."
+            worded(
+                "This home folder holds no workshop yet: open one with pinchbolt open, or with "
+                "pinchbolt serve."
+            )
         )
+    # Figures are written as the shop's country does, whoever writes them.
+    written_as_in(workshop.country)
     return workshop
 
 
@@ -56,7 +62,10 @@ def bike_by_tag(tag: str) -> Bike:
         bike = before.select_related("owner").first()
     if bike is None:
         raise NotFound(
-            f'No bike has the tag "{tag[:20]}". Look at the hang tag, or find the bike by its owner.'
+            worded(
+                'No bike has the tag "{tag}". Look at the hang tag, or find the bike by its owner.',
+                tag=tag[:20],
+            )
         )
     return bike
 
@@ -66,7 +75,7 @@ def owner_by_id(owner: int) -> Owner:
     """Return the owner; one who was merged into another is that other."""
     found = Owner.objects.select_related("merged_into").filter(pk=owner).first()
     if found is None:
-        raise NotFound(f"There is no owner {owner}. Find them by name, phone or tag.")
+        raise NotFound(worded("There is no owner {owner}. Find them by name, phone or tag.", owner=owner))
     return found if found.merged_into is None else owner_by_id(found.merged_into.pk)
 
 
@@ -75,7 +84,7 @@ def job_by_id(job: int) -> Job:
     """Return the job."""
     found = _jobs.first(job)
     if found is None:
-        raise NotFound(f"There is no job {job}. Choose one from the shop day.")
+        raise NotFound(worded("There is no job {job}. Choose one from the shop day.", job=job))
     return found
 
 
@@ -103,7 +112,7 @@ def part_by_id(part: int) -> Part:
     """Return the part."""
     found = _parts.first(part)
     if found is None:
-        raise NotFound(f"There is no part {part}. Choose one from the build sheet.")
+        raise NotFound(worded("There is no part {part}. Choose one from the build sheet.", part=part))
     return found
 
 
@@ -111,7 +120,9 @@ def finding_by_id(finding: int) -> Finding:
     """Return the finding."""
     found = Finding.objects.select_related("job", "part").filter(pk=finding).first()
     if found is None:
-        raise NotFound(f"There is no finding {finding}. Choose one from the findings of the job.")
+        raise NotFound(
+            worded("There is no finding {finding}. Choose one from the findings of the job.", finding=finding)
+        )
     return found
 
 
@@ -119,7 +130,7 @@ def line_by_id(line: int) -> Line:
     """Return the line."""
     found = Line.objects.select_related("job", "finding", "finding__part").filter(pk=line).first()
     if found is None:
-        raise NotFound(f"There is no line {line}. Choose one from the estimate.")
+        raise NotFound(worded("There is no line {line}. Choose one from the estimate.", line=line))
     return found
 
 
@@ -127,5 +138,7 @@ def tool_by_id(tool: int) -> Tool:
     """Return the tool."""
     found = Tool.objects.filter(pk=tool).first()
     if found is None:
-        raise NotFound(f"There is no tool {tool} on the board. Choose one that hangs there.")
+        raise NotFound(
+            worded("There is no tool {tool} on the board. Choose one that hangs there.", tool=tool)
+        )
     return found

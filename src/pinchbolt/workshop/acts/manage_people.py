@@ -7,6 +7,7 @@ from django.contrib.auth.hashers import check_password, make_password
 
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Person, Role, Workshop
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.passphrases import good_passphrase
 from pinchbolt.workshop.common.checks import short
@@ -16,9 +17,10 @@ ROLES: tuple[str, ...] = tuple(Role.values)
 """What a person may be; what each may do stands in acting.py."""
 
 
-LOCKED_SENTENCE = (
-    "Five wrong tries for this name: it is locked for 15 minutes on this device. "
-    "Wait, or sign in on the workshop's own machine, or ask the owner of the workshop to set a new PIN or passphrase."
+LOCKED_SENTENCE = worded(
+    "Five wrong tries for this name: it is locked for 15 minutes on this device. Wait, "
+    "or sign in on the workshop's own machine, or ask the owner of the workshop to set a "
+    "new PIN or passphrase."
 )
 
 
@@ -75,8 +77,14 @@ def person_named(sign_in: str) -> PersonView:
     """
     found = next((one for one in people() if one.sign_in == sign_in.strip().lower()), None)
     if found is None:
-        names = ", ".join(one.sign_in for one in people()) or "nobody yet"
-        raise NotFound(f'Nobody here signs in as "{sign_in[:40]}": {names}. Name one of them.')
+        names = ", ".join(one.sign_in for one in people()) or worded("nobody yet")
+        raise NotFound(
+            worded(
+                'Nobody here signs in as "{sign_in}": {names}. Name one of them.',
+                sign_in=sign_in[:40],
+                names=names,
+            )
+        )
     return found
 
 
@@ -90,13 +98,20 @@ def add_person(request: PersonRequest, *, by: int, key: str, now: datetime) -> P
         if this.repeated:
             same_secret(Person.objects.get(sign_in=request.sign_in.lower()).password, request.passphrase)
             return next(one for one in people() if one.sign_in == request.sign_in.lower())
-        sign_in = short(request.sign_in, "sign_in", "The sign-in name", 40, needed=True).lower()
-        name = short(request.name, "name", "The name", 120, needed=True)
+        sign_in = short(request.sign_in, "sign_in", worded("The sign-in name"), 40, needed=True).lower()
+        name = short(request.name, "name", worded("The name"), 120, needed=True)
         if Person.objects.filter(sign_in=sign_in).exists():
-            raise _refused("sign_in", f'The sign-in name "{sign_in}" is taken: choose another.')
+            raise _refused(
+                "sign_in", worded('The sign-in name "{sign_in}" is taken: choose another.', sign_in=sign_in)
+            )
         if request.role not in Role.values:
             raise _refused(
-                "role", f'The role is "{request.role[:40]}": {", ".join(Role.values)}. Choose one.'
+                "role",
+                worded(
+                    'The role is "{role}": {values}. Choose one.',
+                    role=request.role[:40],
+                    values=", ".join(Role.values),
+                ),
             )
         shop = Workshop.objects.first()
         good_passphrase(request.passphrase, (name, sign_in, *((shop.name, shop.town) if shop else ())))
@@ -121,7 +136,7 @@ def set_pin(request: PinRequest, *, by: int, key: str, now: datetime) -> None:
             same_secret(person.pin if person else "", request.pin)
             return
         if person is None:
-            raise NotFound(f'Nobody here signs in as "{request.sign_in[:40]}".')
+            raise NotFound(worded('Nobody here signs in as "{sign_in}".', sign_in=request.sign_in[:40]))
         _good_pin(request.pin)
         person.pin = make_password(request.pin) if request.pin else ""
         person.save(update_fields=["pin"])
@@ -136,13 +151,16 @@ def same_secret(kept: str, given: str) -> None:
     """
     if bool(kept) != bool(given) or (given and not check_password(given, kept)):
         raise InputRefused(
-            "This request was carried out before with another PIN or passphrase, which holds: reload the page and try again."
+            worded(
+                "This request was carried out before with another PIN or passphrase, which holds: "
+                "reload the page and try again."
+            )
         )
 
 
 def _good_pin(pin: str) -> None:
     if pin and not (pin.isascii() and pin.isdigit() and 4 <= len(pin) <= 8):
-        raise _refused("pin", "The PIN is not 4 to 8 figures: use figures only, 4 to 8 of them.")
+        raise _refused("pin", worded("The PIN is not 4 to 8 figures: use figures only, 4 to 8 of them."))
 
 
 def _refused(field: str, sentence: str) -> InputRefused:

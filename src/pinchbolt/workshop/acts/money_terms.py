@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, TaxRate
-from pinchbolt.values.money import to_the_penny
+from pinchbolt.values.money import figure_text, to_the_penny
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -87,13 +88,20 @@ def set_tax(request: TaxRequest, *, by: int, key: str, now: datetime) -> BillTer
             if request.tax_class not in TAX_CLASSES:
                 _refuse(
                     "tax_class",
-                    f'The tax class is "{request.tax_class[:20]}": {", ".join(TAX_CLASSES)}. Choose one.',
+                    worded(
+                        'The tax class is "{tax_class}": {tax_classes}. Choose one.',
+                        tax_class=request.tax_class[:20],
+                        tax_classes=", ".join(TAX_CLASSES),
+                    ),
                 )
             percent = request.percent
             if not (percent.is_finite() and 0 <= percent < 100 and percent == round(percent, 2)):
                 _refuse(
                     "percent",
-                    f"Tax is {str(percent)[:12]} percent: 0 to below 100, in hundredths. Type it again.",
+                    worded(
+                        "Tax is {percent} percent: 0 to below 100, in hundredths. Type it again.",
+                        percent=str(percent)[:12],
+                    ),
                 )
             before = tax_on_day(request.from_day).get(request.tax_class)
             name = f"tax {request.tax_class} from {request.from_day}"
@@ -166,10 +174,17 @@ def set_labour(request: LabourRequest, *, by: int, key: str, now: datetime) -> N
             return
         currency, asked = terms().currency, request.an_hour
         if not (asked.is_finite() and 1 <= asked <= 100_000):
-            _refuse("an_hour", "Fill in what an hour of work costs, 1 to 100,000.")
+            _refuse("an_hour", worded("Fill in what an hour of work costs, 1 to 100,000."))
         if currency in ("GBP", "EUR", "USD", "CHF") and asked > 1000:
             meant = to_the_penny(asked / 100, currency)
-            _refuse("an_hour", f"Labour is {asked:,} an hour: usually 20 to 200. Was {meant} meant?")
+            _refuse(
+                "an_hour",
+                worded(
+                    "Labour is {asked} an hour: usually 20 to 200. Was {meant} meant?",
+                    asked=figure_text(asked),
+                    meant=meant,
+                ),
+            )
         amount = to_the_penny(asked, currency)
         before = labour_on_day(request.from_day)
         refuse_unseen("prices", ["labour"], request.seen)
@@ -216,14 +231,16 @@ def checked_bill_terms(request: BillTermsRequest) -> dict[str, object]:
     for name in ("holds_days", "remind_days"):
         days = getattr(request, name)
         if days is not None and not 1 <= days <= 365:
-            _refuse(name, f"{days} days: 1 to 365 is possible. Type it again.")
+            _refuse(name, worded("{days} days: 1 to 365 is possible. Type it again.", days=days))
     if request.paper is not None and request.paper not in PAPERS:
-        _refuse("paper", f'The paper is "{request.paper[:10]}": a4 or letter. Choose one.')
+        _refuse(
+            "paper", worded('The paper is "{paper}": a4 or letter. Choose one.', paper=request.paper[:10])
+        )
     texts = {
-        "address": ("The address", 300),
-        "phone": ("The phone number", 40),
-        "tax_number": ("The tax number", 40),
-        "foot_words": ("The words at the foot", 400),
+        "address": (worded("The address"), 300),
+        "phone": (worded("The phone number"), 40),
+        "tax_number": (worded("The tax number"), 40),
+        "foot_words": (worded("The words at the foot"), 400),
     }
     said = {
         name: short(value, name, *told)

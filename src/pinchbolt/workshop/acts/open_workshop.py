@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Person, Role, Workshop
-from pinchbolt.values.money import is_currency_code, to_the_penny
+from pinchbolt.values.money import figure_text, is_currency_code, to_the_penny
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act, one_at_a_time
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day
@@ -111,11 +112,16 @@ def open_workshop(request: OpeningRequest, *, key: str, now: datetime) -> int:
         if Workshop.objects.exists() or Person.objects.exists():
             first = Person.objects.order_by("pk").first()
             raise NotPossibleNow(
-                f"This workshop was opened already{f' by {first.name}' if first else ''}. Sign in instead."
+                worded(
+                    "This workshop was opened already{name}. Sign in instead.",
+                    name=worded(" by {name}", name=first.name) if first else "",
+                )
             )
         told = _checked(request.terms)
-        name = short(request.person, "person", "Your name", 120, needed=True)
-        sign_in = short(request.sign_in or name.split()[0], "sign_in", "The short name", 40, needed=True)
+        name = short(request.person, "person", worded("Your name"), 120, needed=True)
+        sign_in = short(
+            request.sign_in or name.split()[0], "sign_in", worded("The short name"), 40, needed=True
+        )
         good_passphrase(request.passphrase, (str(told["name"]), str(told["town"]), name, sign_in))
         Workshop.objects.create(**told)
         person = Person.objects.make(sign_in, name, Role.OWNER, request.passphrase)
@@ -148,8 +154,8 @@ def _checked(request: TermsRequest) -> dict[str, object]:
     faults = _Faults()
     told: dict[str, object] = {"name": "", "town": ""}
     try:
-        told["name"] = short(request.name, "name", "The workshop's name", 120, needed=True)
-        told["town"] = short(request.town, "town", "The town", 120)
+        told["name"] = short(request.name, "name", worded("The workshop's name"), 120, needed=True)
+        told["town"] = short(request.town, "town", worded("The town"), 120)
     except InputRefused as refused:
         faults.of(refused)
     told |= _money_of(request, faults)
@@ -157,9 +163,11 @@ def _checked(request: TermsRequest) -> dict[str, object]:
         tax = 0.0 if request.tax_percent is None else request.tax_percent
         told["is_registered"] = request.tax_percent is not None
         told["tax_percent"] = Decimal(
-            str(number(tax, "tax_percent", "The tax", 0.0, _TAX_MOST, "per cent"))
+            str(number(tax, "tax_percent", worded("The tax"), 0.0, _TAX_MOST, worded("per cent")))
         ).quantize(Decimal("0.01"))
-        told["stands"] = int(number(request.stands, "stands", "The number of stands", 1, STANDS_MOST, ""))
+        told["stands"] = int(
+            number(request.stands, "stands", worded("The number of stands"), 1, STANDS_MOST, "")
+        )
     except InputRefused as refused:
         faults.of(refused)
     told["open_days"] = _days(request.open_days, faults)
@@ -172,23 +180,40 @@ def _money_of(request: TermsRequest, faults: _Faults) -> dict[str, object]:
     country = tables().countries.get(request.country)
     if country is None and request.country != OTHER:
         faults.say(
-            "country", f'The country "{request.country[:20]}" is not on the list: choose one, or "other".'
+            "country",
+            worded(
+                'The country "{country}" is not on the list: choose one, or "other".',
+                country=request.country[:20],
+            ),
         )
         return {}
     currency = (request.currency or (country.currency if country else "")).strip().upper()
     if not is_currency_code(currency):
         faults.say(
-            "currency", "The currency is not known: give its three letters, such as EUR. Write them in."
+            "currency",
+            worded("The currency is not known: give its three letters, such as EUR. Write them in."),
         )
         return {}
     labour = request.labour_an_hour
     if not (isfinite(labour) and _LABOUR_LEAST <= labour <= _LABOUR_MOST):
         faults.say(
-            "labour_an_hour", f"Fill in what an hour of work costs, {_LABOUR_LEAST:g} to {_LABOUR_MOST:,.0f}."
+            "labour_an_hour",
+            worded(
+                "Fill in what an hour of work costs, {labour_least:g} to {labour_most}.",
+                labour_least=_LABOUR_LEAST,
+                labour_most=figure_text(_LABOUR_MOST, 0),
+            ),
         )
     elif currency in ("GBP", "EUR", "USD", "CHF") and labour > 1000:
         meant = to_the_penny(labour / 100, currency)
-        faults.say("labour_an_hour", f"Labour is {labour:,} an hour: usually 20 to 200. Was {meant} meant?")
+        faults.say(
+            "labour_an_hour",
+            worded(
+                "Labour is {labour} an hour: usually 20 to 200. Was {meant} meant?",
+                labour=figure_text(labour),
+                meant=meant,
+            ),
+        )
     else:
         return {
             "country": request.country if country else "",
@@ -214,7 +239,7 @@ def _days(days: Mapping[str, Sequence[str]], faults: _Faults) -> dict[str, list[
     """Open days in the order of the week, each with its two times."""
     told: dict[str, list[str]] = {}
     if not days:
-        faults.say("open_days", "No day is open: choose one at least.")
+        faults.say("open_days", worded("No day is open: choose one at least."))
     for day in [*DAYS, *(day for day in days if day not in DAYS)]:
         if day not in days:
             continue
@@ -222,13 +247,19 @@ def _days(days: Mapping[str, Sequence[str]], faults: _Faults) -> dict[str, list[
             opens, closes = (time.fromisoformat(one.strip().rjust(5, "0")) for one in days[day])
         except ValueError:
             faults.say(
-                "open_days", f'"{day[:10]}" has no two times of day such as 09:00 and 17:30: correct them.'
+                "open_days",
+                worded(
+                    '"{day}" has no two times of day such as 09:00 and 17:30: correct them.', day=day[:10]
+                ),
             )
             continue
         if day not in DAYS:
-            faults.say("open_days", f'"{day[:10]}" is no day of the week: {", ".join(DAYS)}.')
+            faults.say(
+                "open_days",
+                worded('"{day}" is no day of the week: {days}.', day=day[:10], days=", ".join(DAYS)),
+            )
         elif closes <= opens:
-            faults.say("open_days", f"{day} closes before it opens: swap the two times.")
+            faults.say("open_days", worded("{day} closes before it opens: swap the two times.", day=day))
         else:
             told[day] = [f"{opens:%H:%M}", f"{closes:%H:%M}"]
     return told

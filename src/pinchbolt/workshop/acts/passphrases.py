@@ -7,6 +7,7 @@ from functools import cache
 from django.contrib.auth.password_validation import CommonPasswordValidator
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 LEAST, MOST = 12, 200
 _FEWEST_LETTERS = 5
@@ -37,20 +38,35 @@ def good_passphrase(passphrase: str, about: tuple[str, ...] = (), field: str = "
 
 def _fault(passphrase: str, about: tuple[str, ...]) -> str:
     if len(passphrase) < LEAST:
-        return f"The passphrase has {len(passphrase)} characters: {LEAST} to {MOST} are allowed. Three or four words do well."
+        return worded(
+            "The passphrase has {passphrase} characters: {least} to {most} are allowed. Three or "
+            "four words do well.",
+            passphrase=len(passphrase),
+            least=LEAST,
+            most=MOST,
+        )
     if len(passphrase) > MOST:
-        return f"The passphrase has {len(passphrase)} characters: {LEAST} to {MOST} are allowed. Shorten it."
+        return worded(
+            "The passphrase has {passphrase} characters: {least} to {most} are allowed. Shorten it.",
+            passphrase=len(passphrase),
+            least=LEAST,
+            most=MOST,
+        )
     bare = re.sub(r"[\W_]+", "", passphrase.casefold())
     if passphrase.casefold() in _common() or bare in _common():
-        return "The passphrase is too common: it stands on lists that thieves try first. Add two words."
+        return worded(
+            "The passphrase is too common: it stands on lists that thieves try first. Add two words."
+        )
     if len(set(bare)) < _FEWEST_LETTERS or any(bare in run * 2 or bare in run[::-1] * 2 for run in _RUNS):
-        return "The passphrase is easy to guess: a few letters or keys in a row. Use three or four words."
+        return worded(
+            "The passphrase is easy to guess: a few letters or keys in a row. Use three or four words."
+        )
     known = {word for name in (*about, *_PLAIN_WORDS) for word in re.findall(r"\w{3,}", name.casefold())}
     rest = bare
     for word in sorted(known, key=len, reverse=True):
         rest = rest.replace(word, "")
     if len(rest) < LEAST // 2:
-        return (
+        return worded(
             "The passphrase is easy to guess: little but names that everybody knows here. Add two more words."
         )
     return ""

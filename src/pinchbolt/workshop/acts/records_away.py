@@ -3,6 +3,7 @@
 from django.db import DatabaseError, InterfaceError
 
 from pinchbolt.errors import RecordsAway
+from pinchbolt.values.wording import worded
 
 TROUBLE = (DatabaseError, InterfaceError)
 """What a database raises; a rule of ours that it holds (a row that is there already) is among them."""
@@ -11,28 +12,28 @@ TROUBLE = (DatabaseError, InterfaceError)
 _CAUSES = (
     (
         ("is locked", "deadlock", "could not serialize", "lock timeout"),
-        "somebody else is writing just now",
+        worded("somebody else is writing just now"),
         "",
     ),
     (
         ("disk is full", "no space left", "disk full"),
-        "the disk is full",
-        "Free some room on the workshop's machine. ",
+        worded("the disk is full"),
+        worded("Free some room on the workshop's machine. "),
     ),
     (
         ("readonly", "read-only", "unable to open", "permission denied"),
-        "pinchbolt may not write in its home folder",
-        "Give it the right to, on the workshop's machine. ",
+        worded("pinchbolt may not write in its home folder"),
+        worded("Give it the right to, on the workshop's machine. "),
     ),
     (
         ("malformed", "not a database", "corrupt"),
-        "the file of the records is damaged",
-        "Run pinchbolt doctor on the workshop's machine and keep the last good backup. ",
+        worded("the file of the records is damaged"),
+        worded("Run pinchbolt doctor on the workshop's machine and keep the last good backup. "),
     ),
     (
         ("connect", "connection", "server closed", "terminating"),
-        "the database does not answer",
-        "Look whether it runs. ",
+        worded("the database does not answer"),
+        worded("Look whether it runs. "),
     ),
 )
 
@@ -42,7 +43,16 @@ def records_away(error: BaseException) -> RecordsAway:
     told = str(error).lower()
     for pieces, cause, remedy in _CAUSES:
         if any(piece in told for piece in pieces):
-            return RecordsAway(f"Not saved: {cause}. {remedy}Try again: nothing is half-written.")
+            return RecordsAway(
+                worded(
+                    "Not saved: {cause}. {remedy}Try again: nothing is half-written.",
+                    cause=cause,
+                    remedy=remedy,
+                )
+            )
     return RecordsAway(
-        "Not saved: the records met a fault. Try again; if it stays, run pinchbolt doctor on the workshop's machine."
+        worded(
+            "Not saved: the records met a fault. Try again; if it stays, run pinchbolt doctor on "
+            "the workshop's machine."
+        )
     )

@@ -11,6 +11,7 @@ from django.db.models import Q, QuerySet
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Event
+from pinchbolt.values.wording import worded
 
 PRICE_TABLES = ("operation", "price")
 """Tables whose rows stand under prices; all others stand under limits and torques."""
@@ -92,14 +93,20 @@ def refuse_unseen(page: str, fields: Iterable[str], seen: int | None) -> None:
         both = sorted(wanted & fields_of(event))
         if both:
             now, was = event.said["now"].get(both[0]), event.said.get("was", {}).get(both[0])
-            told = f": {_plain(was)} to {_plain(now)}" if "was" in event.said else ""
-            sentence = f"{event.by.name} changed this meanwhile{told}. Keep theirs, or take yours."
+            told = worded(": {was} to {now}", was=_plain(was), now=_plain(now)) if "was" in event.said else ""
+            sentence = worded(
+                "{name} changed this meanwhile{told}. Keep theirs, or take yours.",
+                name=event.by.name,
+                told=told,
+            )
             raise NotPossibleNow(sentence, {"seen": sentence})
 
 
 def _plain(value: object) -> str:
     if isinstance(value, dict):
-        return ", ".join(f"{name} {_plain(one)}" for name, one in value.items()) or "as the trade table"
+        return ", ".join(f"{name} {_plain(one)}" for name, one in value.items()) or worded(
+            "as the trade table"
+        )
     return "nothing" if value in (None, "") else str(value)[:80]
 
 

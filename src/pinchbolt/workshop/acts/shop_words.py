@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 
 
@@ -16,23 +17,23 @@ class WordPlace:
 
 
 PLACES = (
-    WordPlace("hours", "opening hours", "one line under the name on every paper", 80),
-    WordPlace("warranty", "warranty", "on the back of the handover sheet", 300),
+    WordPlace(worded("hours"), worded("opening hours"), worded("one line under the name on every paper"), 80),
+    WordPlace(worded("warranty"), "warranty", worded("on the back of the handover sheet"), 300),
     WordPlace(
+        worded("storage"),
         "storage",
-        "storage",
-        "on the back of the handover sheet: until when a finished bike is kept free",
+        worded("on the back of the handover sheet: until when a finished bike is kept free"),
         160,
     ),
-    WordPlace("asking", "text: asking", "after our words, when the owner is asked", 120),
-    WordPlace("reminder", "text: reminder", "after our words, when the owner is reminded", 120),
-    WordPlace("found", "text: found on the stand", "after our words, when more was found", 120),
+    WordPlace(worded("asking"), worded("text: asking"), worded("after our words, when the owner is asked"), 120),
+    WordPlace(worded("reminder"), worded("text: reminder"), worded("after our words, when the owner is reminded"), 120),
+    WordPlace(worded("found"), worded("text: found on the stand"), worded("after our words, when more was found"), 120),
     WordPlace(
-        "back_letter", "call-back: letter and e-mail",
-        "in place of ours; {owner} {bike} {tag} {why} {shop} {phone} stand for what they say", 900,
+        worded("back_letter"), worded("call-back: letter and e-mail"),
+        worded("in place of ours; {owner} {bike} {tag} {why} {shop} {phone} stand for what they say"), 900,
     ),
-    WordPlace("back_text", "call-back: short text", "in place of ours; the same words in braces", 300),
-    WordPlace("back_subject", "call-back: subject of the e-mail", "in place of ours; the same words in braces", 120),
+    WordPlace(worded("back_text"), worded("call-back: short text"), worded("in place of ours; the same words in braces"), 300),
+    WordPlace(worded("back_subject"), worded("call-back: subject of the e-mail"), worded("in place of ours; the same words in braces"), 120),
 )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import UNDONE, Event, Job
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 
@@ -48,7 +49,7 @@ class JobState:
     @property
     def words(self) -> str:
         """As it is shown."""
-        return f"on stand {self.stand}" if self.where is Where.STAND else self.where.value
+        return worded("on stand {stand}", stand=self.stand) if self.where is Where.STAND else self.where.value
 
     @property
     def ended(self) -> bool:
@@ -177,12 +178,22 @@ def still_open(job: Job) -> JobState:
     state = job_state(job)
     if state.where is Where.GONE:
         raise NotPossibleNow(
-            f"{job.bike.tag} was handed over: nothing more is written into this job. Check the bike in again."
+            worded(
+                "{tag} was handed over: nothing more is written into this job. Check the bike in again.",
+                tag=job.bike.tag,
+            )
         )
     if state.ended:
         raise NotPossibleNow(
-            f"This job of {job.bike.tag} was ended, {state.words}: nothing more is written into it. Check the bike in again."
+            worded(
+                "This job of {tag} was ended, {words}: nothing more is written into it. Check the "
+                "bike in again.",
+                tag=job.bike.tag,
+                words=state.words,
+            )
         )
     if state.signed_off:
-        raise NotPossibleNow(f"{job.bike.tag} is signed off: open the job again first, then sign off again.")
+        raise NotPossibleNow(
+            worded("{tag} is signed off: open the job again first, then sign off again.", tag=job.bike.tag)
+        )
     return state

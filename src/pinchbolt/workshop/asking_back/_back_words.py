@@ -12,15 +12,16 @@ from email.utils import format_datetime
 from urllib.parse import quote
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.shop_words import shop_words
 
-_LETTER = (
-    "Hello {owner},\n\nit is about your bike: {bike} ({tag}). {why}\n\nIf you like, ring us{phone} or come by, and we find a day for "
-    "it.\n\n{shop}"
+_LETTER = worded(
+    "Hello {owner},\n\nit is about your bike: {bike} ({tag}). {why}\n\nIf you like, ring "
+    "us{phone} or come by, and we find a day for it.\n\n{shop}"
 )
-_TEXT = "{shop}: {bike} ({tag}). {why} Ring us{phone} for a day."
-_SUBJECT = "Your bike at {shop}"
+_TEXT = worded("{shop}: {bike} ({tag}). {why} Ring us{phone} for a day.")
+_SUBJECT = worded("Your bike at {shop}")
 _BRACES = re.compile(r"\{(\w+)\}")
 _NO_LETTER = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
 
@@ -37,7 +38,7 @@ class BackWords:
     def filled(self) -> Mapping[str, str]:
         """By the word in braces."""
         shop = terms()
-        phone = f" at {shop.phone}" if shop.phone else ""
+        phone = worded(" at {phone}", phone=shop.phone) if shop.phone else ""
         return {
             "owner": self.owner,
             "bike": self.bike,
@@ -87,8 +88,11 @@ def e_mail(told: BackWords, to: str, since: str, now: datetime, mark: str) -> by
     shop = terms()
     if not shop.mail:
         raise InputRefused(
-            "The workshop's own e-mail address is not written down: an e-mail needs one to come from. Settings, the workshop.",
-            {"mail": "Write the workshop's e-mail address down first."},
+            worded(
+                "The workshop's own e-mail address is not written down: an e-mail needs one to come "
+                "from. Settings, the workshop."
+            ),
+            {"mail": worded("Write the workshop's e-mail address down first.")},
         )
     letter = EmailMessage(policy=SMTP)
     letter["From"] = _address(shop.name, shop.mail)
@@ -96,10 +100,15 @@ def e_mail(told: BackWords, to: str, since: str, now: datetime, mark: str) -> by
     letter["Subject"] = one_line(said_in("back_subject", _SUBJECT, told))
     letter["Date"] = format_datetime(now)
     letter["Message-ID"] = f"<{mark}@{shop.mail.rpartition('@')[2]}>"
-    no = f"No call-backs, please: {told.tag}"
+    no = worded("No call-backs, please: {tag}", tag=told.tag)
     letter["List-Unsubscribe"] = f"<mailto:{shop.mail}?subject={quote(no)}>"
     letter["Auto-Submitted"] = "auto-generated"
-    foot = f'You get this because you said yes to it{since}. If you want none any more, answer with the word NO: "{no}".'
+    foot = worded(
+        "You get this because you said yes to it{since}. If you want none any more, answer "
+        'with the word NO: "{no}".',
+        since=since,
+        no=no,
+    )
     letter.set_content(f"{letter_words(told)}\n\n{foot}\n", cte="quoted-printable")
     return letter.as_bytes()
 
@@ -113,8 +122,11 @@ def _address(name: str, mail: str) -> Address:
     """An address of a header; anything in it that would end the header is refused."""
     try:
         if _NO_LETTER.search(mail):
-            raise ValueError("a line end")
+            raise ValueError(worded("a line end"))
         return Address(display_name=one_line(name), addr_spec=mail)
     except (ValueError, IndexError, AttributeError, MessageError):
-        sentence = f'"{one_line(mail)[:60]}" is no e-mail address. Put it right on the page of its owner.'
+        sentence = worded(
+            '"{one_line}" is no e-mail address. Put it right on the page of its owner.',
+            one_line=one_line(mail)[:60],
+        )
         raise InputRefused(sentence, {"to": sentence}) from None

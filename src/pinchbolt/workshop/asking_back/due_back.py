@@ -8,6 +8,7 @@ from pinchbolt.engines.visits import BikeDue, plan_of_weeks
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Person, Role
 from pinchbolt.values.ahead import chance_words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.common.checks import local_day
@@ -87,7 +88,11 @@ def due_back(now: datetime, weeks: int = WEEKS) -> BackList:
         InputRefused: No week, or more than half a year.
     """
     if not 1 <= weeks <= MOST_WEEKS:
-        sentence = f"{weeks} weeks are asked for: 1 to {MOST_WEEKS}. Choose fewer."
+        sentence = worded(
+            "{weeks} weeks are asked for: 1 to {most_weeks}. Choose fewer.",
+            weeks=weeks,
+            most_weeks=MOST_WEEKS,
+        )
         raise InputRefused(sentence, {"weeks": sentence})
     today = local_day(now)
     monday = today - timedelta(days=today.weekday())
@@ -152,7 +157,9 @@ def _view(one: CallBackDue, risk: _Risk, week: int) -> DueView:
     chance = risk.past[week + 1]
     of_part = risk.of_part[week + 1] if risk.of_part else 0.0
     words = (
-        f"{risk.words}: {chance_words(of_part, 'past its limit by then')}" if of_part >= _LEAST_RISK else ""
+        f"{risk.words}: {chance_words(of_part, worded('past its limit by then'))}"
+        if of_part >= _LEAST_RISK
+        else ""
     )
     return DueView(
         one.tag, one.owner, one.owner_id, one.reach, one.call_back.day, one.call_back.reason, chance, words, risk.safety,

@@ -16,6 +16,7 @@ from django.utils.module_loading import import_string
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Owner
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.asking_back._back_words import BackWords, e_mail, letter_words, text_words
@@ -94,9 +95,17 @@ def make_letters(request: LettersRequest, *, by: int, key: str, now: datetime) -
         if this.repeated:
             return LettersMade(outbox(), ())
         if not 1 <= len(request.tags) <= _MOST:
-            raise InputRefused(f"{len(request.tags)} bikes are named: 1 to {_MOST}. Choose some.")
+            raise InputRefused(
+                worded(
+                    "{tags} bikes are named: 1 to {most}. Choose some.", tags=len(request.tags), most=_MOST
+                )
+            )
         if request.way not in ("", *WAYS):
-            sentence = f'"{request.way[:20]}" is no way of writing: {", ".join(WAYS)}. Choose one.'
+            sentence = worded(
+                '"{way}" is no way of writing: {ways}. Choose one.',
+                way=request.way[:20],
+                ways=", ".join(WAYS),
+            )
             raise InputRefused(sentence, {"way": sentence})
         bikes = {bike.tag: bike for bike in map(bike_by_tag, dict.fromkeys(request.tags))}
         due = {one.tag: one for one in call_backs_of([bike.pk for bike in bikes.values()], now)}
@@ -124,16 +133,18 @@ def make_letters(request: LettersRequest, *, by: int, key: str, now: datetime) -
 def _why_not(bike: Bike, due: CallBackDue | None, waiting: set[int | None], today: date) -> str:
     """Why no letter is made, whatever the owner said yes to; "" where nothing stands against it."""
     if bike.owner.erased_at is not None:
-        return "its owner was erased"
+        return worded("its owner was erased")
     if due is None:
-        return "no call-back is set, or the bike is here"
+        return worded("no call-back is set, or the bike is here")
     if due.said is not None and due.said.what in (NO, GONE):
-        return f"{due.said.words}: nobody writes"
+        return worded("{words}: nobody writes", words=due.said.words)
     # Two people have the same list before them: what the one wrote the other does not write again.
     off = due.said.off_until(today) if due.said is not None and due.said.what in (WRITTEN, BOOKED) else None
     if off is not None and due.said is not None:
-        return f"{due.said.words}: take that word back first, if it must be written all the same"
-    return "a letter waits in the outbox already" if bike.pk in waiting else ""
+        return worded(
+            "{words}: take that word back first, if it must be written all the same", words=due.said.words
+        )
+    return worded("a letter waits in the outbox already") if bike.pk in waiting else ""
 
 
 def ways_open(owner: Owner, way: str = "") -> tuple[tuple[str, str, str], ...]:
@@ -149,7 +160,9 @@ def ways_open(owner: Owner, way: str = "") -> tuple[tuple[str, str, str], ...]:
             continue
         to = _where_to(owner, one.by_way)
         if to:
-            since = f" on {one.day:%d %b %Y}, {one.how}" if one.day is not None else ""
+            since = (
+                worded(" on {day:%d %b %Y}, {how}", day=one.day, how=one.how) if one.day is not None else ""
+            )
             found.append((one.by_way, to, since))
     return tuple(sorted(found, key=lambda each: WAYS.index(each[0])))
 
@@ -165,7 +178,12 @@ def _where_to(owner: Owner, way: str) -> str:
 def _no_way(ways: Sequence[tuple[str, str, str]], way: str) -> str:
     """That no way is open, without a name: it stands in the address of a page."""
     return (
-        "" if ways else f"its owner said no yes to {way or 'any way of writing'} that we have an address for"
+        ""
+        if ways
+        else worded(
+            "its owner said no yes to {way} that we have an address for",
+            way=way or worded("any way of writing"),
+        )
     )
 
 
@@ -223,7 +241,11 @@ def letter_file(letter: int) -> Path:
     path = letter_path(_waiting(letter))
     if not path.is_file():
         raise NotFound(
-            f"The file of letter {letter} is not there any more: take it out of the outbox and make it again."
+            worded(
+                "The file of letter {letter} is not there any more: take it out of the outbox and "
+                "make it again.",
+                letter=letter,
+            )
         )
     return path
 
@@ -263,7 +285,10 @@ def _waiting(letter: int) -> Event:
     event = next((one for one in waiting_letters() if one.pk == letter), None)
     if event is None:
         raise NotFound(
-            f"No letter {letter} waits in the outbox: it was sent, taken out, or may not go any more."
+            worded(
+                "No letter {letter} waits in the outbox: it was sent, taken out, or may not go any more.",
+                letter=letter,
+            )
         )
     return event
 
@@ -277,8 +302,10 @@ def send_letters(*, by: int, key: str, now: datetime) -> tuple[str, ...]:
     waiting = [one for one in outbox() if one.way == "e-mail" and one.is_there]
     if not settings.MAIL_SERVER:
         raise NotPossibleNow(
-            "No mail server is named (PINCHBOLT_MAIL_SERVER): open the files of the outbox in your mail program, send them, "
-            "and mark them as sent."
+            worded(
+                "No mail server is named (PINCHBOLT_MAIL_SERVER): open the files of the outbox in "
+                "your mail program, send them, and mark them as sent."
+            )
         )
     if not waiting:
         return ()
@@ -286,7 +313,7 @@ def send_letters(*, by: int, key: str, now: datetime) -> tuple[str, ...]:
         door = _mail_door(settings.MAIL_SERVER)
     except (OSError, SMTPException) as no:
         raise NotPossibleNow(
-            f"The mail server can't be reached ({no}): everything waits. Try again later."
+            worded("The mail server can't be reached ({no}): everything waits. Try again later.", no=no)
         ) from None
     with door:
         return tuple(_sent(door, one, by, f"{key[:40]}-{one.letter}", now) for one in waiting)
@@ -313,11 +340,11 @@ def _sent(door: MailDoor, one: LetterView, by: int, key: str, now: datetime) -> 
         letter = message_from_bytes(letter_file(one.letter).read_bytes(), policy=policy.SMTP)
         door.send_message(letter)
     except NotFound as no:
-        return f"{one.tag}: not sent: {no.sentence}"
+        return worded("{tag}: not sent: {sentence}", tag=one.tag, sentence=no.sentence)
     except (OSError, ValueError) as no:
-        return f"{one.tag}: not sent ({type(no).__name__}): it waits"
+        return worded("{tag}: not sent ({name}): it waits", tag=one.tag, name=type(no).__name__)
     try:
         mark_sent(LetterRequest(one.letter), by=by, key=key, now=now)
     except NotFound:
-        return f"{one.tag}: sent; somebody took it out of the outbox meanwhile"
-    return f"{one.tag}: sent"
+        return worded("{tag}: sent; somebody took it out of the outbox meanwhile", tag=one.tag)
+    return worded("{tag}: sent", tag=one.tag)

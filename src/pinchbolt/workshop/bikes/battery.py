@@ -5,15 +5,18 @@ from django.db.models import QuerySet
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Bike, Event
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 SWELLS, GONE = "battery swollen", "battery gone"
 # Common practice, no source: the maker's sheet and local fire rules decide.
-SWOLLEN = (
-    "Swollen battery: do not charge, ride, press, open or carry it through the house. Outside, on bare ground, away from walls and "
-    "anything that burns, nobody sleeps near it. If it smokes or hisses: away from it, and the fire service. Its maker's sheet wins."
+SWOLLEN = worded(
+    "Swollen battery: do not charge, ride, press, open or carry it through the house. "
+    "Outside, on bare ground, away from walls and anything that burns, nobody sleeps "
+    "near it. If it smokes or hisses: away from it, and the fire service. Its maker's "
+    "sheet wins."
 )
-_NEXT = "Say on the page of what came up where the battery went before the work goes on."
+_NEXT = worded("Say on the page of what came up where the battery went before the work goes on.")
 
 
 @once_a_look
@@ -43,4 +46,6 @@ def refuse_swollen(bike: Bike) -> None:
         NotPossibleNow: It is, and what to do.
     """
     if is_swollen(bike):
-        raise NotPossibleNow(f"{bike.tag} has a swollen battery: nothing is done on it. {_NEXT}")
+        raise NotPossibleNow(
+            worded("{tag} has a swollen battery: nothing is done on it. {next}", tag=bike.tag, next=_NEXT)
+        )

@@ -8,10 +8,11 @@ from django.db.models import F, Sum
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import BinMove, BinPart, Event, Line
+from pinchbolt.values.wording import worded
 
 USED, COUNTED, CAME, BACK, OUT = "used by a line", "counted", "in", "back from a bike", "out to a bike"
 # What was in the hand and not in the book: the bin wants counting.
-MORE = "more than the book had"
+MORE = worded("more than the book had")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +53,13 @@ def take_back_moves(event: Event) -> None:
         row = BinPart.objects.get(pk=part)
         if moved > 0 and row.count < moved:
             raise NotPossibleNow(
-                f"{row.words}: {moved} came with it and {max(row.count, 0)} lie there, the others were used since. Count the "
-                "bin instead."
+                worded(
+                    "{words}: {moved} came with it and {count} lie there, the others were used since. "
+                    "Count the bin instead.",
+                    words=row.words,
+                    moved=moved,
+                    count=max(row.count, 0),
+                )
             )
         BinPart.objects.filter(pk=part).update(count=F("count") - moved)
 

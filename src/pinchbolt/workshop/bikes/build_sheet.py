@@ -23,6 +23,7 @@ from pinchbolt.records.models import Bike, CornerCheck, Fitting, Part, PartDescr
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference import Tables
 from pinchbolt.reference.rows.kinds import PartKind, Value
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
@@ -273,7 +274,7 @@ def kind_row(kind: str) -> PartKind:
     if row is not None:
         return row
     return PartKind(
-        id=kind, rides="all", station=ELSEWHERE, source="not in the table of kinds", certain="low"
+        id=kind, rides="all", station=ELSEWHERE, source=worded("not in the table of kinds"), certain="low"
     )
 
 

@@ -22,6 +22,7 @@ from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import Value
 from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.values.wording import coded, worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import job_state
@@ -147,10 +148,14 @@ class BuildPartView:
             open_ones = source in NOT_LOOKED_AT
             if facts:
                 found.append(
-                    FactsBySource(f"{source}, not looked at" if open_ones else source, open_ones, facts)
+                    FactsBySource(
+                        worded("{source}, not looked at", source=coded(source)) if open_ones else source,
+                        open_ones,
+                        facts,
+                    )
                 )
         settled = tuple(one for one in self.known if one.settled)
-        return (*found, *((FactsBySource("by its kind", False, settled),) if settled else ()))
+        return (*found, *((FactsBySource(worded("by its kind"), False, settled),) if settled else ()))
 
     @property
     def asked(self) -> tuple[FactView, ...]:
@@ -323,7 +328,7 @@ def limits_to_mark(build: Build, on: PartOn) -> tuple[CanBeMarked, ...]:
             row.unit,
             _table_figure(row),
             usual_range(row),
-            "at least" if row.direction == "down" else "at most",
+            worded("at least") if row.direction == "down" else worded("at most"),
             _likely(row),
         )
         for row in rows.values()
@@ -371,7 +376,11 @@ def _fact(name: str, on: PartOn, known: FactValue | None, decides: bool) -> Fact
     )
 
 
-_BINDS: Mapping[str, str] = {"least": "at least", "greatest": "at most", "target": "to use"}
+_BINDS: Mapping[str, str] = {
+    "least": worded("at least"),
+    "greatest": worded("at most"),
+    "target": worded("to use"),
+}
 
 
 def _marking(row: Marking) -> MarkingView:

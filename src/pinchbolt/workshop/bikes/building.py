@@ -8,6 +8,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, EarlierTag, Fitting, Owner, Part
 from pinchbolt.reference.rows.build import Template, TemplatePart
 from pinchbolt.reference.rows.kinds import Value
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_sheet import facts_of_part, kind_row
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -37,13 +38,23 @@ def bike_from_template(
     kind = row.kind if row is not None else bike_kind
     kinds = tables().bike_kinds
     if kind not in kinds:
-        sentence = f'The kind of bike "{kind[:40]}" is not in the table: {", ".join(kinds)}. Pick one.'
+        sentence = worded(
+            'The kind of bike "{kind}" is not in the table: {kinds}. Pick one.',
+            kind=kind[:40],
+            kinds=", ".join(kinds),
+        )
         raise InputRefused(sentence, {"bike_kind": sentence})
     if use_class and use_class not in tables().uses:
-        sentence = f'The riding "{use_class[:40]}" is not known: {", ".join(tables().uses)}. Pick one.'
+        sentence = worded(
+            'The riding "{use_class}" is not known: {uses}. Pick one.',
+            use_class=use_class[:40],
+            uses=", ".join(tables().uses),
+        )
         raise InputRefused(sentence, {"use_class": sentence})
     if speeds is not None and not 1 <= speeds <= 14:
-        sentence = f"The bike has {speeds} rear sprockets: 1 to 14 is possible. Count the sprockets."
+        sentence = worded(
+            "The bike has {speeds} rear sprockets: 1 to 14 is possible. Count the sprockets.", speeds=speeds
+        )
         raise InputRefused(sentence, {"speeds": sentence})
     bike = Bike.objects.create(
         tag=next_tags(1)[0],
@@ -65,7 +76,11 @@ def bike_from_template(
 def _template(template: str) -> Template:
     templates = tables().templates
     if template not in templates:
-        sentence = f'There is no kind "{template[:40]}". Pick one of: {", ".join(templates)}.'
+        sentence = worded(
+            'There is no kind "{template}". Pick one of: {templates}.',
+            template=template[:40],
+            templates=", ".join(templates),
+        )
         raise InputRefused(sentence, {"template": sentence})
     return templates[template]
 
@@ -136,7 +151,10 @@ def spread_facts(build: Build, facts: Mapping[str, Value | None]) -> dict[int, d
     for name, value in facts.items():
         owners = owners_of(build, name)
         if not owners:
-            sentence = f'"{name[:40]}" is a fact of no part on this build sheet: add the part first, then describe it.'
+            sentence = worded(
+                '"{name}" is a fact of no part on this build sheet: add the part first, then describe it.',
+                name=name[:40],
+            )
             raise InputRefused(sentence, {name[:60]: sentence})
         for part, fact in owners:
             found.setdefault(part.id, {})[fact] = value

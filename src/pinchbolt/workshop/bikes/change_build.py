@@ -9,6 +9,7 @@ from pinchbolt.engines.build import SOURCES, end_of
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, BinPart, CornerCheck, Fitting, Part, PartDescription
 from pinchbolt.reference.rows.kinds import PartKind, Value
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, part_by_id
 from pinchbolt.workshop.bikes.bin_moves import OUT, move_bin
@@ -162,7 +163,11 @@ def take_off(request: TakeOffRequest, *, by: int, key: str, now: datetime) -> Pa
             return PartChanged(part.pk)
         if kind.on_every_bike:
             raise NotPossibleNow(
-                f"Every bike has its {kind.words}: that does not come off. Replace it; another frame is another bike."
+                worded(
+                    "Every bike has its {words}: that does not come off. Replace it; another frame is "
+                    "another bike.",
+                    words=kind.words,
+                )
             )
         fitting, bike = _open_fitting(part)
         if kind.carries and bike is not None and request.gone_to != NEVER_THERE:
@@ -192,7 +197,11 @@ def describe(request: DescribeRequest, *, by: int, key: str, now: datetime) -> P
         part = part_by_id(request.part)
         kind = kind_row(part.kind)
         if not request.facts:
-            sentence = f"Nothing is said of this {part}: name at least one fact, such as {', '.join(kind.facts[:2])}."
+            sentence = worded(
+                "Nothing is said of this {part}: name at least one fact, such as {facts}.",
+                part=part,
+                facts=", ".join(kind.facts[:2]),
+            )
             raise InputRefused(sentence, {"facts": sentence})
         facts = facts_of_kind(kind, end_of(part.place), request.facts)
         source = _source(request.source)
@@ -219,7 +228,11 @@ def confirm_corner(request: ConfirmRequest, *, by: int, key: str, now: datetime)
         bike = bike_by_tag(request.tag)
         corners = tuple(tables().corners)
         if request.corner and request.corner not in corners:
-            sentence = f'"{request.corner[:40]}" is no corner of the bike: {", ".join(corners)}. Choose one.'
+            sentence = worded(
+                '"{corner}" is no corner of the bike: {corners}. Choose one.',
+                corner=request.corner[:40],
+                corners=", ".join(corners),
+            )
             raise InputRefused(sentence, {"corner": sentence})
         wanted = (request.corner,) if request.corner else corners
         if this.repeated:
@@ -255,7 +268,11 @@ def _words(kind: PartKind, end: str) -> str:
 
 def _source(source: str) -> str:
     if source not in SOURCES:
-        sentence = f'How it is known is "{source[:40]}": {", ".join(SOURCES)}. Choose one.'
+        sentence = worded(
+            'How it is known is "{source}": {sources}. Choose one.',
+            source=source[:40],
+            sources=", ".join(SOURCES),
+        )
         raise InputRefused(sentence, {"source": sentence})
     return source
 
@@ -277,12 +294,24 @@ def _end_of(kind: PartKind, end: str, bike: Bike) -> str:
         return ""
     named = [one for one in allowed if one]
     if "" in allowed:
-        more = f", but for {' or '.join(named)}" if named else ""
-        sentence = f'{kind.words} at "{end[:20]}": no end is said of it{more}. Leave the end out.'
+        more = worded(", but for {named}", named=" or ".join(named)) if named else ""
+        sentence = worded(
+            '{words} at "{end}": no end is said of it{more}. Leave the end out.',
+            words=kind.words,
+            end=end[:20],
+            more=more,
+        )
     elif not wanted:
-        sentence = f"Which {kind.words}: {' or '.join(named)}? Say where it is."
+        sentence = worded(
+            "Which {words}: {named}? Say where it is.", words=kind.words, named=" or ".join(named)
+        )
     else:
-        sentence = f'{kind.words} at "{end[:20]}": {" or ".join(named)} is possible. Say where it is.'
+        sentence = worded(
+            '{words} at "{end}": {named} is possible. Say where it is.',
+            words=kind.words,
+            end=end[:20],
+            named=" or ".join(named),
+        )
     raise InputRefused(sentence, {"end": sentence})
 
 
@@ -290,16 +319,24 @@ def _refuse_second(kind: PartKind, end: str, bike: Bike) -> None:
     taken = {part.end: part for part in build_of(bike).parts if part.kind.id == kind.id}
     if end in taken:
         free = [place for place in ends_of(kind, bike.kind) if place and place not in taken]
-        more = f" Is it another one? Say that it is at {' or '.join(free)}." if free else ""
+        more = worded(" Is it another one? Say that it is at {free}.", free=" or ".join(free)) if free else ""
         raise NotPossibleNow(
-            f"{bike.tag} has a {taken[end].words} on its build sheet: describe it, replace it, or take it off first.{more}"
+            worded(
+                "{tag} has a {words} on its build sheet: describe it, replace it, or take it off "
+                "first.{more}",
+                tag=bike.tag,
+                words=taken[end].words,
+                more=more,
+            )
         )
 
 
 def _start(request: AddRequest, bike: Bike, now: datetime) -> tuple[date, bool]:
     """Since when a part is on the bike, and whether that is known."""
     if request.since is not None:
-        return not_in_future(request.since, now, "since", "The day since which it is on the bike"), True
+        return not_in_future(
+            request.since, now, "since", worded("The day since which it is on the bike")
+        ), True
     if not request.was_there:
         return local_day(now), True
     first = Fitting.objects.filter(bike=bike).order_by("start").first()
@@ -307,13 +344,15 @@ def _start(request: AddRequest, bike: Bike, now: datetime) -> tuple[date, bool]:
 
 
 def _day(day: date | None, now: datetime) -> date:
-    return local_day(now) if day is None else not_in_future(day, now, "day", "The day")
+    return local_day(now) if day is None else not_in_future(day, now, "day", worded("The day"))
 
 
 def _open_fitting(part: Part) -> tuple[Fitting, Bike | None]:
     fitting = part.fittings.filter(end__isnull=True).first()
     if fitting is None:
-        raise NotPossibleNow(f"This {part} is on no bike now: nothing was changed. Look at the build sheet.")
+        raise NotPossibleNow(
+            worded("This {part} is on no bike now: nothing was changed. Look at the build sheet.", part=part)
+        )
     return fitting, bike_of(part)
 
 
@@ -322,8 +361,10 @@ def _end_fitting(fitting: Fitting, day: date, gone_to: str) -> None:
     if gone_to == NEVER_THERE:
         day = fitting.start
     elif day < fitting.start:
-        sentence = (
-            f"It came off on {day:%d %b %Y}: it was fitted on {fitting.start:%d %b %Y} only. Correct the day."
+        sentence = worded(
+            "It came off on {day:%d %b %Y}: it was fitted on {start:%d %b %Y} only. Correct the day.",
+            day=day,
+            start=fitting.start,
         )
         raise InputRefused(sentence, {"day": sentence})
     fitting.end, fitting.gone_to = day, gone_to
@@ -333,12 +374,23 @@ def _end_fitting(fitting: Fitting, day: date, gone_to: str) -> None:
 def _in_the_bins(number: str, kind: PartKind, end: str) -> BinPart:
     row = BinPart.objects.select_for_update().filter(number=number.strip()[:60]).first()
     if row is None:
-        raise NotFound(f'Nothing in the bins has the number "{number[:40]}". Choose a part of the bins.')
+        raise NotFound(
+            worded(
+                'Nothing in the bins has the number "{number}". Choose a part of the bins.',
+                number=number[:40],
+            )
+        )
     if row.kind.strip().lower() != kind.id or (row.place and end_of(row.place) not in ("", end_of(end))):
         found = f"{row.place} {row.kind}".strip()
-        raise NotPossibleNow(f"{row.number} is a {found}, not a {_words(kind, end)}.")
+        raise NotPossibleNow(
+            worded(
+                "{number} is a {found}, not a {kind}.", number=row.number, found=found, kind=_words(kind, end)
+            )
+        )
     if row.count < 1:
-        raise NotPossibleNow(f"{row.number} is not in the bins: it is to be ordered. Choose another one.")
+        raise NotPossibleNow(
+            worded("{number} is not in the bins: it is to be ordered. Choose another one.", number=row.number)
+        )
     return row
 
 

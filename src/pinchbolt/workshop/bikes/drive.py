@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pinchbolt.engines.gearing import Gears, gears
 from pinchbolt.engines.tyres import circumference, tyre_size
 from pinchbolt.errors import InputRefused, Unknown
+from pinchbolt.values.wording import worded
 
 # Facts that no fit rule looks at, but gears do: teeth one by one, "50 34" and "11 12 13 14 16 18 21 25 28 32 36".
 RINGS, SPROCKETS = "rings", "sprockets"
@@ -40,7 +41,11 @@ def parse_teeth(words: str, field: str, name: str) -> tuple[int, ...]:
     """
     pieces = [piece for piece in _APART.split(words.strip()) if piece]
     if not pieces or not all(piece.isdigit() and len(piece) <= 3 for piece in pieces):
-        sentence = f'{name} is "{words[:40]}": counts of teeth are needed, such as 50/34 or 11-13-15-18. Count again.'
+        sentence = worded(
+            '{name} is "{words}": counts of teeth are needed, such as 50/34 or 11-13-15-18. Count again.',
+            name=name,
+            words=words[:40],
+        )
         raise InputRefused(sentence, {field: sentence})
     return tuple(int(piece) for piece in pieces)
 
@@ -63,9 +68,10 @@ def parse_ratios(words: str, field: str) -> tuple[float, ...]:
         or not all(0.15 <= one <= 4 for one in found)
         or len(found) > 20
     ):
-        sentence = (
-            f'The ratios of the hub gear are "{words[:40]}": each once, 0.15 to 4, such as 0.75/1/1.33. '
-            "Read them in the hub's sheet."
+        sentence = worded(
+            'The ratios of the hub gear are "{words}": each once, 0.15 to 4, such as '
+            "0.75/1/1.33. Read them in the hub's sheet.",
+            words=words[:40],
         )
         raise InputRefused(sentence, {field: sentence})
     return tuple(sorted(found))
@@ -80,7 +86,7 @@ def rolling_m(tyre: str, circumference_mm: float | None = None) -> float:
     if circumference_mm is not None:
         return circumference_mm / 1000
     if not tyre:
-        sentence = (
+        sentence = worded(
             "The tyre is missing: its marking, such as 28-622, or the circumference rolled out. Give one."
         )
         raise InputRefused(sentence, {"tyre": sentence})
@@ -100,20 +106,26 @@ def drive_of(facts: Mapping[str, object]) -> Drive:
     missing = [
         words
         for words, known in (
-            ("the chainrings", rings),
-            ("the sprockets", sprockets),
-            ("the tyre's marking", tyre),
+            (worded("the chainrings"), rings),
+            (worded("the sprockets"), sprockets),
+            (worded("the tyre's marking"), tyre),
         )
         if not known
     ]
     if missing:
         raise Unknown(
-            f"Gears can't be told: {' and '.join(missing)} {'are' if len(missing) > 1 else 'is'} not on the build sheet. "
-            "Count the teeth, read the tyre's side, and write it in."
+            worded(
+                "Gears can't be told: {missing} {are} not on the build sheet. Count the teeth, "
+                "read the tyre's side, and write it in.",
+                missing=worded(" and ").join(missing),
+                are=worded("are") if len(missing) > 1 else worded("is"),
+            )
         )
     ratios = str(facts.get(HUB_RATIOS) or "")
     if facts.get(INSIDE) and not ratios:
-        doubts.append("The ratios of the hub gear are not known: what is told is its direct gear alone.")
+        doubts.append(
+            worded("The ratios of the hub gear are not known: what is told is its direct gear alone.")
+        )
     inside = parse_ratios(ratios, HUB_RATIOS) if ratios else ()
     return Drive(rings, sprockets, rolling_m(tyre), tuple(doubts), inside)
 
@@ -122,9 +134,11 @@ def _wheels(
     facts: Mapping[str, object], each: str, ends: tuple[str, str], doubts: list[str]
 ) -> tuple[int, ...]:
     if facts.get(each):
-        known = parse_teeth(str(facts[each]), each, f"The fact {each}")
+        known = parse_teeth(str(facts[each]), each, worded("The fact {each}", each=each))
     else:
         known = tuple({int(value) for name in ends if isinstance(value := facts.get(name), int | float)})
     if each == SPROCKETS and len(known) == len(ends):
-        doubts.append("Only the ends of the cassette are known: the sprockets between them are not told of.")
+        doubts.append(
+            worded("Only the ends of the cassette are known: the sprockets between them are not told of.")
+        )
     return tuple(sorted(known))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from pinchbolt.reference import Tables
+from pinchbolt.values.wording import coded, worded
 from pinchbolt.workshop.bikes.typed_facts import question_of
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -42,13 +43,13 @@ def fact_said(fact: str, value: object) -> FactSaid:
     if plain:
         return FactSaid(name, plain, str(value))
     shown = (
-        "yes"
+        worded("yes")
         if value is True
-        else "no"
+        else worded("no")
         if value is False
         else f"{value:g}"
         if isinstance(value, float)
-        else str(value)
+        else coded(str(value))
     )
     unit = f" {question.unit}" if question is not None and question.unit else ""
     return FactSaid(name, f"{shown}{unit}".replace("_", " "))

@@ -9,6 +9,7 @@ from django.db.models import Q
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Bike, Fitting, Part
 from pinchbolt.records.models.event import EventRow
+from pinchbolt.values.wording import worded
 
 KEPT_AS = "fittings"
 
@@ -57,13 +58,16 @@ def take_back_fittings(said: Mapping[str, object]) -> None:
     began = list(Fitting.objects.filter(pk__in=kept["began"]).select_related("part"))
     if len(began) != len(kept["began"]) or any(one.end is not None for one in began):
         raise NotPossibleNow(
-            "The new part came off again since, or was moved: put the build sheet right instead."
+            worded("The new part came off again since, or was moved: put the build sheet right instead.")
         )
     new = list(kept["new_parts"])
     told = _told_of(new)
     if told is not None:
         raise NotPossibleNow(
-            f"The new {told} was looked at or read since: put the build sheet right instead of undoing."
+            worded(
+                "The new {told} was looked at or read since: put the build sheet right instead of undoing.",
+                told=told,
+            )
         )
     Fitting.objects.filter(pk__in=kept["began"]).delete()
     Fitting.objects.filter(pk__in=kept["ended"]).update(end=None, gone_to="")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pinchbolt.engines.build import Build, flat_facts
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Bike, Peg, Trainer
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import build_on_peg, build_on_trainer, sheets_of, sprockets_behind
 from pinchbolt.workshop.bikes.movable import movable_name
@@ -68,8 +69,15 @@ def host(named: str) -> Host:
     known = ", ".join(
         f"{what} {one}" for one in model.objects.order_by("pk").values_list("pk", flat=True)[:10]
     )
-    words = "indoor trainer" if what == "trainer" else what
-    raise NotFound(f"There is no {words} {number}: {known or 'none is on record'}. Choose one.")
+    words = worded("indoor trainer") if what == "trainer" else what
+    raise NotFound(
+        worded(
+            "There is no {words} {number}: {known}. Choose one.",
+            words=words,
+            number=number,
+            known=known or worded("none is on record"),
+        )
+    )
 
 
 def _of_bike(bike: Bike) -> Host:

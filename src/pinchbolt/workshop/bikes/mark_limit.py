@@ -7,6 +7,7 @@ from pinchbolt.engines.build import limits_on
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Marking
 from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import part_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -45,17 +46,24 @@ def mark_limit(request: MarkLimitRequest, *, by: int, key: str, now: datetime) -
         part = part_by_id(request.part)
         bike = bike_of(part)
         if bike is None:
-            raise NotPossibleNow(f"This {part} is on no bike now: its marking is read where it is fitted.")
+            raise NotPossibleNow(
+                worded("This {part} is on no bike now: its marking is read where it is fitted.", part=part)
+            )
         build = build_of(bike)
         on = build.part(part.pk)
         rows = {one.row.id: one.row for one in limits_on(build, on)} if on is not None else {}
         can = [row.id for row in rows.values() if can_be_marked(row)]
         row = rows.get(request.limit)
         if row is None or row.id not in can:
-            sentence = f'"{request.limit[:60]}" is not marked on a {part}: {", ".join(can) or "nothing is"}. Choose one.'
+            sentence = worded(
+                '"{limit}" is not marked on a {part}: {can}. Choose one.',
+                limit=request.limit[:60],
+                part=part,
+                can=", ".join(can) or worded("nothing is"),
+            )
             raise InputRefused(sentence, {"limit": sentence})
         least, greatest = usual_range(row)
-        named = f"The {row.quantity} marked on the {part}"
+        named = worded("The {quantity} marked on the {part}", quantity=row.quantity, part=part)
         # No part is marked as good for nothing: the least figure that can be read is the least that can be marked.
         value = number(request.value, "value", named, max(least, 0.01), greatest, row.unit)
         _must_lie_beyond_new(row, value, str(part))
@@ -80,9 +88,15 @@ def _must_lie_beyond_new(row: LimitRow, value: float, part: str) -> None:
     """A part is not worn out when it is new: such a marking says that another row of the table is its own."""
     if row.new is None or (value < row.new if row.direction == "down" else value > row.new):
         return
-    sentence = (
-        f"Marked {value:g} {row.unit} for {row.quantity}, and this {part} stands on the build sheet as one that has "
-        f"{row.new:g} {row.unit} when new: one of the two is wrong. Describe the part first, then mark its limit."
+    sentence = worded(
+        "Marked {value:g} {unit} for {quantity}, and this {part} stands on the build sheet "
+        "as one that has {new:g} {unit} when new: one of the two is wrong. Describe the part "
+        "first, then mark its limit.",
+        value=value,
+        unit=row.unit,
+        quantity=row.quantity,
+        part=part,
+        new=row.new,
     )
     raise InputRefused(sentence, {"value": sentence})
 

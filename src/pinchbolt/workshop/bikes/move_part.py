@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import A_DAY, Event, Fitting, Part
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import kind_row
@@ -26,7 +27,7 @@ from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 
-BOTH_WHEELS = "both wheels"
+BOTH_WHEELS = worded("both wheels")
 """What is moved where a whole set of wheels goes across: the front and the rear one, with what they carry."""
 
 
@@ -97,12 +98,16 @@ def move_part(request: MoveRequest, *, by: int, key: str, now: datetime) -> Move
         going, there = [part for one, _ in pairs for part in one], [part for _, one in pairs for part in one]
         if not all(one for one, _ in pairs):
             raise NotPossibleNow(
-                f"{source.name} has no {request.move} on its build sheet: nothing was moved. Look at its bike page."
+                worded(
+                    "{name} has no {move} on its build sheet: nothing was moved. Look at its bike page.",
+                    name=source.name,
+                    move=request.move,
+                )
             )
         day = (
             local_day(now)
             if request.day is None
-            else not_in_future(request.day, now, "day", "The day of the move")
+            else not_in_future(request.day, now, "day", worded("The day of the move"))
         )
         _refuse_before(going + there, day)
         before = set(Fitting.objects.filter(part__in=going + there).values_list("pk", "end"))
@@ -159,7 +164,13 @@ def _refuse_before(parts: list[Part], day: date) -> None:
         if fitting.start <= day:
             continue
         if fitting.start_known or fitting.since_said == A_DAY:
-            sentence = f"The move was on {day:%d %b %Y}: the {fitting.part} came there on {fitting.start:%d %b %Y} only. Correct the day."
+            sentence = worded(
+                "The move was on {day:%d %b %Y}: the {part} came there on {start:%d %b %Y} only. "
+                "Correct the day.",
+                day=day,
+                part=fitting.part,
+                start=fitting.start,
+            )
             raise InputRefused(sentence, {"day": sentence})
         _seen_there(fitting, day)
         fitting.save(update_fields=["start", "seen_from"])
@@ -183,14 +194,19 @@ def put_move_right(request: MoveDayRequest, *, by: int, key: str, now: datetime)
     with act("part moved", by=by, key=key, now=now, request=request) as this:
         old = Event.objects.filter(pk=request.move, kind="part moved").select_related("bike").first()
         if old is None:
-            raise NotFound(f"There is no move {request.move}. Choose one of the bike's history.")
+            raise NotFound(
+                worded("There is no move {move}. Choose one of the bike's history.", move=request.move)
+            )
         if this.repeated:
             return this.done_before.pk
         if "began" not in old.said:
             raise NotPossibleNow(
-                "This move was written down before its day could be put right. Correct the parts on the build sheet."
+                worded(
+                    "This move was written down before its day could be put right. Correct the parts on "
+                    "the build sheet."
+                )
             )
-        day = not_in_future(request.day, now, "day", "The day of the move")
+        day = not_in_future(request.day, now, "day", worded("The day of the move"))
         ended = list(Fitting.objects.filter(pk__in=old.said["ended"]).select_related("part"))
         began = list(Fitting.objects.filter(pk__in=old.said["began"]).select_related("part"))
         _refuse_day(ended, began, day)
@@ -207,42 +223,61 @@ def put_move_right(request: MoveDayRequest, *, by: int, key: str, now: datetime)
 def _refuse_day(ended: list[Fitting], began: list[Fitting], day: date) -> None:
     for fitting in ended:
         if fitting.start > day and (fitting.start_known or fitting.since_said == A_DAY):
-            sentence = f"The move was on {day:%d %b %Y}: the {fitting.part} came there on {fitting.start:%d %b %Y} only. Correct the day."
+            sentence = worded(
+                "The move was on {day:%d %b %Y}: the {part} came there on {start:%d %b %Y} only. "
+                "Correct the day.",
+                day=day,
+                part=fitting.part,
+                start=fitting.start,
+            )
             raise InputRefused(sentence, {"day": sentence})
         if fitting.start > day:
             _seen_there(fitting, day)
     for fitting in began:
         if fitting.end is not None and fitting.end < day:
-            sentence = (
-                f"The move was on {day:%d %b %Y}: the {fitting.part} went on from there on {fitting.end:%d %b %Y} already. "
-                "Correct the day."
+            sentence = worded(
+                "The move was on {day:%d %b %Y}: the {part} went on from there on {end:%d %b %Y} "
+                "already. Correct the day.",
+                day=day,
+                part=fitting.part,
+                end=fitting.end,
             )
             raise InputRefused(sentence, {"day": sentence})
 
 
 def _sides(request: MoveRequest) -> tuple[Host, Host]:
     if request.move not in (BOTH_WHEELS, *movable()):
-        sentence = (
-            f'"{request.move[:40]}" is not moved from bike to bike: {", ".join(movable())}. Choose one.'
+        sentence = worded(
+            '"{move}" is not moved from bike to bike: {movable}. Choose one.',
+            move=request.move[:40],
+            movable=", ".join(movable()),
         )
         raise InputRefused(sentence, {"move": sentence})
     source, target = host(request.out_of), host(request.into)
     if source.name == target.name:
-        sentence = f"{source.name} is on both sides: a part is moved from one to another. Choose two."
+        sentence = worded(
+            "{name} is on both sides: a part is moved from one to another. Choose two.", name=source.name
+        )
         raise InputRefused(sentence, {"out_of": sentence})
     taken = on_a_trainer()
     if (source.is_trainer or target.is_trainer) and request.move not in taken:
-        sentence = (
-            f"An indoor trainer takes a {' or a '.join(taken)}, not a {request.move}. Choose another part."
+        sentence = worded(
+            "An indoor trainer takes a {taken}, not a {move}. Choose another part.",
+            taken=worded(" or a ").join(taken),
+            move=request.move,
         )
         raise InputRefused(sentence, {"move": sentence})
     if source.is_trainer and target.is_trainer:
-        sentence = "Both are indoor trainers: one of the two is a bike. Choose it."
+        sentence = worded("Both are indoor trainers: one of the two is a bike. Choose it.")
         raise InputRefused(sentence, {"into": sentence})
     if (source.is_peg or target.is_peg) and not all(
         kind_row(kind_and_end(what)[0]).carries for what in _each(request.move)
     ):
-        sentence = f"Wheels hang on a peg, not a {request.move}: choose a wheel, or {BOTH_WHEELS}."
+        sentence = worded(
+            "Wheels hang on a peg, not a {move}: choose a wheel, or {both_wheels}.",
+            move=request.move,
+            both_wheels=BOTH_WHEELS,
+        )
         raise InputRefused(sentence, {"move": sentence})
     return source, target
 

@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from pinchbolt.engines.build import Build, JointOn, clamped_by, joints_of, joints_opened, open_joints
 from pinchbolt.records.models import Finding, Job, Line, PartDescription
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
@@ -96,7 +97,7 @@ def _is_denied(name: str, build: Build, told: Collection[int]) -> bool:
 
 def to_find_out(ask: str) -> str:
     """Return how a fact is found out, as a sentence of its own: "Count them on the stem's face."."""
-    words = ask or "look at the part"
+    words = ask or worded("look at the part")
     return f"{words[0].upper()}{words[1:]}."
 
 
@@ -116,7 +117,13 @@ def joint_questions(build: Build, wanted: Callable[[JointOn], bool]) -> tuple[Jo
         question = question_about(one.ask.fact, one.ask.part.side)
         part = one.ask.part
         names = ", ".join(dict.fromkeys(joint.row.name for joint in waiting))
-        words = f"Not known: {question.words} ({part.words}). It decides about {names}. {to_find_out(question.ask)}"
+        words = worded(
+            "Not known: {words} ({part_words}). It decides about {names}. {to_find_out}",
+            words=question.words,
+            part_words=part.words,
+            names=names,
+            to_find_out=to_find_out(question.ask),
+        )
         critical = min(joint.row.critical for joint in waiting)
         found.append(
             JointQuestion(

@@ -8,6 +8,7 @@ from math import isfinite
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.kinds import PartFact, PartKind, Value
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.typed_facts import NOT_KNOWN, YES_NO, parse_fact, question_of
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -38,11 +39,11 @@ def kind_named(kind: str) -> PartKind:
     usual = [one.id for one in kinds.values() if one.swaps][:3]
     near = get_close_matches(wanted, [one.id for one in kinds.values()], 3) or usual
     what = (
-        f'"{kind[:40]}" is used up and stands on no build sheet'
+        worded('"{kind}" is used up and stands on no build sheet', kind=kind[:40])
         if row
-        else f'"{kind[:40]}" is no kind of part'
+        else worded('"{kind}" is no kind of part', kind=kind[:40])
     )
-    sentence = f"{what}: such as {', '.join(near)}. Choose a kind from the list."
+    sentence = worded("{what}: such as {near}. Choose a kind from the list.", what=what, near=", ".join(near))
     raise InputRefused(sentence, {"kind": sentence})
 
 
@@ -102,8 +103,19 @@ def _told(kind: PartKind, side: str, name: str, told: object) -> Value | None:
     if row is None or name not in kind.facts or name in (kind.always or {}):
         settled = (kind.always or {}).get(name)
         asked = ", ".join(one for one in kind.facts if one not in (kind.always or {})) or "nothing"
-        why = f"is always {word_of(settled)}" if settled is not None else f"is not asked of it: {asked}"
-        raise InputRefused(f'{kind.words}: "{name[:40]}" {why}. Choose one of its facts, or leave it out.')
+        why = (
+            worded("is always {word_of}", word_of=word_of(settled))
+            if settled is not None
+            else worded("is not asked of it: {asked}", asked=asked)
+        )
+        raise InputRefused(
+            worded(
+                '{words}: "{name}" {why}. Choose one of its facts, or leave it out.',
+                words=kind.words,
+                name=name[:40],
+                why=why,
+            )
+        )
     if told is None or (isinstance(told, str) and told.strip().lower() in NOT_KNOWN):
         return None
     if row.number or row.whole:
@@ -128,9 +140,11 @@ def _figure(row: PartFact, told: object) -> float:
     except ValueError:
         value = float("nan")
     if isinstance(told, bool) or not isfinite(value) or not low <= value <= high:
-        raise _refused(row, told, f"{low:g} to {high:g} {row.unit}".rstrip())
+        raise _refused(
+            row, told, worded("{low:g} to {high:g} {unit}", low=low, high=high, unit=row.unit).rstrip()
+        )
     if row.whole and value != int(value):
-        raise _refused(row, told, f"a whole number, {low:g} to {high:g}")
+        raise _refused(row, told, worded("a whole number, {low:g} to {high:g}", low=low, high=high))
     return int(value) if value == int(value) else value
 
 
@@ -147,10 +161,15 @@ def _word(row: PartFact, words: tuple[Value, ...], told: object) -> Value:
 def _text(row: PartFact, told: object) -> str:
     text = " ".join(str(told).split())
     if isinstance(told, dict | list | tuple) or not 1 <= len(text) <= 60 or not text.isprintable():
-        raise _refused(row, told, "at most 60 letters and figures, as printed on the part")
+        raise _refused(row, told, worded("at most 60 letters and figures, as printed on the part"))
     return text
 
 
 def _refused(row: PartFact, told: object, allowed: str) -> InputRefused:
-    sentence = f'{row.name} is "{word_of(told)[:40]}": {allowed}. Look again, or leave it as not known.'
+    sentence = worded(
+        '{name} is "{word_of}": {allowed}. Look again, or leave it as not known.',
+        name=row.name,
+        word_of=word_of(told)[:40],
+        allowed=allowed,
+    )
     return InputRefused(sentence, {row.id: sentence})

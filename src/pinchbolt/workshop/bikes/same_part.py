@@ -6,6 +6,7 @@ from datetime import datetime
 from pinchbolt.engines.build import FactValue
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.reference.rows.kinds import Value
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import part_by_id
 from pinchbolt.workshop.bikes.build_sheet import facts_of_part
@@ -43,7 +44,9 @@ def add_same(request: SameRequest, *, by: int, key: str, now: datetime) -> PartC
         old = part_by_id(request.part)
         bike = bike_of(old)
         if bike is None:
-            raise NotPossibleNow(f"This {old} is on no bike now: choose a part from the build sheet.")
+            raise NotPossibleNow(
+                worded("This {old} is on no bike now: choose a part from the build sheet.", old=old)
+            )
         kind = kind_named(old.kind)
         known = {
             name: fact

@@ -13,6 +13,7 @@ from pinchbolt.engines.tyres import tyre_size
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import PartDescription
 from pinchbolt.reference import Tables
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
@@ -85,7 +86,11 @@ def parse_fact(name: str, told: object) -> Value | None:
     """
     if not is_fact(name):
         near = get_close_matches(name, _known(tables())[1], 3) or ["body", "seat_tube", "tyre_rear"]
-        sentence = f'fact "{name[:40]}" is looked at by no rule: such as {", ".join(near)}. Name one of the rules\' facts.'
+        sentence = worded(
+            'fact "{name}" is looked at by no rule: such as {near}. Name one of the rules\' facts.',
+            name=name[:40],
+            near=", ".join(near),
+        )
         raise InputRefused(sentence, {name[:60]: sentence})
     if told is None or (isinstance(told, str) and told.strip().lower() in NOT_KNOWN):
         return None
@@ -97,7 +102,7 @@ def parse_fact(name: str, told: object) -> Value | None:
         return _figure(name, words, told, question)
     if question.kind == "flag":
         value = told if isinstance(told, bool) else YES_NO.get(str(told).strip().lower())
-        return value if value is not None else _refuse(name, words, told, "yes or no")
+        return value if value is not None else _refuse(name, words, told, worded("yes or no"))
     if question.kind in ("of", "one_of"):
         return _word(name, words, told, question)
     return _text(name, words, told)
@@ -110,9 +115,14 @@ def _figure(name: str, words: str, told: object, question: Question) -> float:
     except ValueError:
         value = float("nan")
     if isinstance(told, bool) or not isfinite(value) or not low <= value <= high:
-        _refuse(name, words, told, f"{low:g} to {high:g} {question.unit}".rstrip())
+        _refuse(
+            name,
+            words,
+            told,
+            worded("{low:g} to {high:g} {unit}", low=low, high=high, unit=question.unit).rstrip(),
+        )
     if question.kind == "whole":
-        return int(value) if value == int(value) else _refuse(name, words, told, "a whole number")
+        return int(value) if value == int(value) else _refuse(name, words, told, worded("a whole number"))
     return int(value) if value == int(value) else value
 
 
@@ -127,7 +137,9 @@ def _word(name: str, words: str, told: object, question: Question) -> Value:
 def _free(name: str, told: object) -> Value:
     """A fact that the rules take apart: a tyre's marking, a stem of two measures, a shifting family, counts of teeth."""
     if name in (RINGS, SPROCKETS):
-        return " ".join(str(count) for count in parse_teeth(str(told), name, f"The fact {name}"))
+        return " ".join(
+            str(count) for count in parse_teeth(str(told), name, worded("The fact {name}", name=name))
+        )
     if name == HUB_RATIOS:
         return " ".join(f"{one:g}" for one in parse_ratios(str(told), name))
     if name in _FAMILIES:
@@ -135,7 +147,7 @@ def _free(name: str, told: object) -> Value:
         return (
             str(told).strip()
             if str(told).strip() in ids
-            else _refuse(name, "shifting family", told, ", ".join(ids))
+            else _refuse(name, worded("shifting family"), told, ", ".join(ids))
         )
     if name in TYRE:
         tyre_size(str(told), tables().interfaces["bead_seat"])
@@ -145,12 +157,17 @@ def _free(name: str, told: object) -> Value:
 def _text(name: str, words: str, told: object) -> str:
     text = " ".join(str(told).split())
     if isinstance(told, dict | list | tuple) or not 1 <= len(text) <= 60 or not text.isprintable():
-        return _refuse(name, words, told, "at most 60 letters and figures, as printed on the part")
+        return _refuse(name, words, told, worded("at most 60 letters and figures, as printed on the part"))
     return text
 
 
 def _refuse(name: str, words: str, told: object, allowed: str) -> Never:
-    sentence = f'{words} is "{str(told)[:40]}": {allowed}. Look again, or leave it as not known.'
+    sentence = worded(
+        '{words} is "{told}": {allowed}. Look again, or leave it as not known.',
+        words=words,
+        told=str(told)[:40],
+        allowed=allowed,
+    )
     raise InputRefused(sentence, {name: sentence})
 
 
@@ -172,7 +189,7 @@ def note_facts(request: FactsRequest, *, by: int, key: str, now: datetime) -> di
     with act("facts read", by=by, key=key, now=now, request=request) as this:
         bike = bike_by_tag(request.tag)
         if not request.facts:
-            sentence = "No fact is given: name at least one, such as seat_tube. Read it off the bike."
+            sentence = worded("No fact is given: name at least one, such as seat_tube. Read it off the bike.")
             raise InputRefused(sentence, {"facts": sentence})
         checked = {name: parse_fact(name, told) for name, told in request.facts.items()}
         sheet = sheet_of_bike(bike)

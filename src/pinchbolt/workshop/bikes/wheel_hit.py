@@ -4,10 +4,15 @@ from django.db.models import QuerySet
 
 from pinchbolt.records.models import Bike, WheelSaid
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 
-NOT_HIT, LOOKED_AT, NOT_LOOKED_AT = HIT = ("no", "yes, looked at: no crack", "yes, not looked at yet")
+NOT_HIT, LOOKED_AT, NOT_LOOKED_AT = HIT = (
+    "no",
+    worded("yes, looked at: no crack"),
+    worded("yes, not looked at yet"),
+)
 """Whether the wheel was hit since it was last looked at for cracks."""
 
 
@@ -22,7 +27,11 @@ def wheels_to_look_at(bike: Bike) -> tuple[str, ...]:
     there = parts_on(bike)
     newest = {row.part_id: row.facts.get("hit") for row in _said_of(tuple(part.pk for part in there))}
     return tuple(
-        f"{part}: it was hit, and nobody looked for cracks at its holes, the rim's joint and the hub. Look, then say so on its wheel sheet."
+        worded(
+            "{part}: it was hit, and nobody looked for cracks at its holes, the rim's joint and "
+            "the hub. Look, then say so on its wheel sheet.",
+            part=part,
+        )
         for part in there
         if newest.get(part.pk) == NOT_LOOKED_AT
     )

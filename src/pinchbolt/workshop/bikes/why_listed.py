@@ -5,9 +5,10 @@ from dataclasses import replace
 from pinchbolt.engines.build import Build, PartOn, holds, joints_of
 from pinchbolt.reference.rows.condition import Condition, word_of
 from pinchbolt.reference.rows.work import SignoffItem
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 
-EVERY_BIKE = "every bike"
+EVERY_BIKE = worded("every bike")
 
 
 def why_listed(build: Build, item: SignoffItem) -> tuple[str, ...]:
@@ -21,7 +22,11 @@ def why_listed(build: Build, item: SignoffItem) -> tuple[str, ...]:
     if said:
         return tuple(said)
     return tuple(
-        f"not known yet: {', '.join(f'{ask.part.words}, {ask.fact.name}' for ask in truth.asks) or in_words(one, item.end)}"
+        worded(
+            "not known yet: {asks}",
+            asks=", ".join(f"{ask.part.words}, {ask.fact.name}" for ask in truth.asks)
+            or in_words(one, item.end),
+        )
         for one, truth in truths
         if truth.answer is None
     )
@@ -37,7 +42,7 @@ def _by_joints(build: Build, item: SignoffItem) -> tuple[str, ...]:
         if one.row.id in item.joints and (not item.end or one.part.side in ("", item.end))
     ]
     names = dict.fromkeys(one.row.name for one in there if one.stands)
-    return tuple(names) or ("nobody has seen yet how it is held",)
+    return tuple(names) or (worded("nobody has seen yet how it is held"),)
 
 
 def _by_parts(build: Build, one: Condition, side: str) -> str:
@@ -68,9 +73,9 @@ def in_words(one: Condition, end: str = "") -> str:
         said = known.features[one.what].words
     else:
         kind = known.kinds.get(one.what)
-        said = kind.words if kind is not None else "any part" if one.what else ""
+        said = kind.words if kind is not None else worded("any part") if one.what else ""
         if one.fact in known.facts:
             asked = f"{known.facts[one.fact].name}: {' or '.join(one.words)}"
             said = f"{said}, {asked}" if said else asked
-    where = {"front": " in front", "rear": " behind"}.get(end, "")
-    return f"{'no ' if one.negated else ''}{said}{where}"
+    where = {"front": worded(" in front"), "rear": worded(" behind")}.get(end, "")
+    return f"{(worded('no ') if one.negated else '')}{said}{where}"

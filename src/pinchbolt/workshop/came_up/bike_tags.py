@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Bike, EarlierTag, Event
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -41,7 +42,10 @@ def lose_tag(request: TagLostRequest, *, by: int, key: str, now: datetime) -> st
         if not request.new:
             if is_lost(bike):
                 raise NotPossibleNow(
-                    f"{bike.tag} is lost already: give the bike a new tag, or say that it was found."
+                    worded(
+                        "{tag} is lost already: give the bike a new tag, or say that it was found.",
+                        tag=bike.tag,
+                    )
                 )
             this.write(job=job)
             return bike.tag
@@ -64,7 +68,7 @@ def find_tag(request: TagFoundRequest, *, by: int, key: str, now: datetime) -> N
         if this.repeated:
             return
         if not is_lost(job.bike):
-            raise NotPossibleNow(f"{job.bike.tag} is not lost.")
+            raise NotPossibleNow(worded("{tag} is not lost.", tag=job.bike.tag))
         this.write(job=job)
 
 
@@ -87,6 +91,8 @@ def take_back_tag(event: Event) -> None:
     old, new = str(event.said["old"]), str(event.said["new"])
     bike = bike_by_tag(new)
     if bike.tag != new:
-        raise NotPossibleNow(f"The bike got a further tag since, {bike.tag}: give it another one instead.")
+        raise NotPossibleNow(
+            worded("The bike got a further tag since, {tag}: give it another one instead.", tag=bike.tag)
+        )
     bike.tag = old
     bike.save(update_fields=["tag"])

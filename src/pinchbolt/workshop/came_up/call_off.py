@@ -6,6 +6,7 @@ from datetime import datetime
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Reading
 from pinchbolt.values.money import money_sum
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act, allowed
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
 from pinchbolt.workshop.acts.state import JobState, job_state, still_open
@@ -15,7 +16,12 @@ from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.payments import came_before
 from pinchbolt.workshop.stays.standing import standing_of
 
-WRONG_TAG, TWICE, AT_ONCE, OTHER = "wrong tag", "opened twice", "owner took it back at once", "other"
+WRONG_TAG, TWICE, AT_ONCE, OTHER = (
+    worded("wrong tag"),
+    worded("opened twice"),
+    worded("owner took it back at once"),
+    "other",
+)
 REASONS = (WRONG_TAG, TWICE, AT_ONCE, OTHER)
 STAY, STRIKE = "of this bike", "of another bike"
 
@@ -62,28 +68,42 @@ def call_off(request: CallOffRequest, *, by: int, key: str, now: datetime) -> Jo
 
 def _may_be_called_off(request: CallOffRequest, job: Job, by: int, now: datetime) -> None:
     if request.reason not in REASONS:
-        sentence = f'The reason is "{request.reason[:40]}": {", ".join(REASONS)}. Choose one.'
+        sentence = worded(
+            'The reason is "{reason}": {reasons}. Choose one.',
+            reason=request.reason[:40],
+            reasons=", ".join(REASONS),
+        )
         raise InputRefused(sentence, {"reason": sentence})
     if request.readings not in (STAY, STRIKE):
-        sentence = f"What was read is {STAY}, or {STRIKE}. Choose one."
+        sentence = worded("What was read is {stay}, or {strike}. Choose one.", stay=STAY, strike=STRIKE)
         raise InputRefused(sentence, {"readings": sentence})
-    short(request.words, "words", "The reason", 200, needed=request.reason == OTHER)
+    short(request.words, "words", worded("The reason"), 200, needed=request.reason == OTHER)
     done = len(standing_of(job).done)
     if done:
         raise NotPossibleNow(
-            f"{done} line{'s are' if done > 1 else ' is'} done. Undo {'them' if done > 1 else 'it'}, or hand the bike over "
-            "unfinished."
+            worded(
+                "{done} line{s_are} done. Undo {them}, or hand the bike over unfinished.",
+                done=done,
+                s_are=worded("s are") if done > 1 else worded(" is"),
+                them=worded("them") if done > 1 else worded("it"),
+            )
         )
     if request.readings == STRIKE:
         allowed(by, "reading taken")
     stops = stops_going_home(job, now) if request.reason in (AT_ONCE, OTHER) or job_state(job).started else []
     if stops:
         raise NotPossibleNow(
-            f"{job.bike.tag} does not leave so: {stops[0]} Hand it over as unsafe to ride, so that its owner is told."
+            worded(
+                "{tag} does not leave so: {stops} Hand it over as unsafe to ride, so that its owner is told.",
+                tag=job.bike.tag,
+                stops=stops[0],
+            )
         )
     held = money_sum(one.came for one in came_before(job))
     if held:
-        raise NotPossibleNow(f"{money_of_shop(held)} is held of this job: note that it went back first.")
+        raise NotPossibleNow(
+            worded("{held} is held of this job: note that it went back first.", held=money_of_shop(held))
+        )
 
 
 def _strike(this: Act, job: Job) -> None:
@@ -105,9 +125,9 @@ def end_unfinished(request: UnfinishedRequest, *, by: int, key: str, now: dateti
     stand = standing_of(job)
     left = [line for line in stand.agreed if line not in stand.done]
     if not left and not Event.objects.filter(key=key).exists():
-        raise NotPossibleNow("No agreed line is open: hand the bike over.")
+        raise NotPossibleNow(worded("No agreed line is open: hand the bike over."))
     asked = AnswerRequest(
-        job.pk, dict.fromkeys(left, False), request.how, "called off, takes it back unfinished"
+        job.pk, dict.fromkeys(left, False), request.how, worded("called off, takes it back unfinished")
     )
     answer(asked, by=by, key=key, now=now)
     return len(left)

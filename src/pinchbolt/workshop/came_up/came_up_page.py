@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.records.models import Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import money_of_shop
 from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.battery import is_swollen
@@ -20,8 +21,8 @@ from pinchbolt.workshop.stays.say_limit import limit_of
 from pinchbolt.workshop.stays.standing import Standing, standing_of
 
 WORK, OWNER, PLACE, MONEY = "The work", "The owner", "Day and place", "Money and end"
-_OVER = "the job is over"
-_SIGNED = "signed off: open the job again first"
+_OVER = worded("the job is over")
+_SIGNED = worded("signed off: open the job again first")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,32 +71,44 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     swollen = is_swollen(job.bike)
     left = sum(line not in stand.done for line in stand.agreed)
     return (
-        WayOut("found", "another fault found", "adds a line and asks the owner; the rest goes on", closed),
-        WayOut("own-line", "a line of our own", "words, with minutes or a price", closed),
-        WayOut("minutes", "labour minutes of a line", "others than the menu says", closed),
-        WayOut("work-price", "the price of a line's work", "by hand, with a reason", closed),
-        WayOut("photos", "photos", "of a mark, a finding, the work", ""),
-        WayOut("parts", "the part is wrong, late or wanted", "order, arrived, wrong, sent back", closed),
+        WayOut(
+            "found",
+            worded("another fault found"),
+            worded("adds a line and asks the owner; the rest goes on"),
+            closed,
+        ),
+        WayOut("own-line", worded("a line of our own"), worded("words, with minutes or a price"), closed),
+        WayOut("minutes", worded("labour minutes of a line"), worded("others than the menu says"), closed),
+        WayOut("work-price", worded("the price of a line's work"), worded("by hand, with a reason"), closed),
+        WayOut("photos", "photos", worded("of a mark, a finding, the work"), ""),
+        WayOut(
+            "parts",
+            worded("the part is wrong, late or wanted"),
+            worded("order, arrived, wrong, sent back"),
+            closed,
+        ),
         WayOut(
             "not-done",
-            "I did not do it after all",
-            "takes a done line back" if stand.done else "",
-            closed or ("" if stand.done else "no line is done"),
+            worded("I did not do it after all"),
+            worded("takes a done line back") if stand.done else "",
+            closed or ("" if stand.done else worded("no line is done")),
         ),
         WayOut(
             "split",
-            "the rest another day",
-            f"{left} agreed and not done" if left else "",
-            closed or ("" if left else "no agreed line is open"),
+            worded("the rest another day"),
+            worded("{left} agreed and not done", left=left) if left else "",
+            closed or ("" if left else worded("no agreed line is open")),
         ),
         *_rest(job, closed),
-        WayOut("hand-on", "somebody else goes on", "hand it on to a name, with a note", closed),
+        WayOut(
+            "hand-on", worded("somebody else goes on"), worded("hand it on to a name, with a note"), closed
+        ),
         WayOut(
             "swollen",
-            "the swollen battery is gone" if swollen else "the battery is swollen",
-            "the bike is outside, its job stands still"
+            worded("the swollen battery is gone") if swollen else worded("the battery is swollen"),
+            worded("the bike is outside, its job stands still")
             if swollen
-            else "outside at once; the job stops, the caution stays",
+            else worded("outside at once; the job stops, the caution stays"),
             _OVER if state.ended else "",
         ),
     )
@@ -105,7 +118,7 @@ def _rest(job: Job, closed: str) -> tuple[WayOut, ...]:
     rest = rest_of_bike(job.bike)
     if rest is None:
         return ()
-    return (WayOut("take-up", "the rest of the stay before: take it up", rest.in_words, closed),)
+    return (WayOut("take-up", worded("the rest of the stay before: take it up"), rest.in_words, closed),)
 
 
 def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
@@ -114,41 +127,53 @@ def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     tries, limit, collector = len(tries_of(job)), limit_of(job), collector_of(job)
     told = promise_of(job).is_told
     return (
-        WayOut("tried", "tried, no answer", f"{tries} tries so far" if tries else "not tried yet", closed),
+        WayOut(
+            "tried",
+            worded("tried, no answer"),
+            worded("{tries} tries so far", tries=tries) if tries else worded("not tried yet"),
+            closed,
+        ),
         WayOut(
             "changed-mind",
-            "changed their mind",
-            "answers again, line by line",
-            closed or ("" if stand.answers else "no line is answered"),
+            worded("changed their mind"),
+            worded("answers again, line by line"),
+            closed or ("" if stand.answers else worded("no line is answered")),
         ),
         WayOut(
             "limit",
-            "raise or lower the limit",
-            f"now {money_of_shop(limit)} without a call" if limit is not None else "now we ask first",
+            worded("raise or lower the limit"),
+            worded("now {limit} without a call", limit=money_of_shop(limit))
+            if limit is not None
+            else worded("now we ask first"),
             closed,
         ),
         WayOut(
             "ask-together",
-            "ask about their bikes together",
-            f"with {' and '.join(one.bike.tag for one in others)}, one limit for all" if others else "",
-            closed or ("" if others else "no other bike of theirs waits to be asked"),
+            worded("ask about their bikes together"),
+            worded(
+                "with {others}, one limit for all",
+                others=worded(" and ").join(one.bike.tag for one in others),
+            )
+            if others
+            else "",
+            closed or ("" if others else worded("no other bike of theirs waits to be asked")),
         ),
         WayOut(
             "ring-first",
-            "ring before the work starts",
-            "yes, asked for" if rings_first(job) else "not asked for",
+            worded("ring before the work starts"),
+            worded("yes, asked for") if rings_first(job) else worded("not asked for"),
             closed,
         ),
         WayOut(
             "told",
-            "told of the new promise",
-            "" if told else "they do not know yet",
-            over or ("they know" if told else ""),
+            worded("told of the new promise"),
+            "" if told else worded("they do not know yet"),
+            over or (worded("they know") if told else ""),
         ),
         WayOut(
             "collector",
-            "somebody else collects",
-            f"{collector.name}, {collector.how_known}" if collector else "name, and how we know them",
+            worded("somebody else collects"),
+            f"{collector.name}, {collector.how_known}" if collector else worded("name, and how we know them"),
             over,
         ),
     )
@@ -157,28 +182,37 @@ def _owner(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
 def _place(job: Job, state: JobState, now: datetime) -> tuple[WayOut, ...]:
     over = _OVER if state.ended else ""
     at, lost, due = promise_of(job).at, is_lost(job.bike), next_due(job, now)
-    waits = f"next: {due.name}, from {due.due.day} {due.due:%b}" if due else "every step was taken"
+    waits = (
+        worded("next: {name}, from {day} {due:%b}", name=due.name, day=due.due.day, due=due.due)
+        if due
+        else worded("every step was taken")
+    )
     ready = state.where in (Where.READY, Where.AWAY)
     return (
-        WayOut("promise", "new promise", f"now {promise_words(at)}" if at else "nothing is promised", over),
-        WayOut("move", "move the bike", f"now {state.words}", over),
+        WayOut(
+            "promise",
+            worded("new promise"),
+            worded("now {at}", at=promise_words(at)) if at else worded("nothing is promised"),
+            over,
+        ),
+        WayOut("move", worded("move the bike"), worded("now {words}", words=state.words), over),
         WayOut(
             "tag",
-            "the tag turned up" if lost else "the tag is lost",
-            f"{job.bike.tag}{', lost' if lost else ''}",
+            worded("the tag turned up") if lost else worded("the tag is lost"),
+            f"{job.bike.tag}{(worded(', lost') if lost else '')}",
             over,
         ),
         WayOut(
             "nobody",
-            "nobody collects it",
+            worded("nobody collects it"),
             waits if ready else "",
-            over or ("" if ready else "it is not ready yet"),
+            over or ("" if ready else worded("it is not ready yet")),
         ),
         WayOut(
             "came-back",
-            "it came back",
-            "a new job that follows this one",
-            "" if state.ended else "it is still here",
+            worded("it came back"),
+            worded("a new job that follows this one"),
+            "" if state.ended else worded("it is still here"),
         ),
     )
 
@@ -187,24 +221,30 @@ def _money(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     closed, over = _closed(state), _OVER if state.ended else ""
     left = [line for line in stand.agreed if line not in stand.done]
     return (
-        WayOut("who-pays", "who pays for a line", "warranty, our own work again, insurer, goodwill", closed),
+        WayOut(
+            "who-pays",
+            worded("who pays for a line"),
+            worded("warranty, our own work again, insurer, goodwill"),
+            closed,
+        ),
         WayOut(
             "discount",
-            "discount or goodwill",
-            "a share or a sum, with a reason; the full price is kept",
+            worded("discount or goodwill"),
+            worded("a share or a sum, with a reason; the full price is kept"),
             over,
         ),
-        WayOut("deposit", "deposit, payments", "amount and how; no card numbers", ""),
+        WayOut("deposit", worded("deposit, payments"), worded("amount and how; no card numbers"), ""),
         WayOut(
             "unfinished",
-            "the owner takes it back unfinished",
-            f"{len(left)} agreed and not done" if left else "",
-            closed or ("" if left else "no agreed line is open"),
+            worded("the owner takes it back unfinished"),
+            worded("{left} agreed and not done", left=len(left)) if left else "",
+            closed or ("" if left else worded("no agreed line is open")),
         ),
         WayOut(
             "call-off",
-            "call the job off",
-            "wrong tag, opened twice, taken back at once",
-            closed or (f"{len(stand.done)} done: hand it over unfinished" if stand.done else ""),
+            worded("call the job off"),
+            worded("wrong tag, opened twice, taken back at once"),
+            closed
+            or (worded("{done} done: hand it over unfinished", done=len(stand.done)) if stand.done else ""),
         ),
     )

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Line
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
@@ -14,9 +15,9 @@ from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.standing import standing_of
 from pinchbolt.workshop.stays.who_pays import PAYERS, PaidByRequest, say_who_pays
 
-OUR_WORK = "our work"
-REST = "the rest of the work"
-CAUSES = ("same complaint", OUR_WORK, REST, "something else")
+OUR_WORK = worded("our work")
+REST = worded("the rest of the work")
+CAUSES = (worded("same complaint"), OUR_WORK, REST, worded("something else"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +42,22 @@ def come_back(request: CameBackRequest, *, by: int, key: str, now: datetime) -> 
     """
     old = job_by_id(request.job)
     if not job_state(old).ended:
-        raise NotPossibleNow(f"{old.bike.tag} is still here: go on in its job.")
+        raise NotPossibleNow(worded("{tag} is still here: go on in its job.", tag=old.bike.tag))
     if request.cause not in CAUSES:
-        sentence = f'It came back for "{request.cause[:20]}": {", ".join(CAUSES)}. Choose one.'
+        sentence = worded(
+            'It came back for "{cause}": {causes}. Choose one.',
+            cause=request.cause[:20],
+            causes=", ".join(CAUSES),
+        )
         raise InputRefused(sentence, {"cause": sentence})
     mark = key[:54]
     with one_at_a_time():
         # What somebody else said who had the bike before is not handed on.
-        before = "" if old.owner_id is not None else f"Again: {old.owner_words}".strip()
+        before = (
+            ""
+            if old.owner_id is not None
+            else worded("Again: {owner_words}", owner_words=old.owner_words).strip()
+        )
         words = request.words or before
         asked = CheckInRequest(
             tag=old.bike.tag,
@@ -84,4 +93,9 @@ def followed_by(job: Job) -> str:
         return ""
     before = Job.objects.filter(pk=event.said.get("follows")).first()
     days = (job.opened_at.date() - before.opened_at.date()).days if before else 0
-    return f"came back {days} day{'s' if days != 1 else ''} after it was taken in ({event.said['cause']})"
+    return worded(
+        "came back {days} day{s} after it was taken in ({said})",
+        days=days,
+        s="s" if days != 1 else "",
+        said=event.said["cause"],
+    )

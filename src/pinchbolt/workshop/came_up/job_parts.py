@@ -8,6 +8,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from pinchbolt.records.models import BinPart, Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.state import jobs_here, that_stand
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.parts.wanted import HERE, OVER, WantedView, due_words, open_wanted, wanted_of
@@ -67,7 +68,7 @@ def parts_for(job: Job, now: datetime, *, with_bins: bool = True) -> tuple[Neede
     found = []
     for line, at, part in parts:
         name, there = str(part["name"]), wanted.get((line.pk, at))
-        state = "nobody has looked for it yet" if there is None else _word(there, today)
+        state = worded("nobody has looked for it yet") if there is None else _word(there, today)
         lies = bins.get(name, ()) if there is None else ()
         found.append(NeededPart(line.pk, at, line.words, name, int(part["count"]), there, state, lies))
     return tuple(found)
@@ -99,7 +100,7 @@ def _bins_that_may(names: Iterable[str]) -> dict[str, tuple[tuple[str, str], ...
     )
     return {
         name: tuple(
-            (row.number, f"{row.words}, {row.count} in {row.bin or 'the bins'}")
+            (row.number, f"{row.words}, {row.count} in {row.bin or worded('the bins')}")
             for row in sorted(rows, key=lambda row: -_words_alike(name, row.words))
             if first in row.words.lower() or first in row.kind.lower()
         )[:_MOST_BINS]

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import MOVED_TO, JobState, job_state
@@ -56,15 +57,25 @@ def move_bike(request: MoveBikeRequest, *, by: int, key: str, now: datetime) -> 
             return job_state(job)
         state = _here(job)
         if request.to not in MOVED_TO:
-            sentence = f'The bike goes to "{request.to[:20]}": {", ".join(MOVED_TO)}, or a stand. Choose one.'
+            sentence = worded(
+                'The bike goes to "{to}": {moved_to}, or a stand. Choose one.',
+                to=request.to[:20],
+                moved_to=", ".join(MOVED_TO),
+            )
             raise InputRefused(sentence, {"to": sentence})
-        short(request.words, "words", "The word on it", 200)
+        short(request.words, "words", worded("The word on it"), 200)
         if is_swollen(job.bike) and request.to != "outside":
             raise NotPossibleNow(
-                f"{job.bike.tag} has a swollen battery: it stays outside until somebody says where the battery went."
+                worded(
+                    "{tag} has a swollen battery: it stays outside until somebody says where the battery "
+                    "went.",
+                    tag=job.bike.tag,
+                )
             )
         if request.to == "away" and not state.signed_off:
-            raise NotPossibleNow(f"{job.bike.tag} is not ready: only what waits to be collected is put away.")
+            raise NotPossibleNow(
+                worded("{tag} is not ready: only what waits to be collected is put away.", tag=job.bike.tag)
+            )
         if request.to == "home":
             _may_go_home(job, request, now)
         this.write(job=job)
@@ -75,13 +86,19 @@ def _may_go_home(job: Job, request: MoveBikeRequest, now: datetime) -> None:
     """It will be ridden: nothing unsafe, open, seen wrong or declined, and somebody has just tried it."""
     if job_state(job).signed_off:
         raise NotPossibleNow(
-            f"{job.bike.tag} is signed off: hand it over, then its owner is told what was left."
+            worded(
+                "{tag} is signed off: hand it over, then its owner is told what was left.", tag=job.bike.tag
+            )
         )
     stops = stops_going_home(job, now)
     if stops:
-        raise NotPossibleNow(f"{job.bike.tag} can't go home to be ridden: {stops[0]}")
+        raise NotPossibleNow(
+            worded("{tag} can't go home to be ridden: {stops}", tag=job.bike.tag, stops=stops[0])
+        )
     if not request.tried:
-        sentence = "Try brakes, wheels, bar and whatever was opened now, and say so: it will be ridden home."
+        sentence = worded(
+            "Try brakes, wheels, bar and whatever was opened now, and say so: it will be ridden home."
+        )
         raise InputRefused(sentence, {"tried": sentence})
 
 
@@ -97,9 +114,13 @@ def find_swollen(request: SwollenRequest, *, by: int, key: str, now: datetime) -
             _here(job)
             if is_swollen(job.bike):
                 raise NotPossibleNow(
-                    f"{job.bike.tag} is on record as swollen already: somebody wrote it down a moment ago. Reload the page."
+                    worded(
+                        "{tag} is on record as swollen already: somebody wrote it down a moment ago. Reload "
+                        "the page.",
+                        tag=job.bike.tag,
+                    )
                 )
-            short(request.words, "words", "What was seen", 200)
+            short(request.words, "words", worded("What was seen"), 200)
             this.write(job=job)
         return job_state(job)
 
@@ -115,8 +136,8 @@ def battery_gone(request: BatteryGoneRequest, *, by: int, key: str, now: datetim
         job = job_by_id(request.job)
         if not this.repeated:
             if not is_swollen(job.bike):
-                raise NotPossibleNow(f"No swollen battery is on record for {job.bike.tag}.")
-            what = "How you know" if request.was_sound else "Where the battery went"
+                raise NotPossibleNow(worded("No swollen battery is on record for {tag}.", tag=job.bike.tag))
+            what = worded("How you know") if request.was_sound else worded("Where the battery went")
             short(request.where, "where", what, 200, needed=True)
             this.write(job=job)
         return job_state(job)
@@ -125,5 +146,9 @@ def battery_gone(request: BatteryGoneRequest, *, by: int, key: str, now: datetim
 def _here(job: Job) -> JobState:
     state = job_state(job)
     if state.ended:
-        raise NotPossibleNow(f"{job.bike.tag} is not here any more ({state.words}): it is not moved.")
+        raise NotPossibleNow(
+            worded(
+                "{tag} is not here any more ({words}): it is not moved.", tag=job.bike.tag, words=state.words
+            )
+        )
     return state

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.state import JobState, Where, job_state
@@ -28,21 +29,30 @@ class Step:
 
 STEPS = (
     # Common practice, no source; the law of the country says what must be said, how and how long before.
-    Step("first text", 7, "{shop}: {tag} is ready since {ready}. Please collect it."),
+    Step(worded("first text"), 7, worded("{shop}: {tag} is ready since {ready}. Please collect it.")),
     Step(
         "letter",
         21,
-        "{shop}: {tag} is ready since {ready}, for {days} days. Please collect it, or tell us when you will.",
+        worded(
+            "{shop}: {tag} is ready since {ready}, for {days} days. Please collect it, or tell "
+            "us when you will."
+        ),
     ),
     Step(
         "storage",
         42,
-        "{shop}: {tag} is ready since {ready}, for {days} days. From now on it stands in storage; please collect it.",
+        worded(
+            "{shop}: {tag} is ready since {ready}, for {days} days. From now on it stands in "
+            "storage; please collect it."
+        ),
     ),
     Step(
-        "last letter",
+        worded("last letter"),
         90,
-        "{shop}: {tag} is ready since {ready}, for {days} days. This is our last letter about it. Please collect it now.",
+        worded(
+            "{shop}: {tag} is ready since {ready}, for {days} days. This is our last letter "
+            "about it. Please collect it now."
+        ),
     ),
 )
 
@@ -123,14 +133,21 @@ def remind(request: RemindRequest, *, by: int, key: str, now: datetime) -> None:
             return
         _ready(job)
         if request.how not in WAYS:
-            sentence = f'It went out by "{request.how[:20]}": {", ".join(WAYS)}. Choose one.'
+            sentence = worded(
+                'It went out by "{how}": {ways}. Choose one.', how=request.how[:20], ways=", ".join(WAYS)
+            )
             raise InputRefused(sentence, {"how": sentence})
         step = next_due(job, now)
         if step is None or step.name != request.step:
-            sentence = f"The next step is {f'the {step.name}' if step else 'the end'}: it is taken in order."
+            sentence = worded(
+                "The next step is {name}: it is taken in order.",
+                name=worded("the {name}", name=step.name) if step else worded("the end"),
+            )
             raise InputRefused(sentence, {"step": sentence})
         if not step.is_due:
-            raise NotPossibleNow(f"The {step.name} is due on {step.due:%d %b %Y}: wait until then.")
+            raise NotPossibleNow(
+                worded("The {name} is due on {due:%d %b %Y}: wait until then.", name=step.name, due=step.due)
+            )
         this.write(job=job)
 
 
@@ -148,11 +165,15 @@ def end_not_collected(request: NotCollectedRequest, *, by: int, key: str, now: d
         _ready(job)
         left = next_due(job, now)
         if left is not None:
-            raise NotPossibleNow(f"The {left.name} was not sent yet: every step comes first.")
+            raise NotPossibleNow(
+                worded("The {name} was not sent yet: every step comes first.", name=left.name)
+            )
         if request.end not in KEPT_FOR:
-            sentence = f'It was "{request.end[:20]}": {", ".join(KEPT_FOR)}. Choose one.'
+            sentence = worded(
+                'It was "{end}": {kept_for}. Choose one.', end=request.end[:20], kept_for=", ".join(KEPT_FOR)
+            )
             raise InputRefused(sentence, {"end": sentence})
-        short(request.words, "words", "Why it may", 200, needed=True)
+        short(request.words, "words", worded("Why it may"), 200, needed=True)
         this.write(job=job)
         return job_state(job)
 
@@ -160,4 +181,10 @@ def end_not_collected(request: NotCollectedRequest, *, by: int, key: str, now: d
 def _ready(job: Job) -> None:
     state = job_state(job)
     if state.where not in (Where.READY, Where.AWAY):
-        raise NotPossibleNow(f"{job.bike.tag} is {state.words}: only what is ready waits to be collected.")
+        raise NotPossibleNow(
+            worded(
+                "{tag} is {words}: only what is ready waits to be collected.",
+                tag=job.bike.tag,
+                words=state.words,
+            )
+        )

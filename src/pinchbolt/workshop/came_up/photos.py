@@ -10,6 +10,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Job, Photo
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
@@ -68,11 +69,13 @@ def take_photo(job: int, about: str, words: str, sent: bytes, *, by: int, key: s
             return this.done_before.pk
         found = job_by_id(job)
         if job_state(found).ended:
-            raise NotPossibleNow(f"{found.bike.tag} is gone: nothing is added to this job.")
+            raise NotPossibleNow(worded("{tag} is gone: nothing is added to this job.", tag=found.bike.tag))
         if about not in ABOUT:
-            sentence = f'The photo is of "{about[:20]}": {", ".join(ABOUT)}. Choose one.'
+            sentence = worded(
+                'The photo is of "{about}": {known}. Choose one.', about=about[:20], known=", ".join(ABOUT)
+            )
             raise InputRefused(sentence, {"about": sentence})
-        short(words, "words", "The word on it", 120)
+        short(words, "words", worded("The word on it"), 120)
         row = Photo.objects.create(event=this.write(job=found), job=found, about=about, jpeg=jpeg)
         return int(row.pk)
 
@@ -85,13 +88,17 @@ def small_jpeg(sent: bytes, side: int = MOST_SIDE, most: int = MOST_KEPT) -> byt
     """
     if len(sent) > MOST_SENT:
         _refuse(
-            f"The photo has {len(sent) / 1e6:.0f} MB: {MOST_SENT / 1e6:.0f} MB are taken. Make it smaller."
+            worded(
+                "The photo has {sent:.0f} MB: {most_sent:.0f} MB are taken. Make it smaller.",
+                sent=len(sent) / 1000000.0,
+                most_sent=MOST_SENT / 1000000.0,
+            )
         )
     try:
         with Image.open(BytesIO(sent), formats=_KINDS) as opened:
             # The head says the size: nothing is unpacked yet.
             if opened.width * opened.height > _MOST_PIXELS:
-                _refuse("The picture is larger than any photo: take it again.")
+                _refuse(worded("The picture is larger than any photo: take it again."))
             # A JPEG unpacks to an eighth to a half of its sides, where that is still enough.
             times = max(1, max(opened.size) // side)
             opened.draft("RGB", (opened.width // times or 1, opened.height // times or 1))
@@ -100,10 +107,10 @@ def small_jpeg(sent: bytes, side: int = MOST_SIDE, most: int = MOST_KEPT) -> byt
             small.thumbnail((side, side))
             upright = ImageOps.exif_transpose(small).convert("RGB")
     except (UnidentifiedImageError, Image.DecompressionBombError):
-        kind = "a PDF" if sent[:5] == b"%PDF-" else "no photo that can be read"
-        _refuse(f"That is {kind}: take a photo or choose a JPEG, PNG or WebP.")
+        kind = "a PDF" if sent[:5] == b"%PDF-" else worded("no photo that can be read")
+        _refuse(worded("That is {kind}: take a photo or choose a JPEG, PNG or WebP.", kind=kind))
     except (OSError, SyntaxError, ValueError):
-        _refuse("The photo is broken off or damaged: take it again.")
+        _refuse(worded("The photo is broken off or damaged: take it again."))
     # A bare copy: what stood beside the pixels stays behind.
     bare = Image.new("RGB", upright.size)
     bare.paste(upright)
@@ -130,9 +137,11 @@ def take_photo_away(request: PhotoAwayRequest, *, by: int, key: str, now: dateti
         job = job_by_id(request.job)
         row = Photo.objects.filter(pk=request.photo, job=job).first()
         if row is None:
-            raise NotFound(f"There is no photo {request.photo} at this job.")
+            raise NotFound(worded("There is no photo {photo} at this job.", photo=request.photo))
         if job_state(job).ended:
-            raise NotPossibleNow(f"{job.bike.tag} is gone: ask the owner of the workshop to erase the photo.")
+            raise NotPossibleNow(
+                worded("{tag} is gone: ask the owner of the workshop to erase the photo.", tag=job.bike.tag)
+            )
         event = row.event
         row.delete()
         this.write(job=job, corrects=event)
@@ -155,7 +164,7 @@ def photo_bytes(job: int, photo: int) -> bytes:
     """
     row = Photo.objects.filter(pk=photo, job=job).first()
     if row is None:
-        raise NotFound(f"There is no photo {photo} at this job: it was taken away.")
+        raise NotFound(worded("There is no photo {photo} at this job: it was taken away.", photo=photo))
     return bytes(row.jpeg)
 
 

@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Line
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act, one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -51,9 +52,13 @@ def split_job(request: SplitRequest, *, by: int, key: str, now: datetime) -> Non
         job = job_by_id(request.job)
         still_open(job)
         chosen = _chosen(request, job, local_day(now))
-        short(request.words, "words", "Why they wait", 120)
+        short(request.words, "words", worded("Why they wait"), 120)
         this.write(job=job)
-        why = f"another day, about {request.day:%d %b %Y}{f': {request.words}' if request.words else ''}"
+        why = worded(
+            "another day, about {day:%d %b %Y}{words}",
+            day=request.day,
+            words=f": {request.words}" if request.words else "",
+        )
         for line in chosen:
             said = {"job": job.pk, "line": line.pk, "reason": why, "untouched": request.untouched}
             this.also("line given back", f"later-{line.pk}", job=job, said=said)
@@ -63,20 +68,29 @@ def _chosen(request: SplitRequest, job: Job, today: date) -> list[Line]:
     stand = standing_of(job)
     rows = {row.pk: row for row in Line.objects.filter(job=job, pk__in=request.lines)}
     if not request.lines or len(rows) < len(set(request.lines)):
-        sentence = "No line was chosen, or one of another job: choose those that wait for another day."
+        sentence = worded(
+            "No line was chosen, or one of another job: choose those that wait for another day."
+        )
         raise InputRefused(sentence, {"lines": sentence})
     for row in rows.values():
         if row.pk not in stand.agreed or row.pk in stand.done:
-            what = "is done" if row.pk in stand.done else "is not agreed"
+            what = worded("is done") if row.pk in stand.done else worded("is not agreed")
             raise NotPossibleNow(
-                f'"{row.words}" {what}: only what is agreed and not done waits for another day.'
+                worded(
+                    '"{words}" {what}: only what is agreed and not done waits for another day.',
+                    words=row.words,
+                    what=what,
+                )
             )
     if not set(stand.agreed) - rows.keys():
         raise NotPossibleNow(
-            "Nothing would be left to do in this job: promise another day instead, or call it off."
+            worded("Nothing would be left to do in this job: promise another day instead, or call it off.")
         )
     if not 0 < (request.day - today).days <= _AHEAD:
-        sentence = f"{request.day:%d %b %Y} is not ahead, or more than a year away. Choose another day; about is enough."
+        sentence = worded(
+            "{day:%d %b %Y} is not ahead, or more than a year away. Choose another day; about is enough.",
+            day=request.day,
+        )
         raise InputRefused(sentence, {"day": sentence})
     return [rows[line] for line in sorted(rows)]
 
@@ -98,7 +112,9 @@ def take_up(request: TakeUpRequest, *, by: int, key: str, now: datetime) -> int:
         still_open(job)
         rest = rest_of_bike(job.bike)
         if rest is None:
-            raise NotPossibleNow(f"Nothing of an earlier stay of {job.bike.tag} waits to be done.")
+            raise NotPossibleNow(
+                worded("Nothing of an earlier stay of {tag} waits to be done.", tag=job.bike.tag)
+            )
         today = local_day(now)
         new = {
             line.id: _again(line, rest, job, today, by=by, key=f"{mark}-{line.id}", now=now)
@@ -145,7 +161,7 @@ def _again(line: RestLine, rest: RestView, job: Job, today: date, *, by: int, ke
         "job": job.pk,
         "line": new,
         "price": str(work),
-        "reason": f"as told at the stay before ({rest.job})",
+        "reason": worded("as told at the stay before ({job})", job=rest.job),
     }
     with act("work price set", by=by, key=f"{key}-held", now=now, request=said) as this:
         return line_again(this, Line.objects.get(pk=new), own_price=work).line

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import UNDONE, Bill, Event, Finding, Job, Line
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act, allowed
 from pinchbolt.workshop.acts.kinds_of_act import Beside, act_kind, in_words
 from pinchbolt.workshop.acts.lookups import job_by_id
@@ -78,7 +79,9 @@ def undo_act(request: UndoRequest, *, by: int, key: str, now: datetime) -> str:
 def _take_back(this: Act, one: Event, event: Event, job: Job) -> None:
     """What the act brought along; a numbered bill stays, and gets the one that takes it back."""
     if one.kind == BILL and one.pk != event.pk:
-        take_back_bill(this, Bill.objects.get(event=one), local_day(this.now), "the handover was taken back")
+        take_back_bill(
+            this, Bill.objects.get(event=one), local_day(this.now), worded("the handover was taken back")
+        )
     elif one.pk != event.pk:
         # What it brought to another bike is taken back there.
         there = one.job or job
@@ -88,7 +91,11 @@ def _take_back(this: Act, one: Event, event: Event, job: Job) -> None:
 def _act_of(job: Job, number: int) -> Event:
     event = Event.objects.select_related("by", "job").filter(pk=number, job=job).first()
     if event is None or event.kind == UNDONE:
-        raise NotFound(f"There is no act {number} of this job to take back. Choose one of its list.")
+        raise NotFound(
+            worded(
+                "There is no act {number} of this job to take back. Choose one of its list.", number=number
+            )
+        )
     return event
 
 
@@ -113,13 +120,17 @@ def _stand_is_free(job: Job) -> None:
     other = holder_of(state.stand, job) if state.stand is not None else None
     if other is not None:
         raise NotPossibleNow(
-            f"Stand {state.stand} holds {other.bike.tag} by now: move the bike to another stand instead."
+            worded(
+                "Stand {stand} holds {tag} by now: move the bike to another stand instead.",
+                stand=state.stand,
+                tag=other.bike.tag,
+            )
         )
 
 
 def _not_here_again(job: Job) -> None:
     if jobs_here().filter(bike=job.bike_id).exists():
-        raise NotPossibleNow(f"{job.bike.tag} was checked in again since: go on in that job.")
+        raise NotPossibleNow(worded("{tag} was checked in again since: go on in that job.", tag=job.bike.tag))
 
 
 def acts_today(job: Job, now: datetime, most: int = 12) -> tuple[ActView, ...]:
@@ -169,22 +180,26 @@ def _words(event: Event, beside: Beside) -> str:
 
 
 def _stand(event: Event) -> str:
-    return f"put on stand {event.said.get('stand')}"
+    return worded("put on stand {stand}", stand=event.said.get("stand"))
 
 
 def _answers(event: Event) -> str:
     said = list(event.said.get("answers", {}).values())
-    return f"the owner's word: {said.count(True)} agreed, {said.count(False)} declined"
+    return worded(
+        "the owner's word: {agreed} agreed, {declined} declined",
+        agreed=said.count(True),
+        declined=said.count(False),
+    )
 
 
 def _proposed(event: Event) -> str:
     line = getattr(event, "line", None)
-    return f"on the estimate: {line.words}" if line else "put on the estimate"
+    return worded("on the estimate: {words}", words=line.words) if line else worded("put on the estimate")
 
 
 def _reading(event: Event) -> str:
     found = _said_of_reading.first(event.pk)
-    return "{} Verdict: {}.".format(*found) if found is not None else "reading taken"
+    return worded("{} Verdict: {}.").format(*found) if found is not None else "reading taken"
 
 
 @prepared
@@ -200,8 +215,8 @@ _PLAINLY: Mapping[str, Callable[[Event], str]] = {
     "reading taken": _reading,
 }
 _SHORTLY = {
-    "priced": "the owner was asked",
-    "withdrawn": "a line taken off the estimate",
-    "list looked at": "looks at the safety list",
-    "joint added": "a joint put on the torque sheet",
+    "priced": worded("the owner was asked"),
+    "withdrawn": worded("a line taken off the estimate"),
+    "list looked at": worded("looks at the safety list"),
+    "joint added": worded("a joint put on the torque sheet"),
 }

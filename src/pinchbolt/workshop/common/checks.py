@@ -6,16 +6,23 @@ from math import isfinite
 from django.utils import timezone
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 
 def short(text: str, field: str, name: str, most: int = 120, *, needed: bool = False) -> str:
     """Return *text* without outer blanks, if it is not longer than *most* characters."""
     if len(text) > most:
-        sentence = f"{name} has {len(text):,} characters: {most} are allowed. Shorten it."
+        sentence = worded(
+            "{name} has {text} characters: {most} are allowed. Shorten it.",
+            name=name,
+            text=figure_text(len(text)),
+            most=most,
+        )
         raise InputRefused(sentence, {field: sentence})
     cleaned = " ".join(text.replace("\x00", "").split())
     if needed and not cleaned:
-        sentence = f"Fill in {name[:1].lower()}{name[1:]}."
+        sentence = worded("Fill in {first}{rest}.", first=name[:1].lower(), rest=name[1:])
         raise InputRefused(sentence, {field: sentence})
     return cleaned
 
@@ -25,8 +32,20 @@ def number(value: float, field: str, name: str, least: float, greatest: float, u
     if isfinite(value) and least <= value <= greatest:
         return value
     meant = slip_of_the_point(value, least, greatest)
-    ask = " Measure and type it again." if meant is None else f" Was {meant:g} meant?"
-    sentence = f"{name} is {value:g} {unit}: {least:g} to {greatest:g} {unit} is possible.{ask}"
+    ask = (
+        worded(" Measure and type it again.")
+        if meant is None
+        else worded(" Was {meant:g} meant?", meant=meant)
+    )
+    sentence = worded(
+        "{name} is {value:g} {unit}: {least:g} to {greatest:g} {unit} is possible.{ask}",
+        name=name,
+        value=value,
+        unit=unit,
+        least=least,
+        greatest=greatest,
+        ask=ask,
+    )
     raise InputRefused(sentence, {field: sentence})
 
 
@@ -41,7 +60,12 @@ def not_in_future(day: date, now: datetime, field: str, name: str) -> date:
     """Return *day*, if it is not after today."""
     today = local_day(now)
     if day > today:
-        sentence = f"{name} is {day:%d %b %Y}: it can't be after today, {today:%d %b %Y}. Correct the day."
+        sentence = worded(
+            "{name} is {day:%d %b %Y}: it can't be after today, {today:%d %b %Y}. Correct the day.",
+            name=name,
+            day=day,
+            today=today,
+        )
         raise InputRefused(sentence, {field: sentence})
     return day
 
@@ -53,8 +77,9 @@ def sensible_promise(promise: datetime | None, now: datetime) -> datetime | None
     if timezone.is_naive(promise):
         promise = timezone.make_aware(promise)
     if not now - timedelta(minutes=5) <= promise <= now + timedelta(days=366):
-        sentence = (
-            f"The promise is {promise:%d %b %Y %H:%M}: it must lie ahead, within a year. Choose another day."
+        sentence = worded(
+            "The promise is {promise:%d %b %Y %H:%M}: it must lie ahead, within a year. Choose another day.",
+            promise=promise,
         )
         raise InputRefused(sentence, {"promise": sentence})
     return promise

@@ -2,6 +2,7 @@
 
 from pinchbolt.engines.fit import BuildVerdict, FitVerdict, run_rule
 from pinchbolt.values import Json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import fit_tables
 
@@ -39,7 +40,12 @@ def build_json(found: BuildVerdict) -> Json:
         "verdict": found.verdict.value,
         # A misfit leads, and what nobody has looked at stays out of its way.
         "known_verdict": found.known.value,
-        "not_known": f"{count} {'fact' if count == 1 else 'facts'} of other parts {'is' if count == 1 else 'are'} not known."
+        "not_known": worded(
+            "{count} {facts} of other parts {are} not known.",
+            count=count,
+            facts=worded("fact") if count == 1 else worded("facts"),
+            are=worded("is") if count == 1 else worded("are"),
+        )
         if count
         else "",
         "as_before": _as_before(found),
@@ -52,4 +58,6 @@ def build_json(found: BuildVerdict) -> Json:
 def _as_before(found: BuildVerdict) -> str:
     """One line on the doubts that a swap did not bring."""
     told = [f"{check.name} ({check.place})" if check.place else check.name for check in found.as_before]
-    return f"As it was before, and not known then either: {', '.join(told)}." if told else ""
+    return (
+        worded("As it was before, and not known then either: {told}.", told=", ".join(told)) if told else ""
+    )

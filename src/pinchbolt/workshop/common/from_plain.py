@@ -10,6 +10,8 @@ from math import inf
 from types import NoneType, UnionType
 from typing import Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
+from pinchbolt.values.wording import worded
+
 T = TypeVar("T")
 Reader = Callable[[object], object]
 
@@ -87,11 +89,11 @@ def _object(kind: type) -> Reader:
                 is_open = value is None and hint is float and name in _OPEN
                 given[name] = _OPEN[name] if is_open else _inside(name, reader, value)
             elif name in needed:
-                raise _Unfit("is missing", (name,))
+                raise _Unfit(worded("is missing"), (name,))
         try:
             return kind(**given)
         except ValueError as fault:
-            raise _Unfit(f"can't be: {fault}") from fault
+            raise _Unfit(worded("can't be: {fault}", fault=fault)) from fault
 
     return read
 
@@ -105,7 +107,7 @@ def _entries(inside: tuple[object, ...]) -> Reader:
         if not isinstance(told, list | tuple):
             return _fits(False, told)
         if not any_number and len(told) != len(readers):
-            raise _Unfit(f"has {len(told)} entries, not {len(readers)}")
+            raise _Unfit(worded("has {told} entries, not {readers}", told=len(told), readers=len(readers)))
         each = readers * len(told) if any_number else readers
         try:
             return tuple([reader(one) for reader, one in zip(each, told, strict=True)])
@@ -153,5 +155,5 @@ def _inside(name: str, reader: Reader, told: object) -> object:
 
 def _fits(it_does: bool, told: object) -> object:
     if not it_does:
-        raise _Unfit(f"is {str(told)[:40]!r}")
+        raise _Unfit(worded("is {told!r}", told=str(told)[:40]))
     return told

@@ -15,6 +15,7 @@ from pinchbolt.values.units import (
     n_per_kgf,
     n_per_lbf,
 )
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import slip_of_the_point
 from pinchbolt.workshop.common.usual import usual_range
 
@@ -47,10 +48,10 @@ _LENGTHS = (
     Unit("cm", ("cm",), 10.0),
     Unit("thou", ("thou", "mil"), _MM_PER_INCH / 1000),
 )
-_PERCENT = Unit("%", ("%", "percent", "per cent"))
+_PERCENT = Unit("%", ("%", "percent", worded("per cent")))
 _UNITS: dict[str, tuple[Unit, ...]] = {
     "mm": _LENGTHS,
-    "percent": (_PERCENT, Unit("as a share", ("share",), 100.0, guessed=True)),
+    "percent": (_PERCENT, Unit(worded("as a share"), ("share",), 100.0, guessed=True)),
     "share": (Unit("share", ("share",)), Unit("%", _PERCENT.names, 0.01, guessed=True)),
     "months": (
         Unit("months", ("months", "month", "mo")),
@@ -75,8 +76,8 @@ _UNITS: dict[str, tuple[Unit, ...]] = {
 # On a chain in percent a rule or caliper shows the length of 24 pitches.
 _CHAIN_PERCENT = (
     _PERCENT,
-    Unit("mm over 24 pitches", ("mm",), 100 / mm_per_24_pitches, -100.0, guessed=True),
-    Unit("in over 24 pitches", _INCH, 100 * _MM_PER_INCH / mm_per_24_pitches, -100.0, guessed=True),
+    Unit(worded("mm over 24 pitches"), ("mm",), 100 / mm_per_24_pitches, -100.0, guessed=True),
+    Unit(worded("in over 24 pitches"), _INCH, 100 * _MM_PER_INCH / mm_per_24_pitches, -100.0, guessed=True),
 )
 _SAID = re.compile(
     r"(?P<figure>[-+−]?[\d.,][\d., \u2009\u202f]*?(?:(?<!/)\d*\s*/\s*\d+)?)\s*(?P<unit>[^\d\s.,/].*)?"
@@ -114,9 +115,18 @@ def measured(said: float | str, limit: LimitRow, field: str, name: str) -> float
     if isfinite(value) and least <= value <= greatest:
         return value
     shown = f"{figure:g} {limit.unit if unit is None else unit.words}"
-    fits = f"{least:g} to {greatest:g} {limit.unit} is possible"
+    fits = worded(
+        "{least:g} to {greatest:g} {unit} is possible", least=least, greatest=greatest, unit=limit.unit
+    )
     if unit is not None and unit is not own:
-        sentence = f"{name} is {shown}, which is {value:g} {limit.unit}: {fits}. Measure and type it again."
+        sentence = worded(
+            "{name} is {shown}, which is {value:g} {unit}: {fits}. Measure and type it again.",
+            name=name,
+            shown=shown,
+            value=value,
+            unit=limit.unit,
+            fits=fits,
+        )
         raise InputRefused(sentence, {field: sentence})
     meant: list[Meant] = []
     asks: list[str] = []
@@ -124,12 +134,26 @@ def measured(said: float | str, limit: LimitRow, field: str, name: str) -> float
         for other in others:
             if other.guessed and least <= (value := other.in_row(figure)) <= greatest:
                 meant.append(Meant(value, f"{value:g} {limit.unit} ({figure:g} {other.words})"))
-                asks.append(f"{figure:g} {other.words}? Did you mean {value:g} {limit.unit}?")
+                asks.append(
+                    worded(
+                        "{figure:g} {words}? Did you mean {value:g} {unit}?",
+                        figure=figure,
+                        words=other.words,
+                        value=value,
+                        unit=limit.unit,
+                    )
+                )
     slip = slip_of_the_point(figure, least, greatest)
     if slip is not None:
         meant.append(Meant(slip, f"{slip:g} {limit.unit}"))
-        asks.append(f"Was {slip:g} meant?")
-    sentence = f"{name} is {shown}: {fits}. {' '.join(asks) or 'Measure and type it again.'}"
+        asks.append(worded("Was {slip:g} meant?", slip=slip))
+    sentence = worded(
+        "{name} is {shown}: {fits}. {asks}",
+        name=name,
+        shown=shown,
+        fits=fits,
+        asks=" ".join(asks) or worded("Measure and type it again."),
+    )
     raise InputRefused(sentence, {field: sentence}, meant)
 
 
@@ -142,8 +166,11 @@ def _read(said: str, limit: LimitRow, field: str, name: str) -> tuple[float, Uni
     found = _SAID.fullmatch(said.strip()) if len(said) <= MOST_SIGNS else None
     figure = _figure(found["figure"]) if found else None
     if found is None or figure is None:
-        sentence = (
-            f'{name} is "{said.strip()[:40]}": a number in {limit.unit} is needed. Type what the gauge shows.'
+        sentence = worded(
+            '{name} is "{said}": a number in {unit} is needed. Type what the gauge shows.',
+            name=name,
+            said=said.strip()[:40],
+            unit=limit.unit,
         )
         raise InputRefused(sentence, {field: sentence})
     named = (found["unit"] or "").strip().lower().rstrip(".")
@@ -154,7 +181,12 @@ def _read(said: str, limit: LimitRow, field: str, name: str) -> tuple[float, Uni
         unit = units[0]
     if unit is None:
         known = ", ".join(dict.fromkeys(one.names[0] for one in units))
-        sentence = f'{name} is said in "{named[:20]}": {known} can be read here. Say it in one of them.'
+        sentence = worded(
+            '{name} is said in "{named}": {known} can be read here. Say it in one of them.',
+            name=name,
+            named=named[:20],
+            known=known,
+        )
         raise InputRefused(sentence, {field: sentence})
     return figure, unit
 

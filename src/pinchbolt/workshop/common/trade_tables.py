@@ -20,6 +20,7 @@ from django.conf import settings
 
 from pinchbolt import reference
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
     from pinchbolt.reference import Tables
@@ -161,7 +162,12 @@ def own_tables(folder: Path | None = None) -> OwnTables:
     """
     own = folder or Path(settings.SHOP_TABLES)
     if folder is not None and not folder.is_dir():
-        raise InputRefused(f"{folder} is no folder: the workshop's own tables lie in one. Name that folder.")
+        raise InputRefused(
+            worded(
+                "{folder} is no folder: the workshop's own tables lie in one. Name that folder.",
+                folder=folder,
+            )
+        )
     found = reference.load(own if own.is_dir() else None)
     return OwnTables(str(own), tuple(one.words for one in found.overlaid), sum(1 for _ in found.all_rows()))
 

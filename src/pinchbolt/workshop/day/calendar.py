@@ -9,6 +9,7 @@ from django.core.signing import BadSignature, Signer
 
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Event
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.describe_shop import closed_days
 from pinchbolt.workshop.acts.lookups import terms
@@ -57,7 +58,7 @@ def change_addresses(request: AddressesRequest, *, by: int, key: str, now: datet
     with act("calendar addresses changed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return
-        this.said = {"what": short(request.words, "words", "The reason", 80)}
+        this.said = {"what": short(request.words, "words", worded("The reason"), 80)}
         this.write()
 
 
@@ -83,7 +84,7 @@ def whose_feed(whose: str, mark: str) -> str:
         return str(_signer().unsign(f"{whose}:{mark}"))
     except BadSignature:
         raise NotFound(
-            "There is no such calendar: take its address from the page of the day again."
+            worded("There is no such calendar: take its address from the page of the day again.")
         ) from None
 
 
@@ -93,7 +94,7 @@ def _promises(now: datetime) -> Iterator[CalendarEntry]:
             yield _promise(
                 one.job.pk,
                 one.promise.at,
-                f"{one.job.bike.tag} promised",
+                worded("{tag} promised", tag=one.job.bike.tag),
                 _words(one),
                 one.promise.said_at or one.job.opened_at,
             )
@@ -120,7 +121,7 @@ def _promise(
 def _words(one: OpenJob) -> str:
     told = [one.job.bike.words, one.state.words]
     if one.missing:
-        told.append("waits for " + ", ".join(part.words for part in one.missing))
+        told.append(worded("waits for ") + ", ".join(part.words for part in one.missing))
     return "\n".join(filter(None, told))
 
 
@@ -133,7 +134,7 @@ def _plan(now: datetime, name: str) -> Iterator[CalendarEntry]:
                 moment_of(odds.start, today),
                 moment_of(odds.end, today),
                 f"{job.job.bike.tag} {job.job.bike.words}",
-                "planned: the book's guess of today, by the promises; it moves",
+                worded("planned: the book's guess of today, by the promises; it moves"),
                 now,
                 int(now.timestamp()) - 946_684_800,
             )
@@ -147,7 +148,7 @@ def _closed(now: datetime) -> Iterator[CalendarEntry]:
             one.first,
             one.last + timedelta(days=1),
             words,
-            "the workshop is closed",
+            worded("the workshop is closed"),
             now,
         )
 
@@ -161,7 +162,7 @@ def _off(now: datetime, sign_in: str) -> Iterator[CalendarEntry]:
                 f"off-{off.id}@pinchbolt",
                 off.first,
                 off.last + timedelta(days=1),
-                f"{one.name} away",
+                worded("{name} away", name=one.name),
                 words,
                 now,
             )

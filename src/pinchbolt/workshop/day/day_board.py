@@ -8,6 +8,7 @@ from math import isfinite
 from pinchbolt.engines.day import JobOdds
 from pinchbolt.values.about import time_words
 from pinchbolt.values.ahead import odds_words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.open_workshop import DAYS
@@ -136,18 +137,22 @@ def _line(job: OpenJob, odds: JobOdds, today: date) -> NextJob:
 def _why(job: OpenJob, today: date) -> str:
     """Why it comes when it comes."""
     if is_swollen(job.job.bike):
-        return "its battery is swollen: nothing is done on it"
+        return worded("its battery is swollen: nothing is done on it")
     if job.curing_until is not None:
-        return f"cures until {job.curing_until:%A}"
+        return worded("cures until {curing_until:%A}", curing_until=job.curing_until)
     if job.missing:
         return waits_for(job.missing, today)
     if job.state.where is Where.OWNER:
-        return "the owner has not answered"
+        return worded("the owner has not answered")
     if job.time is not None:
-        return f"started: {time_words(job.time.minutes)} on the stand"
+        return worded("started: {minutes} on the stand", minutes=time_words(job.time.minutes))
     if not job.work.lines:
-        return "nobody has looked at it yet"
-    return "the earliest promise of what can start" if job.promise.at is not None else "nothing is promised"
+        return worded("nobody has looked at it yet")
+    return (
+        worded("the earliest promise of what can start")
+        if job.promise.at is not None
+        else worded("nothing is promised")
+    )
 
 
 def _may_go_on_a_stand(job: OpenJob) -> bool:
@@ -164,7 +169,7 @@ def _person(one: HoursView, rows: Sequence[tuple[OpenJob, JobOdds, NextJob]], to
         ((odds.start, line) for _, odds, line in rows if odds.person == one.name and isfinite(odds.start)),
         key=lambda pair: pair[0],
     )
-    hours = "" if told is None or off else f"{told[0]} to {told[1]}"
+    hours = "" if told is None or off else worded("{low} to {high}", low=told[0], high=told[1])
     return PersonDay(one.sign_in, one.name, hours, tuple(line for _, line in mine[:3]))
 
 

@@ -23,6 +23,7 @@ from pinchbolt.records.models import Job
 from pinchbolt.values import Reason
 from pinchbolt.values.about import time_words
 from pinchbolt.values.ahead import odds_words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.battery import is_swollen, refuse_swollen
@@ -34,13 +35,13 @@ from pinchbolt.workshop.day.hours_in import AHEAD, promise_percent
 from pinchbolt.workshop.day.jobs_ahead import SIZES, OpenJob, open_jobs_ahead, size_minutes, the_shop
 from pinchbolt.workshop.parts.wanted import ORDERED
 
-_CANNOT = (
+_CANNOT = worded(
     "No day of the next weeks reaches the odds of this shop: say a day when the part or the hand is sure."
 )
-_TOO_FULL = "The work here fills all the days up to {last}. Take no more in; ask again tomorrow."
-_FULL = (
-    "Up to {last} no day reaches {odds}. Take no more in, or offer {later}. "
-    "That holds if nothing else is promised sooner."
+_TOO_FULL = worded("The work here fills all the days up to {last}. Take no more in; ask again tomorrow.")
+_FULL = worded(
+    "Up to {last} no day reaches {odds}. Take no more in, or offer {later}. That holds "
+    "if nothing else is promised sooner."
 )
 
 
@@ -121,14 +122,16 @@ def days_for_new(size: str, now: datetime) -> DaysTold:
         InputRefused: No such size.
     """
     if size not in SIZES:
-        sentence = f'The work is "{size[:20]}": {", ".join(SIZES)}. Choose one.'
+        sentence = worded(
+            'The work is "{size}": {sizes}. Choose one.', size=size[:20], sizes=", ".join(SIZES)
+        )
         raise InputRefused(sentence, {"size": sentence})
     new = JobAhead("new", size_minutes(size, learned(now)), after=AFTER)
     return _days(
         new,
         open_jobs_ahead(now),
         now,
-        ("Nobody has looked at it yet: its work is taken from bikes that came in.",),
+        (worded("Nobody has looked at it yet: its work is taken from bikes that came in."),),
     )
 
 
@@ -153,10 +156,14 @@ def days_for_job(job: int, now: datetime) -> DaysTold:
     jobs = open_jobs_ahead(now)
     own = next((one for one in jobs if one.job.pk == found.pk), None)
     if own is None or own.ahead is None:
-        raise NotPossibleNow(f"{found.bike.tag} is ready or gone: nothing is promised any more.")
+        raise NotPossibleNow(
+            worded("{tag} is ready or gone: nothing is promised any more.", tag=found.bike.tag)
+        )
     others = tuple(one for one in jobs if one is not own)
     doubts = (
-        () if own.work.lines else ("Nobody has looked at it yet: its work is taken from bikes that came in.",)
+        ()
+        if own.work.lines
+        else (worded("Nobody has looked at it yet: its work is taken from bikes that came in."),)
     )
     return _days(replace(own.ahead, promise=None), others, now, (*doubts, *_not_known(own)))
 
@@ -164,9 +171,14 @@ def days_for_job(job: int, now: datetime) -> DaysTold:
 def _not_known(job: OpenJob) -> list[str]:
     """What nobody said of the parts that a job waits for."""
     return [
-        f"Nobody said a day for {part.words}: it is taken as {part.supplier or 'suppliers'} deliver{'s' if part.supplier else ''}."
+        worded(
+            "Nobody said a day for {words}: it is taken as {supplier} deliver{s}.",
+            words=part.words,
+            supplier=part.supplier or worded("suppliers"),
+            s="s" if part.supplier else "",
+        )
         if part.state == ORDERED
-        else f"{part.words} is not ordered: its days count as if it were ordered today."
+        else worded("{words} is not ordered: its days count as if it were ordered today.", words=part.words)
         for part in job.missing
         if part.state != ORDERED or part.due is None
     ]
@@ -176,12 +188,16 @@ def _days(new: JobAhead, jobs: Sequence[OpenJob], now: datetime, doubts: tuple[s
     today = local_day(now)
     shop = the_shop(now, jobs)
     if not shop.hands:
-        raise NotPossibleNow("Nobody works at bikes here: add a mechanic under settings, people.")
+        raise NotPossibleNow(worded("Nobody works at bikes here: add a mechanic under settings, people."))
     chosen = promise_percent() / 100
     hours = hours_to_promise(today, clock_of(now, today))
     if not hours:
         raise NotPossibleNow(
-            f"The shop is open on none of the next {AHEAD} days: no day can be told with its odds. Choose one by hand."
+            worded(
+                "The shop is open on none of the next {ahead} days: no day can be told with its "
+                "odds. Choose one by hand.",
+                ahead=AHEAD,
+            )
         )
     found = promise_odds(shop, new, hours, chosen)
     later = None if found.if_none_sooner is None else _day(found.if_none_sooner, today)
@@ -222,10 +238,14 @@ def _doubts(cannot: str, now: datetime) -> list[str]:
     told = [cannot] if cannot else []
     jobs = learned(now).minutes.jobs
     if not jobs:
-        told.append("No job is done by this book yet: minutes are the trade's, spread wide.")
+        told.append(worded("No job is done by this book yet: minutes are the trade's, spread wide."))
     elif jobs < ENOUGH:
         told.append(
-            f"{jobs} job{'' if jobs == 1 else 's'} done by this book so far: minutes lean on the trade's."
+            worded(
+                "{jobs} job{s} done by this book so far: minutes lean on the trade's.",
+                jobs=jobs,
+                s="" if jobs == 1 else "s",
+            )
         )
     return told
 
@@ -247,7 +267,7 @@ def _short(at: datetime) -> str:
 def _moved(job: OpenJob, before: float, after: float) -> MovedPromise:
     at = job.promise.at
     assert at is not None
-    words = f"{odds_words(before)} to {odds_words(after)}"
+    words = worded("{before} to {after}", before=odds_words(before), after=odds_words(after))
     return MovedPromise(job.job.pk, job.job.bike.tag, at, before, after, words, after < CALL_UNDER <= before)
 
 
@@ -282,12 +302,14 @@ def has_grown(job: OpenJob, now: datetime) -> str:
         and time is not None
         and is_grown(time.minutes, ahead, learned(now).minutes, time.person)
     ):
-        return f"{time_words(time.minutes)} on the stand: longer than nine of ten such jobs take"
+        return worded(
+            "{minutes} on the stand: longer than nine of ten such jobs take", minutes=time_words(time.minutes)
+        )
     said_at = job.promise.said_at or job.job.opened_at
     # Lines of the first look were not known at check-in either; what is added once the owner was asked makes a job grow.
     asked = job.work.first_asked
     if asked is not None and any(line.at > max(said_at, asked) for line in job.work.open):
-        return "work was added since the promise"
+        return worded("work was added since the promise")
     return ""
 
 
@@ -317,14 +339,30 @@ def _call(job: OpenJob) -> str:
     """The one call to make: the supplier where a part is what it hangs on, else the owner."""
     bike = job.job.bike
     if is_swollen(bike):
-        return f"Ring {bike.owner.name or 'the owner'}: its battery is swollen, and nothing is done on {bike.tag} until it is gone."
+        return worded(
+            "Ring {name}: its battery is swollen, and nothing is done on {tag} until it is gone.",
+            name=bike.owner.name or worded("the owner"),
+            tag=bike.tag,
+        )
     if job.missing:
         part = job.missing[0]
-        whom = part.supplier or "the supplier"
-        return f"Ring {whom}: where is {part.words} for {bike.tag}? Then tell {bike.owner.name or 'the owner'} a new day."
+        whom = part.supplier or worded("the supplier")
+        return worded(
+            "Ring {whom}: where is {words} for {tag}? Then tell {name} a new day.",
+            whom=whom,
+            words=part.words,
+            tag=bike.tag,
+            name=bike.owner.name or worded("the owner"),
+        )
     if job.work.waits_for_owner:
-        return f"Ring {bike.owner.name or 'the owner'}: may we do the work on {bike.tag}?"
-    return f"Ring {bike.owner.name or 'the owner'} before they come: tell them a new day."
+        return worded(
+            "Ring {name}: may we do the work on {tag}?",
+            name=bike.owner.name or worded("the owner"),
+            tag=bike.tag,
+        )
+    return worded(
+        "Ring {name} before they come: tell them a new day.", name=bike.owner.name or worded("the owner")
+    )
 
 
 def _text(job: Job, promised: datetime, late: float, now: datetime) -> str:
@@ -332,12 +370,18 @@ def _text(job: Job, promised: datetime, late: float, now: datetime) -> str:
     today = local_day(now)
     hour = next((one for one in hours_to_promise(today, clock_of(now, today)) if one >= late), None)
     until = (
-        "We tell you the new day as soon as we know it."
+        worded("We tell you the new day as soon as we know it.")
         if hour is None
-        else f"It will be ready by {_said(moment_of(hour, today))}."
+        else worded("It will be ready by {said}.", said=_said(moment_of(hour, today)))
     )
-    fails = "was not ready" if promised < now else "will not be ready"
-    return f"Your bike ({job.bike.words or job.bike.tag}) {fails} on {_said(promised)} as promised. {until} Sorry."
+    fails = worded("was not ready") if promised < now else worded("will not be ready")
+    return worded(
+        "Your bike ({words}) {fails} on {said} as promised. {until} Sorry.",
+        words=job.bike.words or job.bike.tag,
+        fails=fails,
+        said=_said(promised),
+        until=until,
+    )
 
 
 def _said(at: datetime) -> str:

@@ -10,6 +10,7 @@ from pinchbolt.engines.day import Hands
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Person, Role
 from pinchbolt.values import JsonRead
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.lookups import terms
@@ -90,7 +91,9 @@ def set_hours(request: HoursRequest, *, by: int, key: str, now: datetime) -> Non
         days = checked_days(request.days) if request.days else {}
         unknown = [one for one in request.leaves if one not in tables().operations]
         if unknown:
-            sentence = f'"{unknown[0][:40]}" is no operation of the menu. Choose from the menu.'
+            sentence = worded(
+                '"{unknown}" is no operation of the menu. Choose from the menu.', unknown=unknown[0][:40]
+            )
             raise InputRefused(sentence, {"leaves": sentence})
         was = _said_of(person.sign_in)
         said = {"days": days, "leaves": list(request.leaves)}
@@ -111,13 +114,18 @@ def be_away(request: DaysOffRequest, *, by: int, key: str, now: datetime) -> Non
             return
         person = person_named(request.sign_in)
         today = local_day(now)
-        words = short(request.words, "words", "The reason", 80)
+        words = short(request.words, "words", worded("The reason"), 80)
         if (
             request.last < request.first
             or request.last < today
             or (request.last - request.first).days > _LONGEST
         ):
-            sentence = f"Away from {request.first:%d %b %Y} to {request.last:%d %b %Y}: the last day comes after the first, within a year."
+            sentence = worded(
+                "Away from {first:%d %b %Y} to {last:%d %b %Y}: the last day comes after the first, "
+                "within a year.",
+                first=request.first,
+                last=request.last,
+            )
             raise InputRefused(sentence, {"last": sentence})
         said = {"first": request.first.isoformat(), "last": request.last.isoformat(), "words": words}
         name = f"{person.sign_in} away {request.first}"
@@ -136,9 +144,13 @@ def set_odds(request: OddsRequest, *, by: int, key: str, now: datetime) -> None:
             return
         if request.percent not in ODDS:
             told = ", ".join(map(str, ODDS))
-            sentence = f"Odds of {request.percent} cannot be chosen: choose one of {told}."
+            sentence = worded(
+                "Odds of {percent} cannot be chosen: choose one of {told}.",
+                percent=request.percent,
+                told=told,
+            )
             raise InputRefused(sentence, {"percent": sentence})
-        name = "promised at, of 100"
+        name = worded("promised at, of 100")
         this.said = {
             "was": {name: promise_percent()},
             "now": {name: request.percent},

@@ -13,6 +13,7 @@ from statistics import median
 from pinchbolt.engines.day import StandMinutes
 from pinchbolt.records.models import Event, Finding, Line
 from pinchbolt.values.normal import Z80
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import that_stand
 from pinchbolt.workshop.common.checks import local_day
@@ -118,10 +119,10 @@ def how_well_csv(now: datetime) -> str:
     rows = csv.writer(out)
     rows.writerow(["what", "name", "count", "told", "came", "low", "high"])
     for band in seen.bands:
-        name = f"odds {band.low:g} to {min(band.high, 1):g}"
+        name = worded("odds {low:g} to {high:g}", low=band.low, high=min(band.high, 1))
         rows.writerow(
             [
-                "promises kept (share)",
+                worded("promises kept (share)"),
                 name,
                 band.count,
                 *(f"{one:.3f}" for one in (band.told, band.kept, band.least, band.most)),
@@ -130,7 +131,7 @@ def how_well_csv(now: datetime) -> str:
     for work in seen.work:
         rows.writerow(
             [
-                "minutes of a job",
+                worded("minutes of a job"),
                 work.operation,
                 work.jobs,
                 f"{work.estimated:.0f}",
@@ -141,12 +142,20 @@ def how_well_csv(now: datetime) -> str:
         )
     for one in seen.forecasts:
         rows.writerow(
-            ["forecasts of a limit", one.limit, one.checked, one.checked, one.as_said, one.sooner, one.later]
+            [
+                worded("forecasts of a limit"),
+                one.limit,
+                one.checked,
+                one.checked,
+                one.as_said,
+                one.sooner,
+                one.later,
+            ]
         )
     for sold in seen.sold:
         rows.writerow(
             [
-                "lines sold by finding",
+                worded("lines sold by finding"),
                 _plain(sold.words),
                 sold.asked,
                 sold.asked,
@@ -305,8 +314,8 @@ def answered(before: object, after: object) -> str:
         return ""
     early, late = first.day_at_limit.wide
     if second.is_past:
-        return "sooner" if early is not None and second.day < early else "as said"
-    return "later" if late is not None and second.day > late else "as said"
+        return "sooner" if early is not None and second.day < early else worded("as said")
+    return "later" if late is not None and second.day > late else worded("as said")
 
 
 def _limit_words(limit: str) -> str:
@@ -325,7 +334,11 @@ def _sold(now: datetime) -> list[SoldView]:
             for one in line.answers.all()
             if not any(not c.corrected_by.all() for c in one.event.corrected_by.all())
         ]
-        words = _limit_words(line.finding.limit) if line.finding and line.finding.limit else "found by eye"
+        words = (
+            _limit_words(line.finding.limit)
+            if line.finding and line.finding.limit
+            else worded("found by eye")
+        )
         tally[words].append(said[-1].agreed if said else None)
     return [
         SoldView(words, len(said), said.count(True), said.count(False))

@@ -11,6 +11,7 @@ from pathlib import Path
 from django.conf import settings
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 
 
 class ExportFiles(Mapping[str, bytes]):
@@ -49,13 +50,23 @@ def export_files(place: Path) -> Iterator[ExportFiles]:
         yield ExportFiles({path.relative_to(place).as_posix(): path.read_bytes for path in found})
         return
     if not zipfile.is_zipfile(place):
-        raise InputRefused(f"{place}: no folder and no zip that pinchbolt export wrote. Name one of both.")
+        raise InputRefused(
+            worded(
+                "{place}: no folder and no zip that pinchbolt export wrote. Name one of both.", place=place
+            )
+        )
     with zipfile.ZipFile(place) as packed:
         told = [one for one in packed.infolist() if not one.is_dir() and Path(one.filename).name[:1] != "."]
         size, free = sum(one.file_size for one in told), _room()
         if size > free:
             raise InputRefused(
-                f"{place} holds {size / 1e9:.1f} GB, and the disk of the home folder has {free / 1e9:.1f} GB free. Make room first."
+                worded(
+                    "{place} holds {size:.1f} GB, and the disk of the home folder has {free:.1f} GB "
+                    "free. Make room first.",
+                    place=place,
+                    size=size / 1000000000.0,
+                    free=free / 1000000000.0,
+                )
             )
         yield ExportFiles({one.filename: partial(_unpacked, packed, one) for one in told})
 
@@ -65,7 +76,10 @@ def _unpacked(packed: zipfile.ZipFile, one: zipfile.ZipInfo) -> bytes:
         return packed.read(one)
     except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError):
         raise InputRefused(
-            f"{one.filename} can't be unpacked: the zip is damaged or locked. Copy the export again."
+            worded(
+                "{filename} can't be unpacked: the zip is damaged or locked. Copy the export again.",
+                filename=one.filename,
+            )
         ) from None
 
 

@@ -30,6 +30,7 @@ from pinchbolt.records.models import (
     Person,
 )
 from pinchbolt.values import Json
+from pinchbolt.values.wording import worded
 
 FORMAT = 1
 if TYPE_CHECKING:
@@ -116,9 +117,9 @@ def _schema(column: Column) -> Json:
         told = {"maxLength": column.max_length}
     sort = {"integer": "integer", "number": "number", "boolean": "boolean"}.get(kind, "string")
     if kind == "json":
-        return {"description": "any JSON value"}
+        return {"description": worded("any JSON value")}
     if isinstance(column, models.ForeignKey):
-        told["description"] = f"id of a row of {_file_name(_target(column))}"
+        told["description"] = worded("id of a row of {file_name}", file_name=_file_name(_target(column)))
     return {"type": [sort, "null"] if column.null else sort, **told}
 
 
@@ -191,7 +192,7 @@ def from_cell(column: Column, text: str) -> object:
         try:
             return json.loads(text)
         except ValueError:
-            raise ValueError("JSON is needed") from None
+            raise ValueError(worded("JSON is needed")) from None
     if kind == "string" and column.null and len(text) >= 2 and _ONLY_QUOTES.fullmatch(text):
         text = text[:-2]
     read: object = text
@@ -221,34 +222,34 @@ def from_value(column: Column, value: object) -> object:
     if value is None:
         if column.null:
             return None
-        raise ValueError("something is needed here")
+        raise ValueError(worded("something is needed here"))
     read = _READ[kind](value)
     if kind == "string" and column.max_length and len(str(read)) > column.max_length:
-        raise ValueError(f"{column.max_length} characters are allowed")
+        raise ValueError(worded("{max_length} characters are allowed", max_length=column.max_length))
     return read
 
 
 def _whole(value: object) -> object:
     if isinstance(value, bool) or not isinstance(value, int) or abs(value) >= 2**63:
-        raise ValueError("a whole number is needed")
+        raise ValueError(worded("a whole number is needed"))
     return value
 
 
 def _number(value: object) -> object:
     if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
-        raise ValueError("a number is needed")
+        raise ValueError(worded("a number is needed"))
     return float(value)
 
 
 def _truth(value: object) -> object:
     if not isinstance(value, bool):
-        raise ValueError("true or false is needed")
+        raise ValueError(worded("true or false is needed"))
     return value
 
 
 def _text(value: object) -> object:
     if not isinstance(value, str) or "\x00" in value:
-        raise ValueError("text is needed")
+        raise ValueError(worded("text is needed"))
     return value
 
 
@@ -258,7 +259,7 @@ def _amount(value: object) -> object:
     except InvalidOperation:
         read = Decimal("NaN")
     if not read.is_finite():
-        raise ValueError("an amount such as 12.50 is needed")
+        raise ValueError(worded("an amount such as 12.50 is needed"))
     return read
 
 
@@ -266,7 +267,7 @@ def _day(value: object) -> object:
     try:
         return date.fromisoformat(str(value))
     except ValueError:
-        raise ValueError("a day such as 2026-11-28 is needed") from None
+        raise ValueError(worded("a day such as 2026-11-28 is needed")) from None
 
 
 def _moment(value: object) -> object:
@@ -275,7 +276,7 @@ def _moment(value: object) -> object:
     except ValueError:
         read = datetime.min
     if read.tzinfo is None:
-        raise ValueError("a time with its offset is needed, such as 2026-11-28T09:00:00+00:00")
+        raise ValueError(worded("a time with its offset is needed, such as 2026-11-28T09:00:00+00:00"))
     return read
 
 

@@ -28,9 +28,10 @@ from pinchbolt.records.models import (
     WantedPart,
     Warranty,
 )
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.owners.give_over import GIVEN_OVER
 
-ERASED_WORDS = "the owner's words were erased"
+ERASED_WORDS = worded("the owner's words were erased")
 # What an event kept of the owner's own words, before such words had private rows.
 OWN_WORDS = ("owner_words", "frame_number", "said_by", "taken_by")
 # Acts whose free words are what the owner said.

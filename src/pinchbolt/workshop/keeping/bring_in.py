@@ -20,6 +20,8 @@ from pinchbolt import reference
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Owner, Person, Role, Workshop, note_look_up, rebuild_now
 from pinchbolt.values import JsonRead
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.passphrases import good_passphrase
 from pinchbolt.workshop.common.trade_tables import put_file, read_tables_again
@@ -105,7 +107,10 @@ def bring_in(place: Path, passphrase: str, now: datetime, *, changed: bool = Fal
 def _refuse_taken() -> None:
     if Workshop.objects.exists() or Person.objects.exists() or Event.objects.exists():
         raise NotPossibleNow(
-            "There is a workshop here already: an export comes into an empty home folder. Name another with PINCHBOLT_HOME."
+            worded(
+                "There is a workshop here already: an export comes into an empty home folder. Name "
+                "another with PINCHBOLT_HOME."
+            )
         )
 
 
@@ -125,11 +130,16 @@ def _manifest(files: Mapping[str, bytes]) -> JsonRead:
         files_told = manifest["files"]
     except (KeyError, ValueError, TypeError):
         raise InputRefused(
-            f"There is no {MANIFEST} that can be read: this is no export of pinchbolt."
+            worded(
+                "There is no {manifest} that can be read: this is no export of pinchbolt.", manifest=MANIFEST
+            )
         ) from None
     if written > FORMAT or not isinstance(files_told, dict):
         raise NotPossibleNow(
-            f"This was written by a newer pinchbolt ({manifest.get('made_by')}). Update first, then try again."
+            worded(
+                "This was written by a newer pinchbolt ({made_by}). Update first, then try again.",
+                made_by=manifest.get("made_by"),
+            )
         )
     read: JsonRead = manifest
     return read
@@ -159,7 +169,11 @@ def _lines(name: str, data: bytes, columns: tuple[Column, ...]) -> Iterator[tupl
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as bad:
         raise InputRefused(
-            f"{name}: byte {bad.start:,} is no UTF-8. Save it as UTF-8, or export again."
+            worded(
+                "{name}: byte {start} is no UTF-8. Save it as UTF-8, or export again.",
+                name=name,
+                start=figure_text(bad.start),
+            )
         ) from None
     by_name = {column.name: column for column in columns}
     if name.endswith(".ndjson"):
@@ -174,7 +188,13 @@ def _lines(name: str, data: bytes, columns: tuple[Column, ...]) -> Iterator[tupl
         for row in read:
             if len(row) != len(header):
                 raise InputRefused(
-                    f"{name}, line {read.line_num}: {len(row)} cells, and {len(header)} columns. Correct the line."
+                    worded(
+                        "{name}, line {line_num}: {row} cells, and {header} columns. Correct the line.",
+                        name=name,
+                        line_num=read.line_num,
+                        row=len(row),
+                        header=len(header),
+                    )
                 )
             told: dict[str, object] = dict(zip(header, row, strict=True))
             yield (
@@ -182,7 +202,14 @@ def _lines(name: str, data: bytes, columns: tuple[Column, ...]) -> Iterator[tupl
                 _sound(name, read.line_num, by_name, told, lambda column, cell: from_cell(column, str(cell))),
             )
     except csv.Error as bad:
-        raise InputRefused(f"{name}, line {read.line_num}: {bad}. Correct the line.") from None
+        raise InputRefused(
+            worded(
+                "{name}, line {line_num}: {bad}. Correct the line.",
+                name=name,
+                line_num=read.line_num,
+                bad=bad,
+            )
+        ) from None
 
 
 def _object(name: str, at: int, line: str) -> dict[str, object]:
@@ -191,7 +218,9 @@ def _object(name: str, at: int, line: str) -> dict[str, object]:
     except ValueError:
         told = None
     if not isinstance(told, dict):
-        raise InputRefused(f"{name}, line {at}: a JSON object is needed. Correct the line.")
+        raise InputRefused(
+            worded("{name}, line {at}: a JSON object is needed. Correct the line.", name=name, at=at)
+        )
     return told
 
 
@@ -200,11 +229,18 @@ def _refuse_header(name: str, header: list[str], by_name: Mapping[str, Column]) 
     lacking = [column for column in by_name if column not in header and not _may_lack(by_name[column])]
     if astray or lacking or len(set(header)) != len(header):
         what = (
-            f'column "{astray[0]}" is not known'
+            worded('column "{astray}" is not known', astray=astray[0])
             if astray
-            else f'column "{(lacking or header)[0]}" is missing or there twice'
+            else worded('column "{lacking}" is missing or there twice', lacking=(lacking or header)[0])
         )
-        raise InputRefused(f"{name}, line 1: {what}. The columns are {', '.join(by_name)}.")
+        raise InputRefused(
+            worded(
+                "{name}, line 1: {what}. The columns are {by_name}.",
+                name=name,
+                what=what,
+                by_name=", ".join(by_name),
+            )
+        )
 
 
 def _may_lack(column: Column) -> bool:
@@ -220,17 +256,37 @@ def _sound(
     for column, value in told.items():
         if column not in by_name:
             raise InputRefused(
-                f'{name}, line {at}: "{column}" is not known. The columns are {", ".join(by_name)}.'
+                worded(
+                    '{name}, line {at}: "{column}" is not known. The columns are {by_name}.',
+                    name=name,
+                    at=at,
+                    column=column,
+                    by_name=", ".join(by_name),
+                )
             )
         try:
             found[by_name[column].attname] = read(by_name[column], value)
         except ValueError as bad:
             raise InputRefused(
-                f'{name}, line {at}, column {column}: "{str(value)[:40]}", and {bad}. Correct the cell.'
+                worded(
+                    '{name}, line {at}, column {column}: "{value}", and {bad}. Correct the cell.',
+                    name=name,
+                    at=at,
+                    column=column,
+                    value=str(value)[:40],
+                    bad=bad,
+                )
             ) from None
     lacking = [one for one, column in by_name.items() if one not in told and not _may_lack(column)]
     if lacking:
-        raise InputRefused(f'{name}, line {at}: column "{lacking[0]}" is missing. Correct the line.')
+        raise InputRefused(
+            worded(
+                '{name}, line {at}: column "{lacking}" is missing. Correct the line.',
+                name=name,
+                at=at,
+                lacking=lacking[0],
+            )
+        )
     return found
 
 
@@ -248,7 +304,12 @@ def _ids(name: str, rows: Rows) -> set[object]:
     for row in rows:
         if row.pk in found:
             raise InputRefused(
-                f"{name}, line {row.__dict__['_line']}: the id {row.pk} is there twice. Correct the line."
+                worded(
+                    "{name}, line {dict}: the id {pk} is there twice. Correct the line.",
+                    name=name,
+                    dict=row.__dict__["_line"],
+                    pk=row.pk,
+                )
             )
         found.add(row.pk)
     return found
@@ -265,7 +326,14 @@ def _refer(
             value = getattr(row, column.attname)
             if value is not None and value not in ids[target]:
                 raise InputRefused(
-                    f"{name}, line {row.__dict__['_line']}, column {column.name}: there is no row {value} for it to point at. Correct the cell."
+                    worded(
+                        "{name}, line {dict}, column {column_name}: there is no row {value} for it to point "
+                        "at. Correct the cell.",
+                        name=name,
+                        dict=row.__dict__["_line"],
+                        column_name=column.name,
+                        value=value,
+                    )
                 )
 
 
@@ -275,26 +343,45 @@ def _prove(
     """The files are those that were written, and all of them."""
     for name, told in manifest["files"].items():
         if name not in files:
-            raise InputRefused(f"{name} is missing: the manifest names it. Copy the export again, whole.")
+            raise InputRefused(
+                worded("{name} is missing: the manifest names it. Copy the export again, whole.", name=name)
+            )
         if changed:
             continue
         if name in rows and len(rows[name]) != told["rows"]:
             raise InputRefused(
-                f"{name} has {len(rows[name]):,} rows, and {told['rows']:,} were written. Copy the export again."
+                worded(
+                    "{name} has {rows} rows, and {told} were written. Copy the export again.",
+                    name=name,
+                    rows=figure_text(len(rows[name])),
+                    told=figure_text(told["rows"]),
+                )
             )
         if sha256(files[name]).hexdigest() != told["sha256"]:
             raise InputRefused(
-                f"{name} is not as it was written. Copy the export again; if it was changed on purpose, add --changed."
+                worded(
+                    "{name} is not as it was written. Copy the export again; if it was changed on "
+                    "purpose, add --changed.",
+                    name=name,
+                )
             )
     more = sorted(files.keys() - manifest["files"].keys() - {MANIFEST})
     if more and not changed:
         raise InputRefused(
-            f"{more[0]} is not in the manifest: it was not written out with the rest. Take it away; if it was added on purpose, add --changed."
+            worded(
+                "{more} is not in the manifest: it was not written out with the rest. Take it away; "
+                "if it was added on purpose, add --changed.",
+                more=more[0],
+            )
         )
     for name, row, column in _beside(rows):
         told = beside_name(name, row.pk, column)
         if told not in files and not row._meta.get_field(column).null:
-            raise InputRefused(f"{told} is missing: {name} names it. Copy the export again, whole.")
+            raise InputRefused(
+                worded(
+                    "{told} is missing: {name} names it. Copy the export again, whole.", told=told, name=name
+                )
+            )
 
 
 def _prove_tables(files: Mapping[str, bytes]) -> None:
@@ -342,7 +429,9 @@ def _first_owner(rows: Mapping[str, Rows]) -> Person:
         if isinstance(row, Person) and row.is_active and row.role == Role.OWNER
     ]
     if not people:
-        raise InputRefused("people.csv: nobody in it owns the workshop. Give one active person that role.")
+        raise InputRefused(
+            worded("people.csv: nobody in it owns the workshop. Give one active person that role.")
+        )
     return min(people, key=lambda one: one.pk)
 
 
@@ -363,7 +452,11 @@ def _write(name: str, rows: Rows, files: Mapping[str, bytes]) -> None:
                 setattr(row, column, None)
     except IntegrityError as bad:
         raise InputRefused(
-            f"{name}: a row breaks a rule of the records ({bad}). Nothing was brought in."
+            worded(
+                "{name}: a row breaks a rule of the records ({bad}). Nothing was brought in.",
+                name=name,
+                bad=bad,
+            )
         ) from None
 
 

@@ -29,6 +29,8 @@ from pinchbolt.records.models import (
     SentText,
     note_look_up,
 )
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import owner_by_id
 from pinchbolt.workshop.acts.state import job_state
@@ -88,11 +90,22 @@ def erase_view(owner: int) -> EraseView:
     texts = SentText.objects.filter(event__job__in=jobs).count()
     rides = Ride.objects.filter(owner__in=one).count()
     goes = [
-        "name, phones, e-mails, address, how to reach them, who may say yes, limit, notes, and what these said before",
-        f"their words at {len(jobs)} check-ins, in answers and calls; {texts} texts to them; {photos} photos",
-        "letters to them that wait in the outbox",
-        f"{rides:,} rides (the kilometres stay as one sum a year a bike), what they said yes or no to",
-        f"frame numbers of {len(bikes)} bike{'s' if len(bikes) != 1 else ''}",
+        worded(
+            "name, phones, e-mails, address, how to reach them, who may say yes, limit, notes, "
+            "and what these said before"
+        ),
+        worded(
+            "their words at {jobs} check-ins, in answers and calls; {texts} texts to them; {photos} photos",
+            jobs=len(jobs),
+            texts=texts,
+            photos=photos,
+        ),
+        worded("letters to them that wait in the outbox"),
+        worded(
+            "{rides} rides (the kilometres stay as one sum a year a bike), what they said yes or no to",
+            rides=figure_text(rides),
+        ),
+        worded("frame numbers of {bikes} bike{s}", bikes=len(bikes), s="s" if len(bikes) != 1 else ""),
     ]
     return EraseView(
         row.pk,
@@ -117,15 +130,17 @@ def erase_owner(request: EraseRequest, *, by: int, key: str, now: datetime) -> i
         if this.repeated:
             return request.owner
         if not this.person.check_password(request.passphrase):
-            sentence = "This is not your passphrase: erasing needs it, since there is no undo. Type it again."
+            sentence = worded(
+                "This is not your passphrase: erasing needs it, since there is no undo. Type it again."
+            )
             raise InputRefused(sentence, {"passphrase": sentence})
         row = owner_by_id(request.owner)
         if row.erased_at is not None:
-            raise NotPossibleNow(f"Owner {row.pk} was erased already.")
+            raise NotPossibleNow(worded("Owner {pk} was erased already.", pk=row.pk))
         theirs = _whose(row)
         stops = _stops(row, theirs.stays)
         if stops:
-            raise NotPossibleNow(f"{stops[0]} Then erase.")
+            raise NotPossibleNow(worded("{stops} Then erase.", stops=stops[0]))
         _erase(this, row, words_too=request.words_too)
         # Whoever was merged into them too: in a copy of before the merge they stand by themselves.
         transaction.on_commit(lambda: note_erased(theirs.owners, now))
@@ -193,15 +208,21 @@ def _stops(row: Owner, jobs: Iterable[Job]) -> list[str]:
     for job in jobs:
         state = job_state(job)
         if not state.ended:
-            found.append(f"{job.bike.tag} is here ({state.words}): hand it over first.")
+            found.append(
+                worded("{tag} is here ({words}): hand it over first.", tag=job.bike.tag, words=state.words)
+            )
             continue
         money = job_money(job)
         if money.standing is not None and money.still_open != 0:
             found.append(
-                f"Bill {money.standing.number} of {job.bike.tag} is not settled: note the payment or take the bill back first."
+                worded(
+                    "Bill {number} of {tag} is not settled: note the payment or take the bill back first.",
+                    number=money.standing.number,
+                    tag=job.bike.tag,
+                )
             )
     if row.erased_at is not None:
-        found.append("This owner was erased already.")
+        found.append(worded("This owner was erased already."))
     return found
 
 

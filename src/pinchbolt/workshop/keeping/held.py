@@ -26,6 +26,8 @@ from pinchbolt.records.models import (
     Ride,
 )
 from pinchbolt.values import Json
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import owner_by_id, terms
 from pinchbolt.workshop.common.checks import local_day
@@ -90,28 +92,55 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
     lines += [(f"{one['kind']} {one['whose']}".strip(), one["value"]) for one in held["ways"]]
     lines += [
         (
-            f"{one['about']} by {one['by_way']}",
-            f"{'yes' if one['yes'] else 'no'}, said on {one['day']} {one['how']}",
+            worded("{about} by {by_way}", about=one["about"], by_way=one["by_way"]),
+            worded(
+                "{yes}, said on {day} {how}",
+                yes=worded("yes") if one["yes"] else worded("no"),
+                day=one["day"],
+                how=one["how"],
+            ),
         )
         for one in held["consents"]
     ]
     for bike in held["bikes"]:
-        number = f", frame number {bike['frame_number']}" if bike["frame_number"] else ""
+        number = worded(", frame number {bike}", bike=bike["frame_number"]) if bike["frame_number"] else ""
         stays = ", ".join(str(stay["opened_at"])[:10] for stay in bike["stays"])
-        lines.append((f"bike {bike['tag']}", f"{bike['words']}{number}; was here: {stays or 'never'}"))
+        lines.append(
+            (
+                worded("bike {bike}", bike=bike["tag"]),
+                worded(
+                    "{bike}{number}; was here: {stays}",
+                    bike=bike["words"],
+                    number=number,
+                    stays=stays or worded("never"),
+                ),
+            )
+        )
     if held["rides"]["count"]:
         lines.append(
             (
                 "rides",
-                f"{held['rides']['count']:,} rides, {held['rides']['km']:,} km: sums only, never where they went",
+                worded(
+                    "{count} rides, {km} km: sums only, never where they went",
+                    count=figure_text(held["rides"]["count"]),
+                    km=figure_text(held["rides"]["km"]),
+                ),
             )
         )
     if held["photos"]:
         lines.append(
-            ("photos", f"{len(held['photos'])}, each beside this letter with its day in everything.json")
+            (
+                "photos",
+                worded(
+                    "{held}, each beside this letter with its day in everything.json",
+                    held=len(held["photos"]),
+                ),
+            )
         )
     if held["proofs"]:
-        told = f"{len(held['proofs'])} of markings, receipts and claims, each beside this letter"
+        told = worded(
+            "{held} of markings, receipts and claims, each beside this letter", held=len(held["proofs"])
+        )
         lines.append(("proofs", told))
     if held["bills"]:
         lines.append(("bills", ", ".join(one["number"] for one in held["bills"])))

@@ -10,6 +10,8 @@ from datetime import date
 from hashlib import sha256
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.keeping.list_columns import ColumnGuessed, guessed_columns, kind_told
 
@@ -77,13 +79,17 @@ def read_list(data: bytes) -> ListFile:
     """
     if len(data) > MOST_BYTES:
         raise InputRefused(
-            f"The file has {len(data):,} bytes: {MOST_BYTES:,} are allowed. Send it in pieces."
+            worded(
+                "The file has {data} bytes: {most_bytes} are allowed. Send it in pieces.",
+                data=figure_text(len(data)),
+                most_bytes=figure_text(MOST_BYTES),
+            )
         )
     if data[:2] == b"PK" or data[:4] == b"\xd0\xcf\x11\xe0":
-        raise InputRefused("This is a spreadsheet file: save it as CSV first.")
+        raise InputRefused(worded("This is a spreadsheet file: save it as CSV first."))
     text, encoding = _text(data)
     if "\x00" in text or not text.strip():
-        raise InputRefused("The file is empty, or no text: save the list as CSV and send it again.")
+        raise InputRefused(worded("The file is empty, or no text: save the list as CSV and send it again."))
     separator = _separator(text)
     read = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
     rows: list[tuple[int, tuple[str, ...]]] = []
@@ -91,20 +97,36 @@ def read_list(data: bytes) -> ListFile:
         header = tuple(" ".join(cell.split())[:80] for cell in next(read))
         if len(header) > MOST_COLUMNS:
             raise InputRefused(
-                f"The list has {len(header):,} columns: {MOST_COLUMNS} are allowed. Take out those that say nothing of an owner or a bike."
+                worded(
+                    "The list has {header} columns: {most_columns} are allowed. Take out those that say "
+                    "nothing of an owner or a bike.",
+                    header=figure_text(len(header)),
+                    most_columns=MOST_COLUMNS,
+                )
             )
         for row in read:
             if any(cell.strip() for cell in row):
                 rows.append((read.line_num, tuple(row)))
                 if len(rows) > MOST_ROWS:
-                    raise InputRefused(f"The list has more than {MOST_ROWS:,} rows. Send it in pieces.")
+                    raise InputRefused(
+                        worded(
+                            "The list has more than {most_rows} rows. Send it in pieces.",
+                            most_rows=figure_text(MOST_ROWS),
+                        )
+                    )
     except csv.Error as bad:
         raise InputRefused(
-            f"Line {read.line_num}: {bad}. Correct the line and send the list again."
+            worded(
+                "Line {line_num}: {bad}. Correct the line and send the list again.",
+                line_num=read.line_num,
+                bad=bad,
+            )
         ) from None
     if len(header) < 2 or not rows:
         raise InputRefused(
-            "The file has no columns that can be told apart, or no row below its header. Save it as CSV."
+            worded(
+                "The file has no columns that can be told apart, or no row below its header. Save it as CSV."
+            )
         )
     return ListFile(encoding, _SEPARATORS[separator], header, tuple(rows), sha256(data).hexdigest())
 
@@ -139,13 +161,24 @@ def lay_rows(file: ListFile, columns: Mapping[str, str], rest_kind: str = "", da
         InputRefused: Neither name nor phone is among the columns, or days can be read two ways.
     """
     if not {"name", "first_name", "last_name", "phone"} & set(columns.values()):
-        raise InputRefused("No column goes to the owner's name or phone: choose at least one of both.")
+        raise InputRefused(
+            worded("No column goes to the owner's name or phone: choose at least one of both.")
+        )
     if rest_kind and rest_kind not in tables().bike_kinds:
         raise InputRefused(
-            f'The kind of bike "{rest_kind[:30]}" is not in the table: {", ".join(tables().bike_kinds)}. Pick one.'
+            worded(
+                'The kind of bike "{rest_kind}" is not in the table: {bike_kinds}. Pick one.',
+                rest_kind=rest_kind[:30],
+                bike_kinds=", ".join(tables().bike_kinds),
+            )
         )
     if days not in ("", DAY_FIRST, MONTH_FIRST):
-        sentence = f'Days are written "{days[:20]}": {DAY_FIRST} or {MONTH_FIRST}. Choose one.'
+        sentence = worded(
+            'Days are written "{days}": {day_first} or {month_first}. Choose one.',
+            days=days[:20],
+            day_first=DAY_FIRST,
+            month_first=MONTH_FIRST,
+        )
         raise InputRefused(sentence, {"days": sentence})
     places = [(at, columns.get(name, "")) for at, name in enumerate(file.header)]
     order = days or _order_of_days(file, [at for at, goes in places if goes == "last_here"])
@@ -176,8 +209,10 @@ def _order_of_days(file: ListFile, places: Sequence[int]) -> str:
         return MONTH_FIRST
     if loose:
         first, second = loose[0]
-        sentence = (
-            f"Is {first:02d}/{second:02d} the day first or the month first? No row of the list tells: choose."
+        sentence = worded(
+            "Is {first:02d}/{second:02d} the day first or the month first? No row of the list tells: choose.",
+            first=first,
+            second=second,
         )
         raise InputRefused(sentence, {"days": sentence})
     return ""
@@ -187,14 +222,21 @@ def _row(line: int, told: Mapping[str, str], rest_kind: str, order: str) -> List
     name = told.get("name") or " ".join(filter(None, (told.get("first_name"), told.get("last_name"))))
     phone = told.get("phone", "")
     if not name and not phone:
-        raise InputRefused("no name and no phone")
+        raise InputRefused(worded("no name and no phone"))
     for field, value, most in (
         ("name", name, 120),
         ("phone", phone, 40),
-        ("frame number", told.get("frame_number", ""), 60),
+        (worded("frame number"), told.get("frame_number", ""), 60),
     ):
         if len(value) > most:
-            raise InputRefused(f"{field} has {len(value)} characters: {most} are allowed")
+            raise InputRefused(
+                worded(
+                    "{field} has {value} characters: {most} are allowed",
+                    field=field,
+                    value=len(value),
+                    most=most,
+                )
+            )
     address = ", ".join(
         filter(
             None,
@@ -218,7 +260,10 @@ def _row(line: int, told: Mapping[str, str], rest_kind: str, order: str) -> List
     kind = kind_told(told.get("bike_kind", "")) or kind_told(words) or rest_kind if has_bike else ""
     if has_bike and not kind:
         raise InputRefused(
-            f'what kind of bike "{(told.get("bike_kind") or words or told["frame_number"])[:40]}" is can\'t be told'
+            worded(
+                'what kind of bike "{bike_kind}" is can\'t be told',
+                bike_kind=(told.get("bike_kind") or words or told["frame_number"])[:40],
+            )
         )
     return ListRow(
         line,
@@ -244,12 +289,12 @@ def _bike_note(told: Mapping[str, str], order: str) -> str:
     """What a list says of a bike and no field holds: said as words, looked at by nobody."""
     day = _day(told["last_here"], order) if told.get("last_here") else None
     said = [
-        ("last here", f"{day:%d %b %Y}" if day else told.get("last_here", "")),
-        ("its number there", told.get("bike_number", "")),
+        (worded("last here"), f"{day:%d %b %Y}" if day else told.get("last_here", "")),
+        (worded("its number there"), told.get("bike_number", "")),
         ("parts", told.get("parts", "")),
     ]
     words = "; ".join(f"{name}: {value}" for name, value in said if value)
-    return f"From a list, not looked at: {words}"[:2000] if words else ""
+    return worded("From a list, not looked at: {words}", words=words)[:2000] if words else ""
 
 
 def _day(text: str, order: str) -> date | None:
@@ -265,4 +310,4 @@ def _day(text: str, order: str) -> date | None:
     try:
         return date(year, month, day)
     except ValueError:
-        raise InputRefused(f'"{text[:20]}" is no day') from None
+        raise InputRefused(worded('"{text}" is no day', text=text[:20])) from None

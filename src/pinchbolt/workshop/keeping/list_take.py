@@ -9,7 +9,9 @@ from django.db.models import Q
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Fitting, LookUp, Owner, Part, note_look_up, words_to_find
 from pinchbolt.values import Json
+from pinchbolt.values.money import figure_text
 from pinchbolt.values.plain_words import phone_end, plain, run_together
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import has_workshop
 from pinchbolt.workshop.bikes.building import next_tags
@@ -53,9 +55,16 @@ class ListTaken:
     @property
     def words(self) -> str:
         """In one sentence."""
-        return (
-            f"{self.owners:,} new owners, {self.known:,} rows of owners who are known, {self.bikes:,} new bikes, "
-            f"{self.bikes_known:,} that are here already, {self.without_bike:,} rows without a bike, {len(self.stopped):,} rows that stop."
+        return worded(
+            "{owners} new owners, {known} rows of owners who are known, {bikes} new bikes, "
+            "{bikes_known} that are here already, {without_bike} rows without a bike, {stopped} "
+            "rows that stop.",
+            owners=figure_text(self.owners),
+            known=figure_text(self.known),
+            bikes=figure_text(self.bikes),
+            bikes_known=figure_text(self.bikes_known),
+            without_bike=figure_text(self.without_bike),
+            stopped=figure_text(len(self.stopped)),
         )
 
 
@@ -108,8 +117,14 @@ def take_list(file: ListFile, request: ListRequest, *, by: int, key: str, now: d
     if read.stopped and not request.without_stopped:
         lines = ", ".join(str(one.line) for one in read.stopped[:8])
         raise InputRefused(
-            f"{len(read.stopped):,} of {len(file.rows):,} rows stop it (lines {lines}): {read.stopped[0].why}. "
-            "Correct them and send the list again, or take the others without them."
+            worded(
+                "{stopped} of {rows} rows stop it (lines {lines}): {why}. Correct them and send the "
+                "list again, or take the others without them.",
+                stopped=figure_text(len(read.stopped)),
+                rows=figure_text(len(file.rows)),
+                lines=lines,
+                why=read.stopped[0].why,
+            )
         )
     with act("list taken in", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
@@ -146,11 +161,13 @@ def take_list_back(request: ListBackRequest, *, by: int, key: str, now: datetime
     with act("list taken back", by=by, key=key, now=now, request=request) as this:
         event = Event.objects.filter(pk=request.event, kind="list taken in").first()
         if event is None:
-            raise NotFound(f"There is no list {request.event}. Choose one that was taken in.")
+            raise NotFound(
+                worded("There is no list {event}. Choose one that was taken in.", event=request.event)
+            )
         if this.repeated:
             return TakenBack(0, 0, ())
         if event.corrected_by.exists():
-            raise NotPossibleNow("This list was taken back already.")
+            raise NotPossibleNow(worded("This list was taken back already."))
         bikes = Bike.objects.filter(_within(event.said["bikes"]))
         parts = Part.objects.filter(fittings__bike__in=bikes)
         used = set(bikes.filter(jobs__isnull=False).values_list("pk", flat=True))
@@ -185,7 +202,9 @@ def _throw_away(bikes: Sequence[int]) -> None:
 
 def _laid(file: ListFile, request: ListRequest) -> ListRead:
     if file.digest != request.digest:
-        raise InputRefused("This is another file than the one that was looked at. Look at it again first.")
+        raise InputRefused(
+            worded("This is another file than the one that was looked at. Look at it again first.")
+        )
     return lay_rows(file, request.columns, request.rest_kind, request.days)
 
 

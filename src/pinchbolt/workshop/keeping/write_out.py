@@ -19,6 +19,7 @@ from django.db.migrations.loader import MigrationLoader
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Event
 from pinchbolt.values import Json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import one_moment
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import local_day
@@ -35,25 +36,25 @@ from pinchbolt.workshop.keeping._open_files import (
 
 MANIFEST = "manifest.json"
 ERASED_FILE = "erased-owners.txt"
-README = """Everything that a workshop's bench book holds, as open files.
-
-manifest.json       format, release, day, and of every file its size, digest (SHA-256) and rows
-*.csv               one table each: UTF-8, comma, decimal point, RFC 4180; what is not known is empty
-*.ndjson            one JSON object a line
-schema/*.json       a JSON Schema (2020-12) of a row of each file
-papers/*.pdf        sheets as they were handed out; papers.csv says which is which
-photos/*.jpg        photos, by the id of their row in photos.csv
-proof-photos/*.jpg  photos of markings, receipts and of what broke, by the id of their row in proof-photos.csv
-tables/*.toml       rows of the workshop's own over the trade tables
-erased-owners.txt   numbers of owners who were erased
-
-Ids never change: a column with the name of another table holds the id of a row there. Days are 2026-11-28, times have their offset,
-money is in the workshop's currency (workshop.csv). In a text column that may be unknown, a text known to be empty stands as two
-quotes. Cells that begin with = + - @ stand as they were written: a spreadsheet may read them as formulas.
-People come without passphrases, PINs and tokens. The same records give the same bytes; only the manifest holds the day.
-
-pinchbolt import FOLDER brings all of it into an empty workshop.
-"""
+README = worded(
+    "Everything that a workshop's bench book holds, as open files.\n\nmanifest.json       "
+    "format, release, day, and of every file its size, digest (SHA-256) and rows\n*.csv   "
+    "            one table each: UTF-8, comma, decimal point, RFC 4180; what is not "
+    "known is empty\n*.ndjson            one JSON object a line\nschema/*.json       a "
+    "JSON Schema (2020-12) of a row of each file\npapers/*.pdf        sheets as they were "
+    "handed out; papers.csv says which is which\nphotos/*.jpg        photos, by the id of "
+    "their row in photos.csv\nproof-photos/*.jpg  photos of markings, receipts and of "
+    "what broke, by the id of their row in proof-photos.csv\ntables/*.toml       rows of "
+    "the workshop's own over the trade tables\nerased-owners.txt   numbers of owners who "
+    "were erased\n\nIds never change: a column with the name of another table holds the id "
+    "of a row there. Days are 2026-11-28, times have their offset,\nmoney is in the "
+    "workshop's currency (workshop.csv). In a text column that may be unknown, a text "
+    "known to be empty stands as two\nquotes. Cells that begin with = + - @ stand as they "
+    "were written: a spreadsheet may read them as formulas.\nPeople come without "
+    "passphrases, PINs and tokens. The same records give the same bytes; only the "
+    "manifest holds the day.\n\npinchbolt import FOLDER brings all of it into an empty "
+    "workshop.\n"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,10 @@ def write_out(place: Path, now: datetime, version: str) -> WrittenOut:
     """
     if place.exists() and (place.is_file() or any(place.iterdir())):
         raise NotPossibleNow(
-            f"{place} is there already: nothing is overwritten. Name an empty folder or a new file."
+            worded(
+                "{place} is there already: nothing is overwritten. Name an empty folder or a new file.",
+                place=place,
+            )
         )
     if place.suffix.lower() == ".zip":
         place.parent.mkdir(parents=True, exist_ok=True)
@@ -118,7 +122,7 @@ def everything_as_files(now: datetime, version: str) -> Iterator[tuple[str, byte
             yield name, data
         manifest = {
             "format": FORMAT,
-            "made_by": f"pinchbolt {version}",
+            "made_by": worded("pinchbolt {version}", version=version),
             "made_on": local_day(now).isoformat(),
             "workshop": terms().name,
             "last_event": last,

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Event
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.common.checks import local_day
@@ -70,9 +71,9 @@ class BackSaid:
         """As the list says it."""
         when = f"{self.day.day} {self.day:%b}"
         if self.what == BOOKED and self.booked is not None:
-            return f"booked for {self.booked:%a} {self.booked.day} {self.booked:%b}"
-        times = f", asked {self.asked} times" if self.asked > 1 else ""
-        return f"{self.what} on {when}{times}"
+            return worded("booked for {booked:%a} {day} {booked:%b}", booked=self.booked, day=self.booked.day)
+        times = worded(", asked {asked} times", asked=self.asked) if self.asked > 1 else ""
+        return worded("{what} on {when}{times}", what=self.what, when=when, times=times)
 
 
 def say_of_call_back(request: BackSaidRequest, *, by: int, key: str, now: datetime) -> None:
@@ -88,17 +89,21 @@ def say_of_call_back(request: BackSaidRequest, *, by: int, key: str, now: dateti
         if this.repeated:
             return
         if request.what not in SAYINGS:
-            sentence = f'"{request.what[:20]}" is no word of a call-back: {", ".join(SAYINGS)}. Choose one.'
+            sentence = worded(
+                '"{what}" is no word of a call-back: {sayings}. Choose one.',
+                what=request.what[:20],
+                sayings=", ".join(SAYINGS),
+            )
             raise InputRefused(sentence, {"what": sentence})
         today = local_day(now)
         if request.what == BOOKED and not (
             request.day is not None and 0 <= (request.day - today).days <= _MOST_AHEAD
         ):
-            sentence = "Booked for which day? Today or a day to come, within a year."
+            sentence = worded("Booked for which day? Today or a day to come, within a year.")
             raise InputRefused(sentence, {"day": sentence})
         if not Event.objects.filter(kind=SET, bike=bike, corrected_by__isnull=True).exists():
             raise NotPossibleNow(
-                f"No call-back is set for {bike.tag}: it is set when the bike is handed over."
+                worded("No call-back is set for {tag}: it is set when the bike is handed over.", tag=bike.tag)
             )
         this.write(bike=bike)
         transaction.on_commit(tidy_outbox)
@@ -114,7 +119,9 @@ def take_back_word(request: BackWordRequest, *, by: int, key: str, now: datetime
     with act(SAID_BACK, by=by, key=key, now=now, request=request) as this:
         event = Event.objects.filter(pk=request.said, kind=SAID).first()
         if event is None:
-            raise NotFound(f"There is no word {request.said} of a call-back. Choose one of the list.")
+            raise NotFound(
+                worded("There is no word {said} of a call-back. Choose one of the list.", said=request.said)
+            )
         if not this.repeated:
             this.write(bike=event.bike, corrects=event)
 

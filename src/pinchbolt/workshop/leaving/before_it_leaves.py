@@ -2,6 +2,7 @@
 
 from pinchbolt.records.models import Finding, Job, Line
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.state import events_told
 from pinchbolt.workshop.stays.mended import answers
 from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
@@ -20,7 +21,10 @@ def held_before_it_leaves(job: Job) -> list[str]:
     answered = _answered(job)
     rows = Finding.objects.filter(pk__in=due).select_related("part").order_by("pk")
     return [
-        f"{due[row.pk]}: to be done before it leaves. Do it, or write down that the owner declines it."
+        worded(
+            "{due}: to be done before it leaves. Do it, or write down that the owner declines it.",
+            due=due[row.pk],
+        )
         for row in rows
         if not any(line.finding_id == row.pk or answers(line, row) for line in answered)
     ]
@@ -38,7 +42,7 @@ def declined_by_name(job: Job) -> tuple[str, ...]:
     later, no = _put_off(job, stand), _declined(stand)
     return tuple(
         f"{line.words}: {line.finding.words if line.finding else line.verdict}"
-        f"{' Put off to another day.' if line.pk in later else ''}"
+        + (worded(" Put off to another day.") if line.pk in later else "")
         for line in open_lines(job)
         if line.pk in later | no and is_read_out(line.safety, line.verdict)
     )

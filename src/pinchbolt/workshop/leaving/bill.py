@@ -13,6 +13,7 @@ from pinchbolt.engines.estimate import TaxAtRate
 from pinchbolt.errors import NotAllowed, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bill, BillBuyer, Event, Job, Person, Role, Workshop
 from pinchbolt.values.money import EXACT, money_sum, to_the_penny
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.state import Where, job_state
@@ -115,14 +116,16 @@ def bill_again(request: BillAgainRequest, *, by: int, key: str, now: datetime) -
         if this.repeated:
             return _seen(this.done_before.bill)
         if job_state(job).where is not Where.GONE:
-            raise NotPossibleNow(f"{job.bike.tag} is here: its bill is made when it is handed over.")
+            raise NotPossibleNow(
+                worded("{tag} is here: its bill is made when it is handed over.", tag=job.bike.tag)
+            )
         standing = standing_bill(job)
         if standing is not None:
-            raise NotPossibleNow(f"Bill {standing.number} stands: reverse it first.")
+            raise NotPossibleNow(worded("Bill {number} stands: reverse it first.", number=standing.number))
         refuse_paid(request.paid)
         seen = _unnumbered(job, local_day(now), request.paid)
         if not seen.lines:
-            raise NotPossibleNow("Nothing that was agreed was done: there is nothing to pay.")
+            raise NotPossibleNow(worded("Nothing that was agreed was done: there is nothing to pay."))
         return _seen(_write(this, job, seen, None, is_own=True))
 
 
@@ -140,9 +143,12 @@ def reverse_bill(request: ReverseRequest, *, by: int, key: str, now: datetime) -
         old = _by_number(request.number)
         if old.reverses_id is not None or hasattr(old, "reversed_by"):
             raise NotPossibleNow(
-                f"Bill {old} was taken back already, or takes another one back: it stays as it is."
+                worded(
+                    "Bill {old} was taken back already, or takes another one back: it stays as it is.",
+                    old=old,
+                )
             )
-        reason = short(request.reason, "reason", "Why the bill is taken back", 200, needed=True)
+        reason = short(request.reason, "reason", worded("Why the bill is taken back"), 200, needed=True)
         seen = _turned(_seen(old), local_day(now), reason)
         return _seen(_write(this, old.job, seen, old, is_own=True))
 
@@ -185,7 +191,11 @@ def refuse_erased(number: str, by: int) -> None:
         return
     if not Person.objects.filter(pk=by, is_active=True, role=Role.OWNER).exists():
         raise NotAllowed(
-            f"Bill {row} is of an owner who was erased: it is kept for the books, and the owner of the workshop opens it."
+            worded(
+                "Bill {row} is of an owner who was erased: it is kept for the books, and the owner "
+                "of the workshop opens it.",
+                row=row,
+            )
         )
 
 
@@ -224,7 +234,7 @@ def _unnumbered(job: Job, today: date, paid: str) -> BillView:
 def taken_off(seen: EstimateView) -> tuple[TakenOff, ...]:
     """Return what is taken off below the lines that were done: shared work once, and what the owner does not pay for."""
     done = [line for line in seen.lines if line.is_done and line.answer == "agreed"]
-    taken = [TakenOff("shared work, done once", money_sum(line.money.saved for line in done))]
+    taken = [TakenOff(worded("shared work, done once"), money_sum(line.money.saved for line in done))]
     taken += [
         TakenOff(f"{line_words(line)}: {line.let_off}", line.money.total) for line in done if line.let_off
     ]
@@ -315,4 +325,6 @@ def _by_number(number: str) -> Bill:
         row = _bills().select_related("job__bike__owner").filter(year=int(year), number=int(running)).first()
         if row is not None:
             return row
-    raise NotFound(f'There is no bill "{number[:20]}". Bills are numbered like 2026-0001.')
+    raise NotFound(
+        worded('There is no bill "{number}". Bills are numbered like 2026-0001.', number=number[:20])
+    )

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from math import ceil
 from typing import NamedTuple, Self
 
@@ -13,6 +14,8 @@ from pinchbolt.records.models import Bike, BikeCallBack, DoneValue, Event, Job, 
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Json
 from pinchbolt.values.about import unit_words
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of
@@ -29,7 +32,7 @@ _MOST_DAYS = 30
 """Whoever rides little is asked back after a month all the same: a new part settles with time as well. Common practice, no source."""
 
 # What a call-back is about that its owner agreed to.
-_REST, _VISIT = "the rest of the work", "the next visit"
+_REST, _VISIT = worded("the rest of the work"), worded("the next visit")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +73,7 @@ def back_of(job: Job, now: datetime) -> CallBack | None:
     rest, read = rest_of(job), call_back_for(job.bike, now)
     if rest is None or (read is not None and read.day < rest.day):
         return read
-    return CallBack(rest.day, f"The rest of the work: {rest.in_words}.", _REST)
+    return CallBack(rest.day, worded("The rest of the work: {in_words}.", in_words=rest.in_words), _REST)
 
 
 def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
@@ -91,9 +94,14 @@ def call_back_for(bike: Bike, now: datetime) -> CallBack | None:
     if agreed is None or (soonest is not None and soonest.day == agreed):
         return soonest
     if soonest is None or agreed < soonest.day:
-        return CallBack(agreed, "The day that was agreed.", _VISIT)
+        return CallBack(agreed, worded("The day that was agreed."), _VISIT)
     return replace(
-        soonest, reason=f"{soonest.reason} The visit agreed for {agreed:%d %b %Y} is too late for it."
+        soonest,
+        reason=worded(
+            "{reason} The visit agreed for {agreed:%d %b %Y} is too late for it.",
+            reason=soonest.reason,
+            agreed=agreed,
+        ),
     )
 
 
@@ -116,7 +124,12 @@ def _from_part(on: PartOn, part: Part, build: Build, bike: Bike, today: date) ->
             found.append(
                 CallBack(
                     day,
-                    f"{_big(str(part))}: check it before it reaches its limit of {law.limit:,g} {unit_words(law.unit)}.",
+                    worded(
+                        "{big}: check it before it reaches its limit of {limit} {unit}.",
+                        big=_big(str(part)),
+                        limit=figure_text(Decimal(f"{law.limit:g}")),
+                        unit=unit_words(law.unit),
+                    ),
                     str(part),
                 )
             )
@@ -176,9 +189,16 @@ def _from_bolts(tightened: Iterable[_Tightened], today: date) -> list[CallBack]:
         if not row.recheck:
             continue
         day = months_on(one.tried, row.recheck)
-        why = f"{_big(row.name)}: check that it is still tight (every {f'{row.recheck} months' if row.recheck > 1 else 'month'})."
+        why = worded(
+            "{big}: check that it is still tight (every {recheck}).",
+            big=_big(row.name),
+            recheck=worded("{recheck} months", recheck=row.recheck) if row.recheck > 1 else worded("month"),
+        )
         if day <= today:
-            day, why = today + timedelta(days=_MOST_DAYS), f"{why} They were over on {day:%d %b %Y}."
+            day, why = (
+                today + timedelta(days=_MOST_DAYS),
+                worded("{why} They were over on {day:%d %b %Y}.", why=why, day=day),
+            )
         found.append(CallBack(day, why, row.name))
     return found
 
@@ -201,9 +221,16 @@ def _from_first_rides(
         ):
             continue
         day = one.rode + timedelta(days=_days_for(row.first_km, bike))
-        why = f"{_big(row.name)}: try it again after the first {row.first_km} km, since a part of it is new."
+        why = worded(
+            "{big}: try it again after the first {first_km} km, since a part of it is new.",
+            big=_big(row.name),
+            first_km=row.first_km,
+        )
         if day <= today:
-            day, why = today + timedelta(days=1), f"{why} Nobody has written down that it was."
+            day, why = (
+                today + timedelta(days=1),
+                worded("{why} Nobody has written down that it was.", why=why),
+            )
         found.append(CallBack(day, why, row.name))
     return found
 
@@ -282,7 +309,9 @@ def _as_set(row: _Row) -> CallBack:
     back = CallBack.from_said(row.said)
     if back.about not in (_REST, _VISIT) or row.agreed_with is None:
         return back
-    return replace(back, reason=f"{back.reason} Agreed with whoever had the bike before.")
+    return replace(
+        back, reason=worded("{reason} Agreed with whoever had the bike before.", reason=back.reason)
+    )
 
 
 def _due(*asked: QuerySet[BikeCallBack], today: date) -> tuple[CallBackDue, ...]:

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, SentText
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
@@ -76,7 +77,7 @@ def hand_over(request: HandOverRequest, *, by: int, key: str, now: datetime) -> 
         job = job_by_id(request.job)
         if this.repeated:
             return _handed_over(job)
-        taken_by = short(request.taken_by, "taken_by", "Who takes the bike", 120)
+        taken_by = short(request.taken_by, "taken_by", worded("Who takes the bike"), 120)
         _known_way(request.how_known)
         warnings = _may_leave(request, job, now)
         this.said = {
@@ -103,24 +104,34 @@ def _may_leave(request: HandOverRequest, job: Job, now: datetime) -> tuple[str, 
     state = job_state(job)
     seen = sign_off_list(job, now)
     if state.ended:
-        raise NotPossibleNow(f"{job.bike.tag} is {state.words}: its job is over already.")
-    if not state.signed_off and not request.as_unsafe:
-        first = seen.stops[0] if seen.stops else "nobody has signed it off."
-        more = f" And {len(seen.stops) - 1} more." if len(seen.stops) > 1 else ""
         raise NotPossibleNow(
-            f"{job.bike.tag} cannot leave as ready: {first}{more} Finish and sign off, or hand it over as unsafe to ride.",
+            worded("{tag} is {words}: its job is over already.", tag=job.bike.tag, words=state.words)
+        )
+    if not state.signed_off and not request.as_unsafe:
+        first = seen.stops[0] if seen.stops else worded("nobody has signed it off.")
+        more = worded(" And {stops} more.", stops=len(seen.stops) - 1) if len(seen.stops) > 1 else ""
+        raise NotPossibleNow(
+            worded(
+                "{tag} cannot leave as ready: {first}{more} Finish and sign off, or hand it over as "
+                "unsafe to ride.",
+                tag=job.bike.tag,
+                first=first,
+                more=more,
+            ),
             {f"stop_{n}": stop for n, stop in enumerate(seen.stops)},
         )
-    warnings = tuple(f"Declined by the owner: {words}" for words in seen.declined_safety)
-    warnings += tuple(f"Not seen at this visit: {words}" for words in seen.left_unseen)
+    warnings = tuple(worded("Declined by the owner: {words}", words=words) for words in seen.declined_safety)
+    warnings += tuple(worded("Not seen at this visit: {words}", words=words) for words in seen.left_unseen)
     if request.as_unsafe and not state.signed_off:
         warnings = (
-            "NOT SAFE TO RIDE: carry this bike or push it. Do not ride it.",
-            *(f"Not done: {stop}" for stop in seen.stops),
+            worded("NOT SAFE TO RIDE: carry this bike or push it. Do not ride it."),
+            *(worded("Not done: {stop}", stop=stop) for stop in seen.stops),
             *warnings,
         )
     if warnings and not request.acknowledged:
-        sentence = f"{warnings[0]} Read it to the owner and tick the box before the bike leaves."
+        sentence = worded(
+            "{warnings} Read it to the owner and tick the box before the bike leaves.", warnings=warnings[0]
+        )
         raise InputRefused(sentence, {"acknowledged": sentence})
     return warnings
 
@@ -150,7 +161,9 @@ def _name_of(event: Event | None) -> str:
 
 def _known_way(how: str) -> None:
     if how and how not in KNOWN_BY:
-        sentence = f'How we know is "{how[:40]}": {", ".join(KNOWN_BY)}. Choose one.'
+        sentence = worded(
+            'How we know is "{how}": {known_by}. Choose one.', how=how[:40], known_by=", ".join(KNOWN_BY)
+        )
         raise InputRefused(sentence, {"how_known": sentence})
 
 
@@ -166,8 +179,8 @@ def name_collector(request: CollectorRequest, *, by: int, key: str, now: datetim
         if this.repeated:
             return
         if job_state(job).ended:
-            raise NotPossibleNow(f"{job.bike.tag} is gone already.")
-        name = short(request.name, "name", "Who collects the bike", 120, needed=True)
+            raise NotPossibleNow(worded("{tag} is gone already.", tag=job.bike.tag))
+        name = short(request.name, "name", worded("Who collects the bike"), 120, needed=True)
         _known_way(request.how_known or "-")
         SentText.objects.create(event=this.write(job=job), text=name)
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.engines.build import all_hold
 from pinchbolt.records.models import Event, Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -155,7 +156,9 @@ def _not_read(job: Job, now: datetime) -> tuple[str, ...]:
             wanted[due.part_words] = wanted.get(due.part_words, 0) + 1
             taken[due.part_words] = taken.get(due.part_words, 0) + (due.taken is not None)
     return tuple(
-        part if not taken[part] else f"{part} ({taken[part]} of {count} readings taken)"
+        part
+        if not taken[part]
+        else worded("{part} ({taken} of {count} readings taken)", part=part, taken=taken[part], count=count)
         for part, count in wanted.items()
         if taken[part] < count
     )

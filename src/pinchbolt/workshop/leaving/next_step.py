@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+from pinchbolt.values.wording import worded
+
 
 class NextStep(StrEnum):
     """What is done next. The value is the code, which never changes; `words` is what a person reads."""
@@ -28,9 +30,9 @@ class NextStep(StrEnum):
 
 
 _WORDS = {
-    NextStep.WALK_ROUND: "start the walk-round",
-    NextStep.ESTIMATE: "write the estimate",
-    NextStep.GO_ON: "carry on",
-    NextStep.PART: "is the part here?",
-    NextStep.BIKE: "is the bike back?",
+    NextStep.WALK_ROUND: worded("start the walk-round"),
+    NextStep.ESTIMATE: worded("write the estimate"),
+    NextStep.GO_ON: worded("carry on"),
+    NextStep.PART: worded("is the part here?"),
+    NextStep.BIKE: worded("is the bike back?"),
 }

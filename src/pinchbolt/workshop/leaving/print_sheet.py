@@ -14,6 +14,7 @@ from django.utils.module_loading import import_string
 
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Paper
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import Where, job_state
 from pinchbolt.workshop.leaving.bill import bills_of, refuse_erased
@@ -63,7 +64,10 @@ def _newest_bill(job: Job) -> str:
     bills = bills_of(job)
     if not bills:
         raise NotFound(
-            f"{job.bike.tag} has no bill: it is made when the bike is handed over and work was done."
+            worded(
+                "{tag} has no bill: it is made when the bike is handed over and work was done.",
+                tag=job.bike.tag,
+            )
         )
     return bills[-1].number
 
@@ -72,7 +76,9 @@ def _refuse_called_off(sheet: str, job: Job) -> None:
     """Of a job that was called off nothing goes out but its own card, which says so."""
     state = job_state(job)
     if state.where is Where.CALLED_OFF and sheet != "job-card":
-        raise NotPossibleNow(f"This job of {job.bike.tag} was called off: only its job card is printed.")
+        raise NotPossibleNow(
+            worded("This job of {tag} was called off: only its job card is printed.", tag=job.bike.tag)
+        )
 
 
 def _final_name(sheet: str, job: Job) -> str:

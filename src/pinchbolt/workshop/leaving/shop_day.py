@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.db.models import Prefetch, QuerySet
 
 from pinchbolt.records.models import Event, Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.acts.state import JobState, Where, events_of, jobs_here, state_of, that_stand
@@ -227,10 +228,14 @@ def _waits_words(job: Job, events: list[Event], state: JobState, now: datetime) 
 def _age_words(events: list[Event], asked: Event, now: datetime) -> str:
     """How old the asking is, how often the owner was tried since, and whether it is time to remind or to ask anew."""
     days = (local_day(now) - local_day(asked.at)).days
-    age = "asked today" if days < 1 else f"asked {days} day{'s' if days > 1 else ''} ago"
+    age = (
+        worded("asked today")
+        if days < 1
+        else worded("asked {days} day{s} ago", days=days, s="s" if days > 1 else "")
+    )
     tries = sum(1 for event in events if event.kind in ("owner tried", "text sent") and event.pk > asked.pk)
     until = asked.said.get("holds_until")
     if until and local_day(now) > date.fromisoformat(until):
-        return f"{age}: the price ran out, ask again."
-    remind = " Remind them." if days >= terms().remind_days else ""
-    return f"{age}{f', tried {tries} times' if tries > 1 else ', tried once' if tries else ''}.{remind}"
+        return worded("{age}: the price ran out, ask again.", age=age)
+    remind = worded(" Remind them.") if days >= terms().remind_days else ""
+    return f"{age}{(worded(', tried {tries} times', tries=tries) if tries > 1 else worded(', tried once') if tries else '')}.{remind}"

@@ -13,6 +13,7 @@ from pinchbolt.records.models import Bike, Event, Job, ListCheck
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import one_look
@@ -35,8 +36,8 @@ from pinchbolt.workshop.stays.note_finding import findings_of, findings_standing
 from pinchbolt.workshop.stays.standing import open_lines, standing_of
 from pinchbolt.workshop.torque.torque_sheet import questions_of, undone_joints
 
-ONE_LOOKS = "one person"
-TWO_LOOK = "one person, and a second look by somebody else"
+ONE_LOOKS = worded("one person")
+TWO_LOOK = worded("one person, and a second look by somebody else")
 
 
 Looks = Mapping[tuple[str, bool], ListCheck]
@@ -143,15 +144,19 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> N
         if this.repeated:
             return
         still_open(job)
-        what = "Why it could not be seen" if request.unseen else "The remark"
+        what = worded("Why it could not be seen") if request.unseen else worded("The remark")
         words = short(request.words, "words", what, 200, needed=request.unseen)
         on_list = {item.id for item in items_for(job.bike)}
         looks, by_value = _looks(job), _by_value(job) if request.second else {}
         if not request.items:
-            raise InputRefused("Tick what you checked first.")
+            raise InputRefused(worded("Tick what you checked first."))
         for item in request.items:
             if item not in on_list:
-                sentence = f'"{item[:40]}" is not on the list of {job.bike.tag}. Choose an item of its list.'
+                sentence = worded(
+                    '"{item}" is not on the list of {tag}. Choose an item of its list.',
+                    item=item[:40],
+                    tag=job.bike.tag,
+                )
                 raise InputRefused(sentence, {"items": sentence})
             if request.second:
                 _other_eyes(_first_hand(looks, by_value, item), request.after_break, by)
@@ -171,7 +176,9 @@ def look_at_item(request: LookRequest, *, by: int, key: str, now: datetime) -> N
                 met=met,
                 unseen=request.unseen,
                 second=request.second,
-                words=f"same person, after a break. {words}".strip() if request.after_break else words,
+                words=worded("same person, after a break. {words}", words=words).strip()
+                if request.after_break
+                else words,
             )
             for item, event in this.also_each("item looked at", job, each, old).items()
         )
@@ -192,10 +199,13 @@ def _first_hand(looks: Looks, by_value: Mapping[str, Hand], item: str) -> Hand |
 
 def _other_eyes(first: Hand | None, after_break: bool, by: int) -> None:
     if first is None:
-        raise NotPossibleNow("The first look comes before the second: somebody ticks it first.")
+        raise NotPossibleNow(worded("The first look comes before the second: somebody ticks it first."))
     if first.id == by and not after_break:
         raise NotPossibleNow(
-            f"{first.name} checked this first, so somebody else must look. Alone? Look again after a break."
+            worded(
+                "{name} checked this first, so somebody else must look. Alone? Look again after a break.",
+                name=first.name,
+            )
         )
 
 
@@ -212,13 +222,22 @@ def sign_off(request: SignOffRequest, *, by: int, key: str, now: datetime) -> Jo
         still_open(job)
         if not this.person.may_sign:
             raise NotAllowed(
-                f"{this.person.name} may not sign a bike off: ask somebody who may, or change it under settings, people."
+                worded(
+                    "{name} may not sign a bike off: ask somebody who may, or change it under settings, "
+                    "people.",
+                    name=this.person.name,
+                )
             )
         stops = sign_off_list(job, now).stops
         if stops:
-            more = f" And {len(stops) - 1} more." if len(stops) > 1 else ""
+            more = worded(" And {stops} more.", stops=len(stops) - 1) if len(stops) > 1 else ""
             raise NotPossibleNow(
-                f"{job.bike.tag} cannot be signed off yet: {stops[0]}{more}",
+                worded(
+                    "{tag} cannot be signed off yet: {stops}{more}",
+                    tag=job.bike.tag,
+                    stops=stops[0],
+                    more=more,
+                ),
                 {f"stop_{n}": s for n, s in enumerate(stops)},
             )
         this.write(job=job)
@@ -238,8 +257,10 @@ def reopen(request: ReopenRequest, *, by: int, key: str, now: datetime) -> JobSt
             return job_state(job)
         state = job_state(job)
         if state.ended or not state.signed_off:
-            raise NotPossibleNow(f"{job.bike.tag} is not signed off, so there is nothing to reopen.")
-        short(request.words, "words", "Why the job is opened again", 200, needed=True)
+            raise NotPossibleNow(
+                worded("{tag} is not signed off, so there is nothing to reopen.", tag=job.bike.tag)
+            )
+        short(request.words, "words", worded("Why the job is opened again"), 200, needed=True)
         this.write(job=job)
         return job_state(job)
 
@@ -274,12 +295,14 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     done, agreed = stand.done, stand.agreed
     lines = list(open_lines(job))
     unsafe = unsafe_findings(job)
-    stops = [f"Unsafe to ride: {finding}" for finding in unsafe]
+    stops = [worded("Unsafe to ride: {finding}", finding=finding) for finding in unsafe]
     stops += [SWOLLEN] if is_swollen(job.bike) else []
     stops += wheels_to_look_at(job.bike)
     stops += held_before_it_leaves(job)
     stops += [
-        f"Agreed but not done: {line.words}." for line in lines if line.pk in agreed and line.pk not in done
+        worded("Agreed but not done: {words}.", words=line.words)
+        for line in lines
+        if line.pk in agreed and line.pk not in done
     ]
     stops += undone.values()
     # Of a joint that can throw the rider it must be known whether the work opened it; the others are asked on the sheet.
@@ -287,7 +310,10 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
     stops += [item.missing for item in items if item.missing]
     not_seen = not_seen_of(job)
     stops += [
-        f"{one.sentence} Look now and take the reading, or say why the bike leaves without it."
+        worded(
+            "{sentence} Look now and take the reading, or say why the bike leaves without it.",
+            sentence=one.sentence,
+        )
         for one in not_seen
         if one.safety and not one.leaves
     ]
@@ -303,7 +329,7 @@ def sign_off_list(job: Job, now: datetime) -> SignOffView:
         left_unseen=(
             *(one.sentence for one in not_seen if one.safety and one.leaves),
             *(
-                f"{item.words}: could not be seen ({item.unseen})."
+                worded("{words}: could not be seen ({unseen}).", words=item.words, unseen=item.unseen)
                 for item in items
                 if item.unseen and not item.missing
             ),
@@ -317,10 +343,13 @@ def stops_going_home(job: Job, now: datetime) -> list[str]:
     What nobody looked at yet is none.
     """
     seen = sign_off_list(job, now)
-    stops = [f"Unsafe to ride: {finding}" for finding in unsafe_findings(job)]
+    stops = [worded("Unsafe to ride: {finding}", finding=finding) for finding in unsafe_findings(job)]
     stops += [SWOLLEN] if is_swollen(job.bike) else []
     stops += wheels_to_look_at(job.bike)
-    stops += [f"{title}: to be done before it leaves." for title in due_before_it_leaves(job).values()]
+    stops += [
+        worded("{title}: to be done before it leaves.", title=title)
+        for title in due_before_it_leaves(job).values()
+    ]
     if job_state(job).started:
         build = build_of(job.bike)
         stops += undone_joints(job, build).values()
@@ -328,7 +357,7 @@ def stops_going_home(job: Job, now: datetime) -> list[str]:
     stops += [item.missing for item in seen.items if item.missing and item.is_said]
     stops += [one.sentence for one in seen.not_seen if one.safety]
     stops += [
-        f"Declined by the owner: {words}. Hand it over, so that they are told."
+        worded("Declined by the owner: {words}. Hand it over, so that they are told.", words=words)
         for words in seen.declined_safety
     ]
     return stops
@@ -341,8 +370,11 @@ def _unseen(build: Build) -> list[str]:
         return []
     words = [row.words for corner, row in tables().corners.items() if corner in corners]
     return [
-        f"Nobody has confirmed yet what stands at: {'; '.join(words)}. Look at each corner against the build sheet, "
-        "or confirm the whole bike as shown; it is asked once in a bike's life."
+        worded(
+            "Nobody has confirmed yet what stands at: {words}. Look at each corner against the "
+            "build sheet, or confirm the whole bike as shown; it is asked once in a bike's life.",
+            words="; ".join(words),
+        )
     ]
 
 
@@ -364,15 +396,23 @@ def _item_seen(
     wants_second = False
     missing, unseen = "", first.words if first is not None and first.unseen else ""
     if unseen:
-        missing = f"{item.words}: could not be seen. {unseen}" if item.if_not == Verdict.UNSAFE else ""
+        missing = (
+            worded("{words}: could not be seen. {unseen}", words=item.words, unseen=unseen)
+            if item.if_not == Verdict.UNSAFE
+            else ""
+        )
     elif first is not None and not first.met:
-        missing = f"{item.words}: not right. {first.words}".strip()
+        missing = worded(
+            "{words}: not right. {first_words}", words=item.words, first_words=first.words
+        ).strip()
     elif met is None:
-        missing = f"{item.words}: not checked yet."
+        missing = worded("{words}: not checked yet.", words=item.words)
     elif again is not None and not again.met:
-        missing = f"{item.words}: not right at the second look. {again.words}".strip()
+        missing = worded(
+            "{words}: not right at the second look. {again_words}", words=item.words, again_words=again.words
+        ).strip()
     elif needs_second and not looked_again:
-        missing, wants_second = f"{item.words}: no second look yet.", True
+        missing, wants_second = worded("{words}: no second look yet.", words=item.words), True
     return ItemView(
         id=item.id,
         words=item.words,

@@ -11,6 +11,8 @@ from pinchbolt.records.models import Event, Job, Part, Reading
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values.about import about, unit_words
 from pinchbolt.values.ahead import day_words
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import first_fitting, fittings_of, look_up_fittings
 from pinchbolt.workshop.common.checks import local_day
@@ -45,7 +47,12 @@ def past_of(job: Job, now: datetime) -> UsePast:
         max(-MOST_LOG, min(MOST_LOG, log(max(share, 1e-3))))
         for share in (km / max(usual, 1), days / USUAL_DAYS)
     ]
-    return UsePast(held[0], held[1], wet, said=f"about {_rounded(km):,} km since it was here")
+    return UsePast(
+        held[0],
+        held[1],
+        wet,
+        said=worded("about {rounded} km since it was here", rounded=figure_text(_rounded(km))),
+    )
 
 
 @prepared
@@ -90,7 +97,12 @@ def forecasts_of(job: Job, build: Build, now: datetime) -> Forecasts:
         law = wear_law(row, job.bike, marked_limit(job.bike, part, row))
         if law is not None:
             forecast = forecast_of(part, row, law, job.bike, today)
-            told = f"past {law.limit:g} {unit_words(law.unit)}{_went(part, today)}"
+            told = worded(
+                "past {limit:g} {unit}{went}",
+                limit=law.limit,
+                unit=unit_words(law.unit),
+                went=_went(part, today),
+            )
             found[row.id, on.side] = (forecast.chance_past_limit, told)
     return found
 
@@ -99,9 +111,13 @@ def _went(part: Part, today: date) -> str:
     """How far it went, or where nobody knows that since when it is on."""
     km, _, _ = distance_at(part, today)
     if km is not None:
-        return f", about {about(km)} km since it was fitted"
+        return worded(", about {km} km since it was fitted", km=about(km))
     first = first_fitting(part)
-    return f", on since {day_words(first.start)}" if first is not None and first.start_known else ""
+    return (
+        worded(", on since {start}", start=day_words(first.start))
+        if first is not None and first.start_known
+        else ""
+    )
 
 
 def _first_day_known(part: Part) -> bool:

@@ -8,6 +8,7 @@ from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import LOOK_ANSWERS, Event, Job, LookAnswer, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -112,20 +113,33 @@ def answer_looks(request: AnswerLooksRequest, *, by: int, key: str, now: datetim
 
 def _checked(looks: tuple[LookedAt, ...], on: dict[str, LookOn]) -> list[LookedAt]:
     if not looks:
-        raise InputRefused("No look was named: say what was looked at.")
+        raise InputRefused(worded("No look was named: say what was looked at."))
     for one in looks:
         if one.look not in on:
-            sentence = f'"{one.look[:60]}" is no look at this bike now. Reload the page: the build sheet may have changed.'
+            sentence = worded(
+                '"{look}" is no look at this bike now. Reload the page: the build sheet may have changed.',
+                look=one.look[:60],
+            )
             raise InputRefused(sentence, {"looks": sentence})
         if one.answer not in LOOK_ANSWERS:
-            sentence = f'The answer is "{one.answer[:40]}": {", ".join(LOOK_ANSWERS)}. Choose one.'
+            sentence = worded(
+                'The answer is "{answer}": {look_answers}. Choose one.',
+                answer=one.answer[:40],
+                look_answers=", ".join(LOOK_ANSWERS),
+            )
             raise InputRefused(sentence, {"answer": sentence})
         if one.chance is not None and not 0 <= one.chance <= 1:
-            sentence = f"The chance is {one.chance:g}: 0 to 1 is possible. Reload the page."
+            sentence = worded(
+                "The chance is {chance:g}: 0 to 1 is possible. Reload the page.", chance=one.chance
+            )
             raise InputRefused(sentence, {"chance": sentence})
         if one.answer == FOUND and len(found_rows(on[one.look])) > 1 and not one.limit:
             names = ", ".join(row.quantity for _, row in found_rows(on[one.look]))
-            sentence = f"{on[one.look].words}: what was found is missing: {names}. Choose one."
+            sentence = worded(
+                "{words}: what was found is missing: {names}. Choose one.",
+                words=on[one.look].words,
+                names=names,
+            )
             raise InputRefused(sentence, {"limit": sentence})
     return list({one.look: one for one in looks}.values())
 
@@ -173,7 +187,11 @@ class _Writing:
         rows = found_rows(on)
         chosen = [one for one in rows if told.limit in ("", one[1].id) and told.part in (None, one[0])]
         if told.limit and not chosen:
-            sentence = f'{on.words}: "{told.limit[:60]}" is not read there. Reload the page and choose again.'
+            sentence = worded(
+                '{words}: "{limit}" is not read there. Reload the page and choose again.',
+                words=on.words,
+                limit=told.limit[:60],
+            )
             raise InputRefused(sentence, {"limit": sentence})
         if chosen:
             part, row = chosen[0]
@@ -196,14 +214,14 @@ def take_back_looks(request: TakeBackLooksRequest, *, by: int, key: str, now: da
         job = job_by_id(request.job)
         card = Event.objects.filter(pk=request.card, job=job, kind="looked at").first()
         if card is None:
-            raise NotFound("There is no such tap at this stay: reload the page.")
+            raise NotFound(worded("There is no such tap at this stay: reload the page."))
         looks = tuple(LookAnswer.objects.filter(card=card).order_by("pk").values_list("look", flat=True))
         if this.repeated:
             return LooksAnswered(card.pk, looks)
         still_open(job)
         brought = Event.objects.filter(key__startswith=f"{card.key}/", job=job, corrected_by__isnull=True)
         if not card.stands:
-            raise NotPossibleNow("This tap was taken back already. Reload the page.")
+            raise NotPossibleNow(worded("This tap was taken back already. Reload the page."))
         this.write(job=job, corrects=card)
         for number, event in enumerate(brought.select_related("corrects__finding__part")):
             this.also("look taken back", f"back-{number}", job=job, corrects=event)

@@ -25,6 +25,7 @@ from pinchbolt.records.models import ComplaintTest, Finding, Job, LookAnswer
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Verdict
 from pinchbolt.values.ahead import often_words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.trade_tables import tables
@@ -302,7 +303,7 @@ def _cards(due: Iterable[LookDue]) -> Iterable[LookCard]:
         lead = one.rule == "complaint"
         by_card.setdefault((lead, "" if lead else one.station), []).append(one)
     for (lead, station), looks in by_card.items():
-        title = "what the owner complains of" if lead else words.get(station, station)
+        title = worded("what the owner complains of") if lead else words.get(station, station)
         yield LookCard(
             station or "complaint", title, round(sum(one.seconds for one in looks), 1), tuple(looks)
         )
@@ -375,6 +376,12 @@ def _sentence_of(on: Mapping[str, LookOn], taken: Iterable[LookTaken]) -> str:
 def _sentence(looked: int, of: int, found: int, unseen: int) -> str:
     """What was found in how many of how many looks."""
     if not looked and not unseen:
-        return f"nothing looked at yet, of {of} looks"
-    told = f"{found} found" if found else "nothing found"
-    return f"{told} in {looked} of {of} looks{f', {unseen} could not be seen' if unseen else ''}"
+        return worded("nothing looked at yet, of {of} looks", of=of)
+    told = worded("{found} found", found=found) if found else worded("nothing found")
+    return worded(
+        "{told} in {looked} of {of} looks{unseen}",
+        told=told,
+        looked=looked,
+        of=of,
+        unseen=worded(", {unseen} could not be seen", unseen=unseen) if unseen else "",
+    )

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from pinchbolt.engines.markings import MarkingContext, MarkingKind, MarkingRead
 from pinchbolt.errors import InputRefused
 from pinchbolt.eye import Eye
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.markings._place_known import sizes_known
 from pinchbolt.workshop.markings.read_photo import read_photo
@@ -83,7 +84,11 @@ def kind_named(word: str) -> MarkingKind:
     try:
         return MarkingKind(word.strip().lower().replace(" ", "-").replace("_", "-"))
     except ValueError:
-        sentence = f'Marking of kind "{word[:30]}": {", ".join(MarkingKind)}. Choose one.'
+        sentence = worded(
+            'Marking of kind "{word}": {markingkind}. Choose one.',
+            word=word[:30],
+            markingkind=", ".join(MarkingKind),
+        )
         raise InputRefused(sentence, {"kind": sentence}) from None
 
 
@@ -98,13 +103,20 @@ def place_of(kind: MarkingKind, question: MarkingQuestion) -> MarkingContext:
     if least is None and greatest is None:
         return place
     if kind not in _BOUNDS:
-        sentence = f"A marking of kind {kind} has no least and no greatest: leave both out."
+        sentence = worded("A marking of kind {kind} has no least and no greatest: leave both out.", kind=kind)
         raise InputRefused(sentence, {"least": sentence})
     unit, factor, most = _BOUNDS[kind]
     if greatest is not None:
-        number(greatest, "greatest", "The greatest of the place", 0.0, most, unit)
+        number(greatest, "greatest", worded("The greatest of the place"), 0.0, most, unit)
     if least is not None:
-        number(least, "least", "The least of the place", 0.0, most if greatest is None else greatest, unit)
+        number(
+            least,
+            "least",
+            worded("The least of the place"),
+            0.0,
+            most if greatest is None else greatest,
+            unit,
+        )
     return replace(
         place,
         least=None if least is None else least * factor,

@@ -15,6 +15,7 @@ from pinchbolt.engines.markings import (
 )
 from pinchbolt.errors import InputRefused
 from pinchbolt.eye import Eye, EyeAway
+from pinchbolt.values.wording import worded
 
 MOST_BYTES, MOST_PIXELS = 20_000_000, 60_000_000
 _KINDS = ("JPEG", "PNG", "WEBP")
@@ -22,7 +23,7 @@ _KINDS = ("JPEG", "PNG", "WEBP")
 _ROOM, _MOST_SIDE, _LEAST = 0.35, 640, 24
 # A photo is tried at this size before it goes to the eye: what is broken is refused here, in words.
 _LOOKED_AT = 320
-TYPE_IT = "Type it: the keypad is always there."
+TYPE_IT = worded("Type it: the keypad is always there.")
 
 
 def read_photo(
@@ -83,19 +84,23 @@ def opened(photo: bytes, side: int | None = None) -> Image.Image:
     """
     if len(photo) > MOST_BYTES:
         _refuse(
-            f"The photo has {len(photo) / 1e6:.0f} MB: {MOST_BYTES / 1e6:.0f} MB are taken. Make it smaller."
+            worded(
+                "The photo has {photo:.0f} MB: {most_bytes:.0f} MB are taken. Make it smaller.",
+                photo=len(photo) / 1000000.0,
+                most_bytes=MOST_BYTES / 1000000.0,
+            )
         )
     try:
         with Image.open(BytesIO(photo), formats=_KINDS) as found:
             if found.width * found.height > MOST_PIXELS:
-                _refuse("The picture is larger than any photo: take it again.")
+                _refuse(worded("The picture is larger than any photo: take it again."))
             if side is not None:
                 found.draft("RGB", (side, side))
             return ImageOps.exif_transpose(found).convert("RGB")
     except (UnidentifiedImageError, Image.DecompressionBombError):
-        _refuse("That is no photo that can be read: take a photo, or choose a JPEG, PNG or WebP.")
+        _refuse(worded("That is no photo that can be read: take a photo, or choose a JPEG, PNG or WebP."))
     except (OSError, SyntaxError, ValueError):
-        _refuse("The photo is broken off or damaged: take it again.")
+        _refuse(worded("The photo is broken off or damaged: take it again."))
 
 
 def _refuse(sentence: str) -> NoReturn:

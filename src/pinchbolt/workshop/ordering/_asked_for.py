@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from django.db.models import Min
 
 from pinchbolt.records.models import BinMove
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.bin_moves import OUT, USED
 
 COUNTED_OVER = timedelta(days=730)
@@ -23,8 +24,8 @@ class AskedFor:
     def words(self) -> str:
         """As a reason says it."""
         if not self.days:
-            return "new here: nothing was counted yet"
-        return f"{self.count} asked for by others in {self.days} days"
+            return worded("new here: nothing was counted yet")
+        return worded("{count} asked for by others in {days} days", count=self.count, days=self.days)
 
 
 def asked_for(parts: Collection[int], now: datetime, *, all_of_it: bool = False) -> Mapping[int, AskedFor]:

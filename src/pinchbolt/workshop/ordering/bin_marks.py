@@ -6,6 +6,7 @@ from datetime import datetime
 from pinchbolt.engines.stock import marks
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import BinPart
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.common.checks import number
@@ -100,12 +101,14 @@ def set_marks(request: MarksRequest, *, by: int, key: str, now: datetime) -> Non
     with act("bin marked", by=by, key=key, now=now, request=request) as this:
         row = bin_by_number(request.number)
         low, up_to = (
-            _mark(request.low, "low", "The low mark"),
-            _mark(request.up_to, "up_to", "The upper mark"),
+            _mark(request.low, "low", worded("The low mark")),
+            _mark(request.up_to, "up_to", worded("The upper mark")),
         )
         if low is not None and up_to is not None and low > up_to:
-            sentence = (
-                f"Ordered at {low}, up to {up_to}: the low mark is not above the upper one. Type them again."
+            sentence = worded(
+                "Ordered at {low}, up to {up_to}: the low mark is not above the upper one. Type them again.",
+                low=low,
+                up_to=up_to,
             )
             raise InputRefused(sentence, {"low": sentence})
         if not this.repeated:

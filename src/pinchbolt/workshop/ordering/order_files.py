@@ -9,6 +9,7 @@ from django.conf import settings
 from django.utils.module_loading import import_string
 
 from pinchbolt.errors import NotFound
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.ordering.order_list import PartsOrderView, order_list
 
 _COLUMNS = ("supplier", "their_number", "our_number", "words", "packs", "count", "each", "cost")
@@ -50,7 +51,7 @@ def orders_to(supplier: str, now: datetime) -> tuple[PartsOrderView, ...]:
     orders = order_list(now).orders
     found = tuple(one for one in orders if not supplier or one.supplier == supplier)
     if supplier and not found:
-        raise NotFound(f'Nothing is to be ordered of "{supplier[:40]}" tonight.')
+        raise NotFound(worded('Nothing is to be ordered of "{supplier}" tonight.', supplier=supplier[:40]))
     return found
 
 

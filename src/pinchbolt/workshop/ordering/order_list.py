@@ -18,6 +18,7 @@ from pinchbolt.engines.stock import (
     together,
 )
 from pinchbolt.records.models import BinMove, BinPart, Supplier, SupplierPart
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.came_up.job_parts import ShortPart, short_for_tomorrow
@@ -90,8 +91,8 @@ class OrderListView:
     def no_order(self) -> str:
         """What is said where there is no order: a part that is missing comes before an evening with nothing to do."""
         if self.short or self.on_no_order or self.cannot_tell or self.instead:
-            return "No order can be sent yet: look at these parts first."
-        return "Nothing to order tonight."
+            return worded("No order can be sent yet: look at these parts first.")
+        return worded("Nothing to order tonight.")
 
 
 @dataclass(slots=True)
@@ -139,7 +140,11 @@ def order_list(now: datetime) -> OrderListView:
     nobody = [one for pk, one in stocked.items() if pk not in sold and one.sure > one.have]
     instead = tuple(found for one in nobody for found in instead_of(one.row, one.needs))
     unknown += [
-        f"{one.row.words} ({one.row.number}): nobody is known who sells it. Write down who does."
+        worded(
+            "{words} ({number}): nobody is known who sells it. Write down who does.",
+            words=one.row.words,
+            number=one.row.number,
+        )
         for one in nobody
     ]
     by_number = {one.row.number: (one, sold[pk]) for pk, one in stocked.items() if pk in sold}
@@ -173,9 +178,13 @@ def _stocked(now: datetime, sold: Mapping[int, object]) -> tuple[dict[int, _Stoc
         if need.bin_number in by_number:
             by_number[need.bin_number].needs.append(need)
         else:
-            whose = need.tag or "the bins"
+            whose = need.tag or worded("the bins")
             unknown.append(
-                f"{need.words} for {whose}: nobody has said which part it is. Choose it on the page of parts."
+                worded(
+                    "{words} for {whose}: nobody has said which part it is. Choose it on the page of parts.",
+                    words=need.words,
+                    whose=whose,
+                )
             )
     unknown += _lay_bikes_on(found, sold, parts_of_known_bikes(now, REVIEW_DAYS + _USUAL_DAYS))
     for pk, walked in asked_for(found, now).items():
@@ -206,8 +215,15 @@ def _lay_bikes_on(
         if expected >= 0.5:
             tags = ", ".join(sorted({one.tag for one in those})[:5])
             said.append(
-                f"About {expected:.0f} of {len(those)} known bikes may ask for a {kind} that no row of the bins is like ({tags}): "
-                "its size was not read, or it stands in no bin. Read it at the next visit."
+                worded(
+                    "About {expected:.0f} of {those} known bikes may ask for a {kind} that no row of the "
+                    "bins is like ({tags}): its size was not read, or it stands in no bin. Read it at "
+                    "the next visit.",
+                    expected=expected,
+                    those=len(those),
+                    kind=kind,
+                    tags=tags,
+                )
             )
     return said
 
@@ -290,10 +306,17 @@ def _on_no_order(
     for number, (one, _) in stocked.items():
         lacking = one.sure - max(0, one.have) - ordered.get(number, 0)
         if lacking > 0:
-            whose = ", ".join(dict.fromkeys(need.tag or "the bins" for need in one.needs))
+            whose = ", ".join(dict.fromkeys(need.tag or worded("the bins") for need in one.needs))
             said.append(
-                f"{lacking} × {one.row.words} ({number}) for {whose}: no order of tonight holds it, since its carriage is more than "
-                "it is worth or the least sum is not reached. If it must be here, order it by hand and write it down at the part."
+                worded(
+                    "{lacking} × {words} ({number}) for {whose}: no order of tonight holds it, since its "
+                    "carriage is more than it is worth or the least sum is not reached. If it must be "
+                    "here, order it by hand and write it down at the part.",
+                    lacking=lacking,
+                    words=one.row.words,
+                    number=number,
+                    whose=whose,
+                )
             )
     return tuple(said)
 
@@ -302,19 +325,39 @@ def _why(one: _Stocked) -> tuple[str, ...]:
     """Why a part stands on the list, in sentences."""
     said = []
     for need in one.needs:
-        until = f", promised {need.until:%a} {need.until.day} {need.until:%b}" if need.until else ""
-        said.append(f"{need.count} for {need.tag or 'the bins, as somebody wrote down'}{until}")
+        until = (
+            worded(", promised {until:%a} {day} {until:%b}", until=need.until, day=need.until.day)
+            if need.until
+            else ""
+        )
+        said.append(
+            worded(
+                "{count} for {tag}{until}",
+                count=need.count,
+                tag=need.tag or worded("the bins, as somebody wrote down"),
+                until=until,
+            )
+        )
     if one.bikes:
         expected = sum(bike.chance for bike in one.bikes)
         said.append(
-            f"{len(one.bikes)} known bikes may ask for it, about {expected:.1f} of them until the next order is here"
+            worded(
+                "{bikes} known bikes may ask for it, about {expected:.1f} of them until the next "
+                "order is here",
+                bikes=len(one.bikes),
+                expected=expected,
+            )
         )
     if one.row.low_mark is not None:
-        up_to = "" if one.row.order_up_to is None else f", up to {one.row.order_up_to}"
-        said.append(f"its mark: ordered at {one.row.low_mark}{up_to}")
+        up_to = (
+            ""
+            if one.row.order_up_to is None
+            else worded(", up to {order_up_to}", order_up_to=one.row.order_up_to)
+        )
+        said.append(worded("its mark: ordered at {low_mark}{up_to}", low_mark=one.row.low_mark, up_to=up_to))
     said.append(one.walked.words)
-    lies = f"{max(0, one.row.count)} in {one.row.bin or 'the bins'}"
+    lies = f"{max(0, one.row.count)} in {one.row.bin or worded('the bins')}"
     if one.aside:
-        lies += f", {one.aside} of them set aside"
-    said.append(f"{lies}{f', {one.coming} on order' if one.coming else ''}")
+        lies += worded(", {aside} of them set aside", aside=one.aside)
+    said.append(f"{lies}{(worded(', {coming} on order', coming=one.coming) if one.coming else '')}")
     return tuple(said)

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import BinPart, Event, Job, Line, Supplier, SupplierPart, WantedMove, WantedPart
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.common.checks import local_day, number, short
 from pinchbolt.workshop.ordering._needs import NeedView, needs
@@ -54,14 +55,25 @@ def send_order(request: SendOrderRequest, *, by: int, key: str, now: datetime) -
             name=short(request.supplier, "supplier", "The supplier", 120)
         ).first()
         if supplier is None:
-            raise NotFound(f'There is no supplier "{request.supplier[:40]}". Write the supplier down first.')
+            raise NotFound(
+                worded(
+                    'There is no supplier "{supplier}". Write the supplier down first.',
+                    supplier=request.supplier[:40],
+                )
+            )
         today = local_day(now)
         due = request.due or today + timedelta(days=3 if supplier.days is None else supplier.days)
         if not 0 <= (due - today).days <= 400:
-            sentence = f"{due:%d %b %Y} is gone by, or more than a year ahead. Choose another day."
+            sentence = worded(
+                "{due:%d %b %Y} is gone by, or more than a year ahead. Choose another day.", due=due
+            )
             raise InputRefused(sentence, {"due": sentence})
         if not 1 <= len(request.lines) <= _MOST_LINES:
-            sentence = f"The order has {len(request.lines)} lines: 1 to {_MOST_LINES}. Choose what to order."
+            sentence = worded(
+                "The order has {lines} lines: 1 to {most_lines}. Choose what to order.",
+                lines=len(request.lines),
+                most_lines=_MOST_LINES,
+            )
             raise InputRefused(sentence, {"lines": sentence})
         if this.repeated:
             return OrderSent(supplier.name, due, ())
@@ -86,7 +98,9 @@ def _each_once(lines: Sequence[OrderedLine]) -> None:
     told = [one.number.strip() for one in lines]
     twice = next((one for one in told if told.count(one) > 1), None)
     if twice is not None:
-        sentence = f"{twice[:40]} stands twice in this order. Put its pieces into one line."
+        sentence = worded(
+            "{twice} stands twice in this order. Put its pieces into one line.", twice=twice[:40]
+        )
         raise InputRefused(sentence, {"lines": sentence})
 
 
@@ -101,18 +115,27 @@ def _not_out_yet(supplier: Supplier, lines: Sequence[OrderedLine], now: datetime
         name = str(event.said["supplier"]).strip()
         if name == supplier.name and out == same and local_day(event.at) == local_day(now):
             raise NotPossibleNow(
-                f"This very order went out to {supplier.name} today by {event.by.name}: it counts once, and it is on order. Reload "
-                "the page. If it is a second one, change a count."
+                worded(
+                    "This very order went out to {name} today by {by_name}: it counts once, and it is on "
+                    "order. Reload the page. If it is a second one, change a count.",
+                    name=supplier.name,
+                    by_name=event.by.name,
+                )
             )
 
 
 def _ordered(this: Act, supplier: Supplier, due: date, line: OrderedLine, wanting: Sequence[NeedView]) -> str:
     """One line: those who lack it, the soonest promised first, then the bins."""
     part = bin_by_number(line.number)
-    left = count = int(number(line.count, "count", "The count", 1, 9999, "pieces"))
+    left = count = int(number(line.count, "count", worded("The count"), 1, 9999, "pieces"))
     sold = SupplierPart.objects.filter(bin_part=part, supplier=supplier).first()
     if sold is None:
-        sentence = f"{part.number} ({part.words}) is not sold by {supplier.name}. Write it down, or order it elsewhere."
+        sentence = worded(
+            "{number} ({words}) is not sold by {name}. Write it down, or order it elsewhere.",
+            number=part.number,
+            words=part.words,
+            name=supplier.name,
+        )
         raise InputRefused(sentence, {"number": sentence})
     said = []
     free = part.count - sum(one.count for one in set_aside_in([part.pk]).get(part.pk, ()))
@@ -126,12 +149,17 @@ def _ordered(this: Act, supplier: Supplier, due: date, line: OrderedLine, wantin
         row = wanted_by_id(need.wanted) if need.wanted is not None else _wanted(this, part, need)
         _move(this, row, sold, due)
         left -= need.count
-        said.append(need.tag or "the bins")
+        said.append(need.tag or worded("the bins"))
     if left:
         row = _wanted(this, part, None, left)
         _move(this, row, sold, due)
-        said.append("the bins")
-    return f"{count} × {part.words} for {', '.join(dict.fromkeys(said))}"
+        said.append(worded("the bins"))
+    return worded(
+        "{count} × {words} for {fromkeys}",
+        count=count,
+        words=part.words,
+        fromkeys=", ".join(dict.fromkeys(said)),
+    )
 
 
 def _wanted(this: Act, part: BinPart, need: NeedView | None, count: int = 0) -> WantedPart:

@@ -10,7 +10,8 @@ from django.db import transaction
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Owner, OwnerWords
 from pinchbolt.values import Json
-from pinchbolt.values.money import smallest_coin
+from pinchbolt.values.money import figure_text, smallest_coin
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import owner_by_id, terms
 from pinchbolt.workshop.acts.money_terms import in_coins
@@ -101,7 +102,9 @@ def owner_to_change(owner: int) -> Owner:
     found = Owner.objects.select_for_update().get(pk=owner_by_id(owner).pk)
     if found.erased_at is not None:
         raise NotPossibleNow(
-            f"Owner {owner} was erased: nothing more is written about them. Make a new owner."
+            worded(
+                "Owner {owner} was erased: nothing more is written about them. Make a new owner.", owner=owner
+            )
         )
     return found
 
@@ -121,7 +124,12 @@ def _seen_all(owner: Owner, seen: int) -> None:
     names = ", ".join(sorted({WORDS.get(name, name) for row in later for name in row.changes}))
     who = later[0].event.by.name
     raise NotPossibleNow(
-        f"{who} changed this owner since the page was opened ({names}). Yours stands below: look, then save again to take yours."
+        worded(
+            "{who} changed this owner since the page was opened ({names}). Yours stands below: "
+            "look, then save again to take yours.",
+            who=who,
+            names=names,
+        )
     )
 
 
@@ -155,9 +163,13 @@ def limit_without_a_call(given: Decimal | None) -> Decimal | None:
         in_coins(given, currency) and given == round(given, 2) and 0 <= given <= _MOST_MONEY
     ):
         return given
-    sentence = (
-        f"The limit without a call is {str(given)[:20]} {currency}: 0 to {_MOST_MONEY:,} in steps of {smallest_coin(currency)} "
-        "is possible. Type it again."
+    sentence = worded(
+        "The limit without a call is {given} {currency}: 0 to {most_money} in steps of "
+        "{smallest_coin} is possible. Type it again.",
+        given=str(given)[:20],
+        currency=currency,
+        most_money=figure_text(_MOST_MONEY),
+        smallest_coin=smallest_coin(currency),
     )
     raise InputRefused(sentence, {"spend_limit": sentence})
 
@@ -175,8 +187,8 @@ def add_bike(request: BikeAddedRequest, *, by: int, key: str, now: datetime) -> 
         bike: Bike = bike_from_template(
             request.template,
             owner=owner_to_change(request.owner),
-            words=short(request.bike_words, "bike_words", "The bike in words", 200),
-            frame_number=short(request.frame_number, "frame_number", "The frame number", 60),
+            words=short(request.bike_words, "bike_words", worded("The bike in words"), 200),
+            frame_number=short(request.frame_number, "frame_number", worded("The frame number"), 60),
             speeds=None,
             use_class="",
             today=local_day(now),

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from pinchbolt.records.models import Bike, Event, Job, LookUp, Owner, words_to_find
 from pinchbolt.values.plain_words import figures, looked_for, phone_end, plain, run_together, same_phone
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.state import MOVES, state_of
 
 MOST = 8
@@ -146,7 +147,7 @@ def _match(owner: Owner, bike: Bike | None, terms: Sequence[str], stays: dict[in
     frame = bike.frame_number if bike is not None else ""
     return BikeMatch(
         tag=bike.tag if bike is not None else "",
-        words=bike.words if bike is not None else "no bike yet",
+        words=bike.words if bike is not None else worded("no bike yet"),
         owner=owner.name,
         is_here=here is not None,
         owner_id=owner.pk,

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Owner, note_look_up
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.state import job_state
@@ -17,7 +18,7 @@ from pinchbolt.workshop.owners.one_person import settle_bikes, stands_for
 from pinchbolt.workshop.owners.outbox import tidy_outbox
 
 GIVEN_OVER = "bike given over"
-NOT_KNOWN = "owner not known"
+NOT_KNOWN = worded("owner not known")
 """How whoever has a bike is called while nobody said who it is."""
 
 
@@ -69,16 +70,28 @@ def give_over(request: GiveOverRequest, *, by: int, key: str, now: datetime) -> 
         for job in bike.jobs.all():
             if not (state := job_state(job)).ended:
                 raise NotPossibleNow(
-                    f"{bike.tag} is here ({state.words}), and its work was agreed with {bike.owner.name}: end this stay first."
+                    worded(
+                        "{tag} is here ({words}), and its work was agreed with {name}: end this stay first.",
+                        tag=bike.tag,
+                        words=state.words,
+                        name=bike.owner.name,
+                    )
                 )
-        day = not_in_future(request.day or local_day(now), now, "day", "The day on which it changed hands")
+        day = not_in_future(
+            request.day or local_day(now), now, "day", worded("The day on which it changed hands")
+        )
         last = _standing(bike)[-1:]
         if last and day < _day(last[0]):
-            sentence = f"{bike.tag} came to {bike.owner.name} on {_day(last[0]):%d %b %Y}: choose that day or a later one."
+            sentence = worded(
+                "{tag} came to {name} on {day:%d %b %Y}: choose that day or a later one.",
+                tag=bike.tag,
+                name=bike.owner.name,
+                day=_day(last[0]),
+            )
             raise InputRefused(sentence, {"day": sentence})
         new = owner_to_change(request.to) if request.to is not None else _somebody_new(request)
         if new.pk in (bike.owner_id, bike.came_with_id):
-            sentence = f"{bike.tag} is {new.name}'s already: choose somebody else."
+            sentence = worded("{tag} is {name}'s already: choose somebody else.", tag=bike.tag, name=new.name)
             raise InputRefused(sentence, {"to": sentence})
         return _view(pass_on(this, bike, new, day), newest=True)
 
@@ -105,22 +118,31 @@ def undo_give_over(request: UndoGiveOverRequest, *, by: int, key: str, now: date
     with act("giving over undone", by=by, key=key, now=now, request=request) as this:
         event = Event.objects.filter(pk=request.giving, kind=GIVEN_OVER).select_related("bike").first()
         if event is None or event.bike is None:
-            raise NotFound(f"There is no giving over {request.giving}. Choose one on the bike's page.")
+            raise NotFound(
+                worded(
+                    "There is no giving over {giving}. Choose one on the bike's page.", giving=request.giving
+                )
+            )
         if this.repeated:
             return event.bike.tag
         bike, said = event.bike, event.said
         if [one.pk for one in _standing(bike)[-1:]] != [event.pk]:
             raise NotPossibleNow(
-                "Only the newest is taken back, and once: give the bike over to whom it belongs."
+                worded("Only the newest is taken back, and once: give the bike over to whom it belongs.")
             )
         since = bike.jobs.filter(opened_at__gt=event.at).order_by("opened_at").first()
         if since is not None:
             raise NotPossibleNow(
-                f"{bike.tag} was here on {local_day(since.opened_at):%d %b %Y} with {bike.owner.name}: that stay is theirs. "
-                "Give the bike over to whom it belongs from a day on."
+                worded(
+                    "{tag} was here on {opened_at:%d %b %Y} with {name}: that stay is theirs. Give the "
+                    "bike over to whom it belongs from a day on.",
+                    tag=bike.tag,
+                    opened_at=local_day(since.opened_at),
+                    name=bike.owner.name,
+                )
             )
         if Owner.objects.filter(pk=said["from"], erased_at__isnull=False).exists():
-            raise NotPossibleNow("Who had it before was erased since: nothing leads back to them.")
+            raise NotPossibleNow(worded("Who had it before was erased since: nothing leads back to them."))
         this.write(bike=bike, corrects=event)
         _settle(bike, int(said["from"]))
         return bike.tag
@@ -133,8 +155,8 @@ def givings_of(bike: Bike) -> tuple[GivingView, ...]:
 
 
 def _somebody_new(request: GiveOverRequest) -> Owner:
-    name = short(request.name, "name", "The new owner's name", 120)
-    phone = short(request.phone, "phone", "The phone number", 40)
+    name = short(request.name, "name", worded("The new owner's name"), 120)
+    phone = short(request.phone, "phone", worded("The phone number"), 40)
     return Owner.objects.create(name=name or NOT_KNOWN, phone=phone)
 
 

@@ -13,6 +13,7 @@ from django.db import transaction
 from pinchbolt.errors import InputRefused, NotAllowed, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Consent, Event, Owner, OwnerWords, Role
 from pinchbolt.values import Json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.owners.change_owner import owner_to_change
 from pinchbolt.workshop.owners.one_person import settle_bikes, stands_for
@@ -81,10 +82,18 @@ def merge_owners(request: MergeRequest, *, by: int, key: str, now: datetime) -> 
             return int(this.done_before.said["kept"])
         kept, gone = owner_to_change(request.kept), owner_to_change(request.gone)
         if kept.pk == gone.pk:
-            raise InputRefused(f"{kept.name} is one owner already: choose the other one to merge with.")
+            raise InputRefused(
+                worded("{name} is one owner already: choose the other one to merge with.", name=kept.name)
+            )
         astray = [name for name in request.take if name not in MERGED]
         if astray:
-            raise InputRefused(f'"{astray[0][:30]}" can\'t be taken: {", ".join(MERGED)}. Choose of these.')
+            raise InputRefused(
+                worded(
+                    '"{astray}" can\'t be taken: {merged}. Choose of these.',
+                    astray=astray[0][:30],
+                    merged=", ".join(MERGED),
+                )
+            )
         this.said = {"kept": kept.pk, "gone": gone.pk, "take": sorted(request.take)}
         event = this.write()
         changes = _changes(kept, gone, request.take)
@@ -107,18 +116,27 @@ def undo_merge(request: UndoMergeRequest, *, by: int, key: str, now: datetime) -
     with act("merge undone", by=by, key=key, now=now, request=request) as this:
         merge = Event.objects.filter(pk=request.merge, kind="owners merged").first()
         if merge is None:
-            raise NotFound(f"There is no merge {request.merge}. Choose one on the owner's page.")
+            raise NotFound(
+                worded("There is no merge {merge}. Choose one on the owner's page.", merge=request.merge)
+            )
         kept = Owner.objects.select_for_update().get(pk=merge.said["kept"])
         gone = Owner.objects.select_for_update().get(pk=merge.said["gone"])
         if this.repeated:
             return TakenApart(kept.pk, gone.pk, _after(merge, kept))
         if this.person.role != Role.OWNER and now - merge.at > _A_DAY:
             raise NotAllowed(
-                f"{this.person.name} is {this.person.role}: a merge of more than a day ago is undone by the owner of the workshop."
+                worded(
+                    "{name} is {role}: a merge of more than a day ago is undone by the owner of the "
+                    "workshop.",
+                    name=this.person.name,
+                    role=this.person.role,
+                )
             )
         if kept.erased_at is not None:
             raise NotPossibleNow(
-                "This owner was erased, with everybody merged into them: nothing is left to take apart."
+                worded(
+                    "This owner was erased, with everybody merged into them: nothing is left to take apart."
+                )
             )
         after = _after(merge, kept)
         together = stands_for(kept)
@@ -172,13 +190,30 @@ def _after(merge: Event, kept: Owner) -> tuple[str, ...]:
     """What was written of the kept owner after a merge, in words: nobody knows whose it is."""
     words = OwnerWords.objects.filter(owner=kept, event__gt=merge, event__kind="owner changed")
     said = [
-        f"{', '.join(WORDS.get(name, name) for name in row.changes)} changed by {row.event.by.name} on {row.event.at:%d %b %Y}"
+        worded(
+            "{changes} changed by {name} on {at:%d %b %Y}",
+            changes=", ".join(WORDS.get(name, name) for name in row.changes),
+            name=row.event.by.name,
+            at=row.event.at,
+        )
         for row in words.select_related("event__by")
     ]
     said += [
-        f"consent, {row.about} by {row.by_way}: {'yes' if row.yes else 'no'}, {row.day:%d %b %Y}"
+        worded(
+            "consent, {about} by {by_way}: {yes}, {day:%d %b %Y}",
+            about=row.about,
+            by_way=row.by_way,
+            yes=worded("yes") if row.yes else worded("no"),
+            day=row.day,
+        )
         for row in Consent.objects.filter(owner=kept, event__gt=merge)
     ]
     bikes = Bike.objects.filter(owner=kept, came_with__isnull=True, jobs__opened_at__gt=merge.at).distinct()
     first = [bike for bike in bikes if not bike.jobs.filter(opened_at__lte=merge.at).exists()]
-    return (*said, *(f"{bike.tag} {bike.words}, here for the first time after the merge" for bike in first))
+    return (
+        *said,
+        *(
+            worded("{tag} {words}, here for the first time after the merge", tag=bike.tag, words=bike.words)
+            for bike in first
+        ),
+    )

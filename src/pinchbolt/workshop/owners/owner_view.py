@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.db.models import Q
 
 from pinchbolt.records.models import Bike, Bill, Event, Owner, OwnerWords
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import owner_by_id
 from pinchbolt.workshop.acts.state import job_state
 from pinchbolt.workshop.owners.consent import ConsentView, consents_of
@@ -158,7 +159,11 @@ def _changes(one: tuple[int, ...]) -> tuple[OwnerChange, ...]:
     further = ("consent said", "merge undone", "told what we hold", "owner erased")
     about = Q(said__owner__in=list(one)) | Q(corrects__owner_words__owner__in=one)
     for event in Event.objects.filter(about, kind__in=further).select_related("by").order_by("-pk")[:50]:
-        what = f": {event.said['about']} by {event.said['by_way']}" if event.kind == "consent said" else ""
+        what = (
+            worded(": {said} by {event_said}", said=event.said["about"], event_said=event.said["by_way"])
+            if event.kind == "consent said"
+            else ""
+        )
         told.append((event, f"{event.kind}{what}"))
     newest = sorted(told, key=lambda line: -line[0].pk)[:50]
     return tuple(

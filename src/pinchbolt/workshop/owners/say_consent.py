@@ -7,6 +7,7 @@ from django.db import transaction
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import ABOUT, BY_WAY, Consent
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.owners.change_owner import owner_to_change
@@ -42,9 +43,11 @@ def say_consent(request: ConsentRequest, *, by: int, key: str, now: datetime) ->
             ("about", request.about, ABOUT), ("by_way", request.by_way, BY_WAY), ("how", request.how, HOW),
         ):  # fmt: skip
             if value not in known:
-                sentence = f'"{value[:30]}" is not one of {", ".join(known)}. Choose one.'
+                sentence = worded(
+                    '"{value}" is not one of {known}. Choose one.', value=value[:30], known=", ".join(known)
+                )
                 raise InputRefused(sentence, {name: sentence})
-        day = not_in_future(request.day or local_day(now), now, "day", "The day")
+        day = not_in_future(request.day or local_day(now), now, "day", worded("The day"))
         Consent.objects.create(
             event=this.write(), owner=owner, about=request.about, by_way=request.by_way, yes=request.yes, day=day, how=request.how
         )  # fmt: skip

@@ -13,28 +13,29 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Owner, OwnerWords
 from pinchbolt.values import Json
 from pinchbolt.values.plain_words import plain, same_phone
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import short
 
 PHONE, MAIL = "phone", "e-mail"
 # Each field with what it is called and how long it may be.
 FIELDS: Mapping[str, tuple[str, int]] = {
-    "name": ("The owner's name", 120),
-    "called": ("What they are called", 60),
-    "belongs_to": ("Club or firm", 120),
-    "phone": ("The phone number", 40),
-    "reach": ("How they like to be reached", 200),
-    "not_before": ("Not before", 5),
-    "not_after": ("Not after", 5),
-    "may_say_yes": ("Who else may say yes", 200),
-    "address": ("The address", 300),
-    "language": ("The language on papers", 40),
-    "note": ("The note", 2000),
-    "their_number": ("Their number elsewhere", 60),
+    "name": (worded("The owner's name"), 120),
+    "called": (worded("What they are called"), 60),
+    "belongs_to": (worded("Club or firm"), 120),
+    "phone": (worded("The phone number"), 40),
+    "reach": (worded("How they like to be reached"), 200),
+    "not_before": (worded("Not before"), 5),
+    "not_after": (worded("Not after"), 5),
+    "may_say_yes": (worded("Who else may say yes"), 200),
+    "address": (worded("The address"), 300),
+    "language": (worded("The language on papers"), 40),
+    "note": (worded("The note"), 2000),
+    "their_number": (worded("Their number elsewhere"), 60),
 }
 WORDS: Mapping[str, str] = {
     **{name: name.replace("_", " ") for name in FIELDS},
-    "ways": "further phones and e-mails",
-    "spend_limit": "limit without a call",
+    "ways": worded("further phones and e-mails"),
+    "spend_limit": worded("limit without a call"),
 }
 """How a changed field is called in the history of an owner."""
 _HOURS = ("not_before", "not_after")
@@ -78,7 +79,11 @@ def _hour(value: str, name: str, words: str) -> str:
     try:
         return f"{time.fromisoformat(value.zfill(5) if ':' in value else value):%H:%M}" if value else ""
     except ValueError:
-        sentence = f'{words} is "{value}": an hour such as 9:00 or 17:30 is needed. Type it again.'
+        sentence = worded(
+            '{words} is "{value}": an hour such as 9:00 or 17:30 is needed. Type it again.',
+            words=words,
+            value=value,
+        )
         raise InputRefused(sentence, {name: sentence}) from None
 
 
@@ -91,7 +96,7 @@ def checked_ways(given: Iterable[ReachWay]) -> list[Json]:
     kept: list[Json] = []
     for number, way in enumerate(given):
         name = f"way_{number}"
-        words = "The phone number" if way.kind == PHONE else "The e-mail"
+        words = worded("The phone number") if way.kind == PHONE else worded("The e-mail")
         value = short(way.value, name, words, 120)
         if not value:
             continue
@@ -103,12 +108,18 @@ def checked_ways(given: Iterable[ReachWay]) -> list[Json]:
         )
         if way.kind not in (PHONE, MAIL) or not good or " " in domain:
             shape = "figures" if way.kind == PHONE else "name@place.something"
-            sentence = f'{words} is "{value[:40]}": {shape} is the shape. Correct it, or leave it empty.'
+            sentence = worded(
+                '{words} is "{value}": {shape} is the shape. Correct it, or leave it empty.',
+                words=words,
+                value=value[:40],
+                shape=shape,
+            )
             raise InputRefused(sentence, {name: sentence})
-        kept.append(ReachWay(way.kind, value, short(way.whose, name, "Whose it is", 60)).kept())
+        kept.append(ReachWay(way.kind, value, short(way.whose, name, worded("Whose it is"), 60)).kept())
     if len(kept) > 12:
         raise InputRefused(
-            "More than 12 further phones and e-mails: keep those that are used.", {"ways": "12 at most."}
+            worded("More than 12 further phones and e-mails: keep those that are used."),
+            {"ways": worded("12 at most.")},
         )
     return kept
 

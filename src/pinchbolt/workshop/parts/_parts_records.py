@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from itertools import islice, pairwise
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 MOST_LINES = 100_000
 _DIVIDERS = ",;\t|"
@@ -48,11 +50,18 @@ def layout_of(text: str, is_ours: Callable[[str], bool]) -> Layout:
     # Only what ends a line in a file ends one here; a form feed or a line separator inside a cell is a letter.
     lines = tuple(re.split(r"\r\n|\n|\r", text.removeprefix("\ufeff").replace("\x00", "")))
     if len(lines) > MOST_LINES:
-        raise InputRefused(f"The file has more than {MOST_LINES:,} lines. Send it in pieces.")
+        raise InputRefused(
+            worded(
+                "The file has more than {most_lines} lines. Send it in pieces.",
+                most_lines=figure_text(MOST_LINES),
+            )
+        )
     told = next((number for number, line in enumerate(lines) if line.strip()), None)
     if told is None:
         raise InputRefused(
-            "The file is empty: a first line with the names of the columns is needed. Send another file."
+            worded(
+                "The file is empty: a first line with the names of the columns is needed. Send another file."
+            )
         )
     said = _SEP.fullmatch(lines[told].strip().strip('"'))
     dividers = said[1] if said else _DIVIDERS
@@ -60,14 +69,17 @@ def layout_of(text: str, is_ours: Callable[[str], bool]) -> Layout:
     named = _named(lines, start, dividers, is_ours)
     if named is None:
         raise InputRefused(
-            "The file is empty: a first line with the names of the columns is needed. Send another file."
+            worded(
+                "The file is empty: a first line with the names of the columns is needed. Send another file."
+            )
         )
     at, divider = named
     header = tuple(name.strip() for name in _cells(lines[at], divider))
     twice = {name for name in header if name and header.count(name) > 1}
     if twice:
-        sentence = (
-            f'The column "{min(twice)[:40]}" is there twice: each once. Rename one and send the file again.'
+        sentence = worded(
+            'The column "{twice}" is there twice: each once. Rename one and send the file again.',
+            twice=min(twice)[:40],
         )
         raise InputRefused(sentence, {"text": sentence})
     return Layout(lines, divider, header, at + 1)
@@ -123,7 +135,11 @@ def _record(layout: Layout, at: int) -> tuple[list[str], int, str]:
     try:
         cells = next(reader, [])
     except csv.Error as wrong:
-        return [], 1, f"the line cannot be read ({wrong}): write it again in plain letters"
+        return (
+            [],
+            1,
+            worded("the line cannot be read ({wrong}): write it again in plain letters", wrong=wrong),
+        )
     cells = [
         cell.removesuffix("\n") if number == len(cells) - 1 else cell for number, cell in enumerate(cells)
     ]
@@ -133,11 +149,16 @@ def _record(layout: Layout, at: int) -> tuple[list[str], int, str]:
         used == min(_MOST_TOGETHER, len(layout.lines) - at) and used > 1 and "\n" in (cells or [""])[-1]
     )
     if swallowed or never_closed:
-        ends = "the end of what was looked at" if never_closed else f"line {at + used}"
+        ends = worded("the end of what was looked at") if never_closed else worded("line {at}", at=at + used)
         return (
             cells,
             used,
-            f"a quote opened in line {at + 1} goes on to {ends} over other cells (lines {at + 1} to {at + used}): "
-            "take the stray quote away, or close it",
+            worded(
+                "a quote opened in line {first} goes on to {ends} over other cells (lines {first} to "
+                "{last}): take the stray quote away, or close it",
+                first=at + 1,
+                ends=ends,
+                last=at + used,
+            ),
         )
     return cells, used, ""

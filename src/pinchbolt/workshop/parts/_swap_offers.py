@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.engines.fit import ItemPrice, Offer
 from pinchbolt.records.models import BinPart
+from pinchbolt.values.wording import coded, worded
 from pinchbolt.workshop.bikes.drive import HUB_RATIOS, RINGS, SPROCKETS
 from pinchbolt.workshop.bikes.hosts import Host
 from pinchbolt.workshop.bikes.movable import (
@@ -67,8 +68,8 @@ def bin_offers(build: Mapping[str, object]) -> Iterator[Offered]:
             facts = facts_at(row.facts, what)
             if not facts:
                 continue
-            lies = f"{row.count} in {row.bin or 'the bins'}" if row.count else "to order"
-            place = f", {kind_and_end(what)[1]}" if len(what_of(row)) > 1 else ""
+            lies = f"{row.count} in {row.bin or worded('the bins')}" if row.count else worded("to order")
+            place = f", {coded(kind_and_end(what)[1])}" if len(what_of(row)) > 1 else ""
             offer = Offer(
                 id=f"bin {row.number} {what}",
                 words=f"{row.words}{place} ({row.number}, {lies})",
@@ -94,11 +95,13 @@ def moved_offers(
     """Parts of other bikes, and those of the bike itself that a wheel moved in has displaced (*own*)."""
     for one in hosts:
         for what in movable():
-            yield from _moved(one, what, build, f"{what} of {one.name}, which is then without")
+            yield from _moved(
+                one, what, build, worded("{what} of {name}, which is then without", what=what, name=one.name)
+            )
     if own is not None:
         carried = {what for end in ENDS for wheel in _wheels(end) for what in with_what_it_carries(wheel)[1:]}
         for what in (one for one in movable() if one in carried):
-            yield from _moved(own, what, build, f"{what} of its own, moved across")
+            yield from _moved(own, what, build, worded("{what} of its own, moved across", what=what))
 
 
 def _wheels(end: str) -> tuple[str, ...]:
@@ -112,7 +115,16 @@ def _moved(one: Host, what: str, build: Mapping[str, object], words: str) -> Ite
     changed = any(build.get(name) != value for name, value in facts.items())
     if facts and changed:
         sets = {**_forgotten(what, build, facts), **facts}
-        yield _offered(Offer(f"moved {one.name} {what}", words, what, sets, Decimal(0), minutes_to_fit(what)))
+        yield _offered(
+            Offer(
+                worded("moved {name} {what}", name=one.name, what=what),
+                words,
+                what,
+                sets,
+                Decimal(0),
+                minutes_to_fit(what),
+            )
+        )
 
 
 def _forgotten(what: str, build: Mapping[str, object], facts: Mapping[str, object]) -> dict[str, object]:

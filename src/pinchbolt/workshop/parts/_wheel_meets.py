@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.hosts import Host
 
 Facts = Mapping[str, object]
@@ -36,7 +37,7 @@ def _seat_of(tyre: object) -> float | None:
 def _gears(one: Host) -> str | None:
     """How the gears behind are shifted, by what stands on the build sheet."""
     if one.facts.get("gears_inside"):
-        return "gears in the hub"
+        return worded("gears in the hub")
     if one.speeds is None:
         return None
-    return "derailleur" if one.speeds > 1 else "one sprocket"
+    return "derailleur" if one.speeds > 1 else worded("one sprocket")

@@ -8,6 +8,7 @@ from django.db.models import Sum
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import UNDONE, BinMove, BinPart, Event, Supplier, WantedMove, WantedPart
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.bin_moves import CAME, move_bin, take_back_moves
@@ -80,10 +81,16 @@ def take_in_delivery(request: DeliveryRequest, *, by: int, key: str, now: dateti
     with act(CAME_IN, by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return _view(this.done_before)
-        supplier = short(request.supplier, "supplier", "The supplier", 120, needed=True)
-        slip = short(request.slip, "slip", "The number on the slip", 60) or f"of {local_day(now):%d %b %Y}"
+        supplier = short(request.supplier, "supplier", worded("The supplier"), 120, needed=True)
+        slip = short(request.slip, "slip", worded("The number on the slip"), 60) or worded(
+            "of {now:%d %b %Y}", now=local_day(now)
+        )
         if not 1 <= len(request.lines) <= _MOST_LINES:
-            sentence = f"The delivery has {len(request.lines)} lines: 1 to {_MOST_LINES}. Scan what came."
+            sentence = worded(
+                "The delivery has {lines} lines: 1 to {most_lines}. Scan what came.",
+                lines=len(request.lines),
+                most_lines=_MOST_LINES,
+            )
             raise InputRefused(sentence, {"lines": sentence})
         _once(supplier, slip)
         row, _ = Supplier.objects.get_or_create(name=supplier)
@@ -106,25 +113,40 @@ def _once(supplier: str, slip: str) -> None:
     first = before.first()
     if first is not None:
         raise NotPossibleNow(
-            f"The delivery {slip} of {supplier} was taken in on {local_day(first.at):%d %b %Y} by {first.by.name}: it counts "
-            "once. Type the number on the slip of this one; or take that one back, if it was a mistake."
+            worded(
+                "The delivery {slip} of {supplier} was taken in on {at:%d %b %Y} by {name}: it "
+                "counts once. Type the number on the slip of this one; or take that one back, if it "
+                "was a mistake.",
+                slip=slip,
+                supplier=supplier,
+                at=local_day(first.at),
+                name=first.by.name,
+            )
         )
 
 
 def _named(line: DeliveryLine) -> BinPart | WantedPart:
     """What a line is: a part on order, or a number of the bins."""
-    number(line.count, "count", "The count", 1, 9999, "pieces")
+    number(line.count, "count", worded("The count"), 1, 9999, "pieces")
     if line.wanted is not None:
         row = wanted_by_id(line.wanted)
         if wanted_view(row).state != ORDERED:
             raise NotPossibleNow(
-                f"{row.words} is {wanted_view(row).state}: it is not on its way. Reload the page."
+                worded(
+                    "{words} is {state}: it is not on its way. Reload the page.",
+                    words=row.words,
+                    state=wanted_view(row).state,
+                )
             )
         return row
     found = bins_scanned(line.scanned)
     if len(found) > 1:
         names = ", ".join(f"{one.number} ({one.words})" for one in found[:5])
-        sentence = f"{line.scanned} is the code of {names}. Type the number of the one that came."
+        sentence = worded(
+            "{scanned} is the code of {names}. Type the number of the one that came.",
+            scanned=line.scanned,
+            names=names,
+        )
         raise InputRefused(sentence, {"scanned": sentence})
     return found[0]
 
@@ -149,11 +171,19 @@ def _line_came(
             break
     if left and part is None:
         told.append(
-            f"{left} that nothing on order takes, of no bin: lay them down and write the part into the bins"
+            worded(
+                "{left} that nothing on order takes, of no bin: lay them down and write the part "
+                "into the bins",
+                left=left,
+            )
         )
     elif left and part is not None:
         move_bin(event, part, left, CAME)
-        told.append(f"{left} × {part.words} into {part.bin or 'the bins'}")
+        told.append(
+            worded(
+                "{left} × {words} into {bin}", left=left, words=part.words, bin=part.bin or worded("the bins")
+            )
+        )
     return told
 
 
@@ -167,7 +197,15 @@ def _comes_to(this: Act, row: WantedPart, supplier: Supplier, left: int, name: s
     """What of a line a wanted part takes; a job takes all of its pieces or none, a bin what there is."""
     seen = wanted_view(row)
     if row.job is not None and left < row.count:
-        return 0, [f"{row.job.bike.tag} needs {row.count} × {row.words} and {left} came: they stay on order"]
+        return 0, [
+            worded(
+                "{tag} needs {count} × {words} and {left} came: they stay on order",
+                tag=row.job.bike.tag,
+                count=row.count,
+                words=row.words,
+                left=left,
+            )
+        ]
     took = min(left, row.count)
     event = this.also("part came", f"came-{name}", job=row.job, said={"wanted": row.pk})
     WantedMove.objects.create(
@@ -175,14 +213,22 @@ def _comes_to(this: Act, row: WantedPart, supplier: Supplier, left: int, name: s
     )
     if row.job is not None:
         job_may_go_on(this, job_by_id(row.job.pk))
-        return took, [f"{took} × {row.words} for {row.job.bike.tag}"]
+        return took, [worded("{took} × {words} for {tag}", took=took, words=row.words, tag=row.job.bike.tag)]
     if row.bin_part is not None:
         move_bin(event, row.bin_part, took, CAME)
     if took < row.count:
         _still_on_order(this, row, seen, supplier, row.count - took, name)
-    where = (row.bin_part.bin if row.bin_part else "") or "the bins"
-    short_by = f", {row.count - took} still on order" if took < row.count else ""
-    return took, [f"{took} × {row.words} into {where}{short_by}"]
+    where = (row.bin_part.bin if row.bin_part else "") or worded("the bins")
+    short_by = worded(", {count} still on order", count=row.count - took) if took < row.count else ""
+    return took, [
+        worded(
+            "{took} × {words} into {where}{short_by}",
+            took=took,
+            words=row.words,
+            where=where,
+            short_by=short_by,
+        )
+    ]
 
 
 def _still_on_order(
@@ -207,18 +253,26 @@ def take_back_delivery(request: DeliveryBackRequest, *, by: int, key: str, now: 
     with act(TAKEN_BACK, by=by, key=key, now=now, request=request) as this:
         event = Event.objects.filter(pk=request.delivery, kind=CAME_IN).first()
         if event is None:
-            raise NotFound(f"There is no delivery {request.delivery}. Choose one of the list.")
+            raise NotFound(
+                worded("There is no delivery {delivery}. Choose one of the list.", delivery=request.delivery)
+            )
         if this.repeated:
             return
         if now - event.at > _BACK_WITHIN:
-            raise NotPossibleNow("This delivery is older than two days: count the bins instead.")
+            raise NotPossibleNow(worded("This delivery is older than two days: count the bins instead."))
         brought = _brought(event)
         used = WantedMove.objects.filter(
             wanted__moves__event__in=brought, event__pk__gt=event.pk, event__corrected_by__isnull=True
         ).exclude(event__in=brought)
         later = used.select_related("wanted").first()
         if later is not None:
-            raise NotPossibleNow(f"{later.wanted.words} is {later.state} since: take that back first.")
+            raise NotPossibleNow(
+                worded(
+                    "{words} is {state} since: take that back first.",
+                    words=later.wanted.words,
+                    state=later.state,
+                )
+            )
         _none_set_aside([event, *brought])
         this.write(corrects=event)
         take_back_moves(event)

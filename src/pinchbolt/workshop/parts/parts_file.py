@@ -7,27 +7,29 @@ from decimal import Decimal, InvalidOperation
 
 from pinchbolt.engines.stock import gtin_of
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.typed_facts import Value, of_a_part, parse_part_fact
 from pinchbolt.workshop.common.checks import short
 from pinchbolt.workshop.parts._parts_records import Layout, Record, layout_of, records_of
 
 # What a part has besides facts.
 COLUMNS = {
-    "number": "number of the part, the workshop's or the supplier's",
-    "kind": "kind of part, such as cassette",
-    "words": "what it is, in words",
-    "price": "price of one, with tax",
-    "place": "front or rear, where it matters",
-    "minutes": "minutes to fit it",
-    "bin": "bin in which it lies",
-    "count": "how many lie there when the part is new here; 0 is to order",
-    "counted_today": "how many were counted today: the book is put right by it",
-    "meets": "words of what a rule asks for, such as 1.85 mm spacer",
-    "gtin": "number under its bar code: 8, 12, 13 or 14 figures",
-    "supplier": "who sells it to us",
-    "supplier_number": "their number of it",
-    "cost": "what one costs us there, without tax",
-    "pack": "how many come in a pack there",
+    "number": worded("number of the part, the workshop's or the supplier's"),
+    "kind": worded("kind of part, such as cassette"),
+    "words": worded("what it is, in words"),
+    "price": worded("price of one, with tax"),
+    "place": worded("front or rear, where it matters"),
+    "minutes": worded("minutes to fit it"),
+    "bin": worded("bin in which it lies"),
+    "count": worded("how many lie there when the part is new here; 0 is to order"),
+    "counted_today": worded("how many were counted today: the book is put right by it"),
+    "meets": worded("words of what a rule asks for, such as 1.85 mm spacer"),
+    "gtin": worded("number under its bar code: 8, 12, 13 or 14 figures"),
+    "supplier": worded("who sells it to us"),
+    "supplier_number": worded("their number of it"),
+    "cost": worded("what one costs us there, without tax"),
+    "pack": worded("how many come in a pack there"),
 }
 NEEDED = ("number", "kind", "words", "price")
 MOST_PARTS, MOST_LETTERS = 50_000, 20_000_000
@@ -91,7 +93,10 @@ def text_of_bytes(told: bytes) -> str:
         InputRefused: It is no text at all.
     """
     if b"\0" in told[:4096] or told[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        sentence = "The file is not in UTF-8, nor in the Western letters of older spreadsheets: save it as CSV in UTF-8 and send it again."
+        sentence = worded(
+            "The file is not in UTF-8, nor in the Western letters of older spreadsheets: save it "
+            "as CSV in UTF-8 and send it again."
+        )
         raise InputRefused(sentence, {"text": sentence})
     try:
         return told.decode("utf-8-sig")
@@ -111,7 +116,11 @@ def header_of(text: str) -> tuple[str, ...]:
 def _layout(text: str, is_ours: Callable[[str], bool]) -> Layout:
     if len(text) > MOST_LETTERS:
         raise InputRefused(
-            f"The file has {len(text):,} letters: {MOST_LETTERS:,} are allowed. Send it in pieces."
+            worded(
+                "The file has {text} letters: {most_letters} are allowed. Send it in pieces.",
+                text=figure_text(len(text)),
+                most_letters=figure_text(MOST_LETTERS),
+            )
         )
     return layout_of(text, is_ours)
 
@@ -141,12 +150,19 @@ def parts_of(text: str, columns: Mapping[str, str] | None = None) -> PartsFileRe
         try:
             part = _believed(record, told, layout)
             if part.number in seen:
-                sentence = (
-                    f'number "{part.number}" stands in line {seen[part.number]} already: each part once.'
+                sentence = worded(
+                    'number "{number}" stands in line {seen} already: each part once.',
+                    number=part.number,
+                    seen=seen[part.number],
                 )
                 raise InputRefused(sentence, {"number": sentence})
             if len(parts) >= MOST_PARTS:
-                raise InputRefused(f"The file has more than {MOST_PARTS:,} parts. Send it in pieces.")
+                raise InputRefused(
+                    worded(
+                        "The file has more than {most_parts} parts. Send it in pieces.",
+                        most_parts=figure_text(MOST_PARTS),
+                    )
+                )
         except InputRefused as no:
             if len(parts) >= MOST_PARTS:
                 raise
@@ -162,7 +178,11 @@ def _believed(record: Record, told: Mapping[str, str], layout: Layout) -> PartRe
     """The part of a record, or the refusal that says why it is not taken."""
     wrong = record.wrong
     if not wrong and len(record.cells) > len(layout.header):
-        wrong = f"{len(record.cells)} cells under {len(layout.header)} columns: put cells that hold the divider in quotes"
+        wrong = worded(
+            "{cells} cells under {header} columns: put cells that hold the divider in quotes",
+            cells=len(record.cells),
+            header=len(layout.header),
+        )
     if wrong:
         raise InputRefused(f"{wrong}.", {"line": f"{wrong}."})
     return _part(record.line, told)
@@ -172,10 +192,18 @@ def _laid(header: Sequence[str], columns: Mapping[str, str]) -> dict[str, str]:
     """Ours = theirs for every column that is used."""
     for ours, theirs in columns.items():
         if ours not in COLUMNS and not of_a_part(ours):
-            sentence = f'"{ours[:40]}" is no column of ours: {", ".join(COLUMNS)}, or a fact such as cassette. Name one.'
+            sentence = worded(
+                '"{ours}" is no column of ours: {columns}, or a fact such as cassette. Name one.',
+                ours=ours[:40],
+                columns=", ".join(COLUMNS),
+            )
             raise InputRefused(sentence, {"columns": sentence})
         if theirs and theirs not in header:
-            sentence = f'The file has no column "{theirs[:40]}": {", ".join(name for name in header if name)[:300]}. Name one.'
+            sentence = worded(
+                'The file has no column "{theirs}": {header}. Name one.',
+                theirs=theirs[:40],
+                header=", ".join(name for name in header if name)[:300],
+            )
             raise InputRefused(sentence, {"columns": sentence})
     used = {name: name for name in header if name in COLUMNS or of_a_part(name)}
     used |= {ours: theirs for ours, theirs in columns.items() if theirs}
@@ -183,9 +211,11 @@ def _laid(header: Sequence[str], columns: Mapping[str, str]) -> dict[str, str]:
         used.pop(ours, None)
     missing = [name for name in NEEDED if name not in used]
     if missing:
-        sentence = (
-            f"No column gives {' and '.join(missing)}: each part has a {', '.join(NEEDED)}. "
-            f"Say which of these it is: {', '.join(name for name in header if name)[:300]}."
+        sentence = worded(
+            "No column gives {missing}: each part has a {needed}. Say which of these it is: {header}.",
+            missing=worded(" and ").join(missing),
+            needed=", ".join(NEEDED),
+            header=", ".join(name for name in header if name)[:300],
         )
         raise InputRefused(sentence, {"columns": sentence})
     return used
@@ -205,7 +235,9 @@ def _part(line: int, told: Mapping[str, str]) -> PartRead:
         except InputRefused as no:
             wrong |= no.errors
     if taken.get("cost") is not None and not taken.get("supplier"):
-        wrong["supplier"] = "A cost without a supplier says nothing: name who sells it. Correct the line."
+        wrong["supplier"] = worded(
+            "A cost without a supplier says nothing: name who sells it. Correct the line."
+        )
     if wrong:
         raise InputRefused(next(iter(wrong.values())), wrong)
     return PartRead(line=line, facts=facts, **taken)  # type: ignore[arg-type]
@@ -224,12 +256,17 @@ def _cell(name: str, cell: str) -> object:
         if name == "count" and (some := _AT_LEAST.fullmatch(cell)):
             cell = some[1] or some[2]
         if not cell.isdecimal() or int(cell) > most:
-            sentence = f'{name} is "{cell[:20]}": a whole number, 0 to {most:,}. Correct the line.'
+            sentence = worded(
+                '{name} is "{cell}": a whole number, 0 to {most}. Correct the line.',
+                name=name,
+                cell=cell[:20],
+                most=figure_text(most),
+            )
             raise InputRefused(sentence, {name: sentence})
         return max(int(cell), 1) if name == "pack" else int(cell)
     if name == "place":
         if cell.lower() not in _PLACES:
-            sentence = f'place is "{cell[:20]}": front, rear or nothing. Correct the line.'
+            sentence = worded('place is "{cell}": front, rear or nothing. Correct the line.', cell=cell[:20])
             raise InputRefused(sentence, {"place": sentence})
         return cell.lower()
     most = {"words": 200, "meets": 120, "bin": 40, "supplier": 120}.get(name, 60)
@@ -243,7 +280,11 @@ def _bar_code(cell: str) -> str:
     try:
         return gtin_of(cell.zfill(12) if cell.isdecimal() and 8 < len(cell) < 12 else cell)
     except InputRefused:
-        sentence = f'gtin is "{cell[:20]}": 8, 12, 13 or 14 figures whose last one fits. Correct the line, or leave it empty.'
+        sentence = worded(
+            'gtin is "{cell}": 8, 12, 13 or 14 figures whose last one fits. Correct the line, or '
+            "leave it empty.",
+            cell=cell[:20],
+        )
         raise InputRefused(sentence, {"gtin": sentence}) from None
 
 
@@ -251,7 +292,7 @@ def _money(cell: str, name: str) -> Decimal:
     """An amount as it is typed: 12.50, 12,50, 1,234.50, EUR 12,50, with or without its sign."""
     plain = _CURRENCY.sub("", "".join(cell.split()).replace("\u2019", "").replace("'", ""))
     if not _AMOUNT.fullmatch(plain):
-        plain = "no amount"
+        plain = worded("no amount")
     plain = plain.rstrip("-").rstrip(".,") if plain.endswith("-") else plain
     whole, comma, rest = plain.rpartition(",")
     plain = (
@@ -264,6 +305,10 @@ def _money(cell: str, name: str) -> Decimal:
     except InvalidOperation:
         amount = Decimal("NaN")
     if not amount.is_finite() or not 0 <= amount < 1_000_000 or amount != round(amount, 2):
-        sentence = f'{name} is "{cell[:20]}": an amount such as 45 or 45.50, not below 0. Correct the line.'
+        sentence = worded(
+            '{name} is "{cell}": an amount such as 45 or 45.50, not below 0. Correct the line.',
+            name=name,
+            cell=cell[:20],
+        )
         raise InputRefused(sentence, {name: sentence})
     return amount.quantize(Decimal("0.01"))

@@ -9,6 +9,7 @@ from typing import Protocol
 from pinchbolt.engines.stock import gtin_of
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import BinPart, Supplier, SupplierPart
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import tax_on_day
@@ -79,10 +80,10 @@ def say_sold_by(request: SoldByRequest, *, by: int, key: str, now: datetime) -> 
     """
     with act("part sold by", by=by, key=key, now=now, request=request) as this:
         row = bin_by_number(request.number)
-        name = short(request.supplier, "supplier", "The supplier", 120, needed=True)
-        cost = money_or_none(request.cost, "cost", "What one costs us")
-        pack = int(number(request.pack, "pack", "The pack", 1, 1000, "pieces"))
-        theirs = short(request.supplier_number, "supplier_number", "Their number", 60)
+        name = short(request.supplier, "supplier", worded("The supplier"), 120, needed=True)
+        cost = money_or_none(request.cost, "cost", worded("What one costs us"))
+        pack = int(number(request.pack, "pack", worded("The pack"), 1, 1000, "pieces"))
+        theirs = short(request.supplier_number, "supplier_number", worded("Their number"), 60)
         gtin = gtin_of(request.gtin) if request.gtin.strip() else ""
         if not this.repeated:
             if cost is None:
@@ -108,7 +109,11 @@ def bin_by_number(told: str) -> BinPart:
     """
     row = BinPart.objects.filter(number=told.strip()[:60]).first()
     if row is None:
-        raise NotFound(f'Nothing in the bins has the number "{told[:40]}". Look at the list of the bins.')
+        raise NotFound(
+            worded(
+                'Nothing in the bins has the number "{told}". Look at the list of the bins.', told=told[:40]
+            )
+        )
     return row
 
 
@@ -127,7 +132,7 @@ def bins_scanned(told: str) -> tuple[BinPart, ...]:
     """
     plain = told.strip()[:60]
     if not plain:
-        sentence = "Nothing was scanned. Scan the bar code, or type the number."
+        sentence = worded("Nothing was scanned. Scan the bar code, or type the number.")
         raise InputRefused(sentence, {"scanned": sentence})
     found = list(BinPart.objects.filter(number=plain))
     if not found:
@@ -136,14 +141,20 @@ def bins_scanned(told: str) -> tuple[BinPart, ...]:
         # Only figures are a bar code; a misread one is scanned again, and never taken for another part.
         if not plain.replace(" ", "").replace("-", "").isdecimal():
             raise NotFound(
-                f'Nothing in the bins has the number "{plain[:40]}". Look at the list of the bins.'
+                worded(
+                    'Nothing in the bins has the number "{plain}". Look at the list of the bins.',
+                    plain=plain[:40],
+                )
             )
         gtin = gtin_of(plain)
         found = list(BinPart.objects.filter(gtin=gtin).order_by("number"))
     if not found:
         raise NotFound(
-            f"No part here has the bar code {plain}. Choose the part in the bins and write the code down there; after that one "
-            "scan finds it."
+            worded(
+                "No part here has the bar code {plain}. Choose the part in the bins and write the "
+                "code down there; after that one scan finds it.",
+                plain=plain,
+            )
         )
     return tuple(found)
 

@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import BinMove, BinPart
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.bikes.bin_moves import COUNTED, BinMoveView, move_bin, moves_of
 from pinchbolt.workshop.common.checks import local_day, number
@@ -49,17 +50,22 @@ def count_bin(request: CountRequest, *, by: int, key: str, now: datetime) -> Cou
     """
     with act("bin counted", by=by, key=key, now=now, request=request) as this:
         row = _one_scanned(request.number)
-        found = int(number(request.found, "found", "The count", 0, 100_000, "pieces"))
+        found = int(number(request.found, "found", worded("The count"), 0, 100_000, "pieces"))
         if row.used_part_id is not None and found > 1:
-            sentence = f"{row.number} is one used part: 0 or 1 lie there."
+            sentence = worded("{number} is one used part: 0 or 1 lie there.", number=row.number)
             raise InputRefused(sentence, {"found": sentence})
         before = row.count if not this.repeated else int(this.done_before.said["before"])
         if not this.repeated:
             this.said = {"number": row.number, "before": before, "found": found}
             move_bin(this.write(), row, found - before, COUNTED)
         less = before - found
-        words = "as the book says" if not less else f"{abs(less)} {'missing' if less > 0 else 'more'}"
-        return Counted(row.number, before, found, f"counted {found}, book says {before}: {words}")
+        words = worded("as the book says") if not less else f"{abs(less)} {'missing' if less > 0 else 'more'}"
+        return Counted(
+            row.number,
+            before,
+            found,
+            worded("counted {found}, book says {before}: {words}", found=found, before=before, words=words),
+        )
 
 
 def bin_moves(number: str) -> tuple[BinMoveView, ...]:
@@ -75,7 +81,11 @@ def _one_scanned(told: str) -> BinPart:
     found = bins_scanned(told)
     if len(found) > 1:
         names = ", ".join(f"{one.number} ({one.words})" for one in found[:5])
-        sentence = f"{told} is the code of {names}. Type the number of the one that you count."
+        sentence = worded(
+            "{told} is the code of {names}. Type the number of the one that you count.",
+            told=told,
+            names=names,
+        )
         raise InputRefused(sentence, {"number": sentence})
     return found[0]
 

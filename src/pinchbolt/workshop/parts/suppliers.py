@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Supplier
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.common.checks import number, short
 
@@ -50,18 +51,18 @@ def say_supplier(request: SupplierRequest, *, by: int, key: str, now: datetime) 
         InputRefused: No name, a text too long, days out of sense.
     """
     with act("supplier said", by=by, key=key, now=now, request=request) as this:
-        name = short(request.name, "name", "The supplier's name", 120, needed=True)
+        name = short(request.name, "name", worded("The supplier's name"), 120, needed=True)
         told = {
-            "phone": short(request.phone, "phone", "The phone number", 40),
-            "how": short(request.how, "how", "How to order", 200),
-            "our_number": short(request.our_number, "our_number", "Our number there", 60),
-            "note": short(request.note, "note", "The note", 400),
+            "phone": short(request.phone, "phone", worded("The phone number"), 40),
+            "how": short(request.how, "how", worded("How to order"), 200),
+            "our_number": short(request.our_number, "our_number", worded("Our number there"), 60),
+            "note": short(request.note, "note", worded("The note"), 400),
             "days": None
             if request.days is None
-            else int(number(request.days, "days", "The usual days", 0, 365, "days")),
+            else int(number(request.days, "days", worded("The usual days"), 0, 365, "days")),
             "carriage": money_or_none(request.carriage, "carriage", "Carriage"),
-            "free_from": money_or_none(request.free_from, "free_from", "Carriage is free from"),
-            "least_order": money_or_none(request.least_order, "least_order", "The least order"),
+            "free_from": money_or_none(request.free_from, "free_from", worded("Carriage is free from")),
+            "least_order": money_or_none(request.least_order, "least_order", worded("The least order")),
         }
         if not this.repeated:
             Supplier.objects.update_or_create(name=name, defaults=told)
@@ -78,7 +79,9 @@ def money_or_none(amount: Decimal | None, field: str, what: str) -> Decimal | No
     if amount is None:
         return None
     if not (amount.is_finite() and 0 <= amount <= 100_000):
-        sentence = f"{what} is {str(amount)[:20]}: 0 to 100,000 is possible. Type it again."
+        sentence = worded(
+            "{what} is {amount}: 0 to 100,000 is possible. Type it again.", what=what, amount=str(amount)[:20]
+        )
         raise InputRefused(sentence, {field: sentence})
     return amount.quantize(Decimal("0.01"))
 

@@ -22,6 +22,7 @@ from pinchbolt.engines.gearing import Gears, GearsCompared, compared
 from pinchbolt.errors import InputRefused, NotFound, PinchboltError
 from pinchbolt.records.models import BinPart
 from pinchbolt.values import Json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.acts.one_look import one_look
@@ -150,7 +151,9 @@ def swap(request: SwapRequest) -> SwapView:
     request = replace(request, move=as_called(request.move))
     rank = _ranked(request.rank)
     if bool(request.move or request.out_of) == bool(request.want):
-        sentence = "A swap moves a part (move and out_of) or wants something (want): give one of the two."
+        sentence = worded(
+            "A swap moves a part (move and out_of) or wants something (want): give one of the two."
+        )
         raise InputRefused(sentence, {"move": sentence})
     target = host(request.into)
     moving = _moving(request, target) if request.move or request.out_of else None
@@ -188,7 +191,7 @@ def swap(request: SwapRequest) -> SwapView:
     return SwapView(
         into=target.name,
         into_words=target.words,
-        what=moving.words if moving else " and ".join(request.want),
+        what=moving.words if moving else worded(" and ").join(request.want),
         understood=understood,
         passed_over=passed_over,
         rank=rank,
@@ -243,7 +246,7 @@ def _ranked(rank: str) -> Rank:
     for one in RANKS:
         if one == rank:
             return one
-    sentence = f'rank is "{rank[:20]}": {", ".join(RANKS)}. Pick one.'
+    sentence = worded('rank is "{rank}": {ranks}. Pick one.', rank=rank[:20], ranks=", ".join(RANKS))
     raise InputRefused(sentence, {"rank": sentence})
 
 
@@ -254,32 +257,48 @@ def _moving(request: SwapRequest, target: Host) -> _Moving:
         can_be = what_of(row)
         what = request.move or can_be[0]
         if what not in can_be:
-            sentence = f"{row.number} is no {what[:40]}: {' or '.join(can_be)}. Choose one."
+            sentence = worded(
+                "{number} is no {what}: {can_be}. Choose one.",
+                number=row.number,
+                what=what[:40],
+                can_be=" or ".join(can_be),
+            )
             raise InputRefused(sentence, {"move": sentence})
         facts = dict.fromkeys(names_of(what)) | facts_at(row.facts, what)
         minutes = row.minutes if row.minutes is not None else minutes_to_fit(what)
         return _Moving(what, f"{row.words} ({row.number})", facts, None, row.price, minutes)
     if request.move not in movable():
-        sentence = (
-            f'"{request.move[:40]}" is not moved from bike to bike: {", ".join(movable())}. Choose one.'
+        sentence = worded(
+            '"{move}" is not moved from bike to bike: {movable}. Choose one.',
+            move=request.move[:40],
+            movable=", ".join(movable()),
         )
         raise InputRefused(sentence, {"move": sentence})
     try:
         source = host(request.out_of)
     except NotFound:
-        sentence = f'"{request.out_of[:20]}" is no tag, no indoor trainer and no part of the bins. Choose where it comes from.'
+        sentence = worded(
+            '"{out_of}" is no tag, no indoor trainer and no part of the bins. Choose where it comes from.',
+            out_of=request.out_of[:20],
+        )
         raise NotFound(sentence, {"out_of": sentence}) from None
     if source.name == target.name:
-        sentence = f"{source.name} is on both sides: a part is moved from one to another. Choose two."
+        sentence = worded(
+            "{name} is on both sides: a part is moved from one to another. Choose two.", name=source.name
+        )
         raise InputRefused(sentence, {"out_of": sentence})
     carried = with_what_it_carries(request.move)
     facts = taken_from(source.facts, carried)
     if all(value is None for value in facts.values()):
-        sentence = f"Nothing is known of the {request.move} of {source.name}: read it off and write it on the build sheet first."
+        sentence = worded(
+            "Nothing is known of the {move} of {name}: read it off and write it on the build sheet first.",
+            move=request.move,
+            name=source.name,
+        )
         raise InputRefused(sentence, {"move": sentence})
     with_it = [kind_and_end(one)[0] for one in carried[1:] if one in movable() and one in source.parts]
-    along = f" with its {', '.join(with_it)}" if with_it else ""
-    words = f"{request.move} of {source.name}{along}"
+    along = worded(" with its {with_it}", with_it=", ".join(with_it)) if with_it else ""
+    words = worded("{move} of {name}{along}", move=request.move, name=source.name, along=along)
     return _Moving(request.move, words, facts, source, minutes=minutes_to_fit(request.move))
 
 
@@ -356,7 +375,7 @@ def _plan_seen(
 def _left_behind(moving: _Moving | None) -> str:
     if moving is None or moving.source is None:
         return ""
-    return f"{moving.source.name} is then without its {moving.what}."
+    return worded("{name} is then without its {what}.", name=moving.source.name, what=moving.what)
 
 
 def _assumed(target: Host, build: Json, moving: _Moving | None) -> tuple[str, ...]:
@@ -365,7 +384,12 @@ def _assumed(target: Host, build: Json, moving: _Moving | None) -> tuple[str, ..
     if "speeds_cassette" not in moving.facts or not _carries(moving):
         return ()
     return (
-        f"The shifter is taken to have {target.speeds} positions, as {target.name} has sprockets: click through and count.",
+        worded(
+            "The shifter is taken to have {speeds} positions, as {name} has sprockets: click "
+            "through and count.",
+            speeds=target.speeds,
+            name=target.name,
+        ),
     )
 
 

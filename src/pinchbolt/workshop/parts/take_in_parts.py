@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import BinMove, BinPart, Event
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.bikes.bin_moves import CAME, COUNTED, wants_counting
 from pinchbolt.workshop.parts.parts_file import LineRefused, PartRead, PartsFileRead, parts_of
@@ -66,14 +67,20 @@ class BinView:
     def lies(self) -> str:
         """Where it is to be had."""
         if self.count < 0:
-            return f"the book says {self.count}: count {self.bin or 'the bin'}"
-        aside = f", {self.aside} of them set aside" if self.aside else ""
+            return worded(
+                "the book says {count}: count {bin}", count=self.count, bin=self.bin or worded("the bin")
+            )
+        aside = worded(", {aside} of them set aside", aside=self.aside) if self.aside else ""
         count = (
-            f": more were there than the book had, count {self.bin or 'the bin'}"
+            worded(": more were there than the book had, count {bin}", bin=self.bin or worded("the bin"))
             if self.wants_counting
             else ""
         )
-        return f"{self.count} in {self.bin or 'the bins'}{aside}{count}" if self.count else f"to order{count}"
+        return (
+            f"{self.count} in {self.bin or worded('the bins')}{aside}{count}"
+            if self.count
+            else worded("to order{count}", count=count)
+        )
 
 
 def try_parts(request: PartsRequest) -> PartsTaken:
@@ -177,7 +184,10 @@ def _read(request: PartsRequest) -> PartsFileRead:
             part.line,
             part.number,
             {
-                "number": f'number "{part.number}" is a used part that lies in the bins. Give the line another number.'
+                "number": worded(
+                    'number "{number}" is a used part that lies in the bins. Give the line another number.',
+                    number=part.number,
+                )
             },
         )
         for part in read.parts
@@ -206,9 +216,13 @@ def _sorted_out(read: PartsFileRead, *, written: bool) -> tuple[PartsTaken, list
         ):
             changed.append(_laid_on(known, part))
     same = len(read.parts) - len(new) - len(changed)
-    words = (
-        f"{len(new)} new, {len(changed)} put right, {same} as it was, {len(read.refused)} refused"
-        f"{'' if written else '; nothing is written yet'}."
+    words = worded(
+        "{new} new, {changed} put right, {same} as it was, {refused} refused{written}.",
+        new=len(new),
+        changed=len(changed),
+        same=same,
+        refused=len(read.refused),
+        written="" if written else worded("; nothing is written yet"),
     )
     taken = PartsTaken(len(new), len(changed), same, read.refused, read.used, read.unused, written, words)
     return taken, new, changed
@@ -232,9 +246,14 @@ def _refusal(read: PartsFileRead) -> InputRefused:
     bad, all_lines = len(read.refused), len(read.parts) + len(read.refused)
     some = ", ".join(str(one.line) for one in read.refused[:8]) + (" ..." if bad > 8 else "")
     first = next(iter(read.refused[0].why.values()))
-    sentence = (
-        f"{bad} of {all_lines} lines can't be read (line{'s' if bad > 1 else ''} {some}), so nothing was taken in: "
-        f"{first.rstrip('.')}. Correct them and send the file again, or ask for the good lines alone."
+    sentence = worded(
+        "{bad} of {all_lines} lines can't be read (line{s} {some}), so nothing was taken in: "
+        "{first}. Correct them and send the file again, or ask for the good lines alone.",
+        bad=bad,
+        all_lines=all_lines,
+        s="s" if bad > 1 else "",
+        some=some,
+        first=first.rstrip("."),
     )
     errors = {f"line {one.line}, {name}": why for one in read.refused[:100] for name, why in one.why.items()}
     return InputRefused(sentence, errors)

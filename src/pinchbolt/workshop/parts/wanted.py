@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import BinPart, Event, Job, Line, Supplier, WantedMove, WantedPart
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act, one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -121,9 +122,9 @@ def want_part(request: WantRequest, *, by: int, key: str, now: datetime) -> int:
         if job is not None:
             still_open(job)
         if line is not None and (job is None or line.job_id != job.pk):
-            raise NotPossibleNow("This line belongs to another job. Reload the page.")
-        words = short(request.words, "words", "The part", 200, needed=True)
-        count = int(number(request.count, "count", "The count", 1, 999, "pieces"))
+            raise NotPossibleNow(worded("This line belongs to another job. Reload the page."))
+        words = short(request.words, "words", worded("The part"), 200, needed=True)
+        count = int(number(request.count, "count", worded("The count"), 1, 999, "pieces"))
         row = WantedPart.objects.create(
             event=this.write(job=job),
             job=job,
@@ -131,7 +132,7 @@ def want_part(request: WantRequest, *, by: int, key: str, now: datetime) -> int:
             part=request.part,
             words=words,
             count=count,
-            number=short(request.number, "number", "The supplier's number", 60),
+            number=short(request.number, "number", worded("The supplier's number"), 60),
             bin_part=_bin_of(request.bin_number) if request.bin_number.strip() else None,
         )
         return int(row.pk)
@@ -160,7 +161,9 @@ def move_wanted(request: WantedMoveRequest, *, by: int, key: str, now: datetime)
     """
     kind = _ACTS.get(request.to)
     if kind is None or request.to == FITTED:
-        raise InputRefused(f'A part goes to "{request.to[:20]}": {", ".join(_ACTS)}. Choose one.')
+        raise InputRefused(
+            worded('A part goes to "{to}": {acts}. Choose one.', to=request.to[:20], acts=", ".join(_ACTS))
+        )
     with act(kind, by=by, key=key, now=now, request=request) as this:
         row = wanted_by_id(request.wanted)
         seen = wanted_view(row)
@@ -168,11 +171,19 @@ def move_wanted(request: WantedMoveRequest, *, by: int, key: str, now: datetime)
             return seen
         if request.to not in WAYS.get(seen.state, ()):
             raise NotPossibleNow(
-                f"{row.words} is {seen.state}: it can't become {request.to}. Reload the page."
+                worded(
+                    "{words} is {state}: it can't become {to}. Reload the page.",
+                    words=row.words,
+                    state=seen.state,
+                    to=request.to,
+                )
             )
         if request.to == BIN and row.bin_part is None:
             raise NotPossibleNow(
-                f"{row.words} has no bin: take it out of a bin by its number, on the job's page of parts."
+                worded(
+                    "{words} has no bin: take it out of a bin by its number, on the job's page of parts.",
+                    words=row.words,
+                )
             )
         if request.to == BIN:
             _free_in_bin(row)
@@ -188,16 +199,22 @@ def _checked(request: WantedMoveRequest, seen: WantedView, now: datetime) -> dic
     """What is written of a move; what it does not say anew stays as it was."""
     today = local_day(now)
     if request.due is not None and not 0 <= (request.due - today).days <= _MOST_DAYS:
-        sentence = f"{request.due:%d %b %Y} is gone by, or more than a year ahead. Choose another day."
+        sentence = worded(
+            "{due:%d %b %Y} is gone by, or more than a year ahead. Choose another day.", due=request.due
+        )
         raise InputRefused(sentence, {"due": sentence})
     if request.price is not None and not (request.price.is_finite() and 0 <= request.price <= 100_000):
-        sentence = f"It costs us {str(request.price)[:20]}: 0 to 100,000 is possible. Type it again."
+        sentence = worded(
+            "It costs us {price}: 0 to 100,000 is possible. Type it again.", price=str(request.price)[:20]
+        )
         raise InputRefused(sentence, {"price": sentence})
     count = (
-        None if request.count is None else int(number(request.count, "count", "The count", 1, 999, "pieces"))
+        None
+        if request.count is None
+        else int(number(request.count, "count", worded("The count"), 1, 999, "pieces"))
     )
     if request.to == WRONG and request.words not in WRONGS:
-        sentence = f"What is wrong with it? {', '.join(WRONGS)}. Choose one."
+        sentence = worded("What is wrong with it? {wrongs}. Choose one.", wrongs=", ".join(WRONGS))
         raise InputRefused(sentence, {"words": sentence})
     keeps_due = request.to != LATE
     return {
@@ -206,12 +223,12 @@ def _checked(request: WantedMoveRequest, seen: WantedView, now: datetime) -> dic
         "price": seen.price if request.price is None else request.price.quantize(Decimal("0.01")),
         "due": request.due or (seen.due if keeps_due else None),
         "count": count,
-        "words": short(request.words, "words", "The word on it", 200),
+        "words": short(request.words, "words", worded("The word on it"), 200),
     }
 
 
 def _supplier(name: str) -> Supplier | None:
-    plain = short(name, "supplier", "The supplier", 120)
+    plain = short(name, "supplier", worded("The supplier"), 120)
     return Supplier.objects.get_or_create(name=plain)[0] if plain else None
 
 
@@ -252,7 +269,11 @@ def not_from_under_a_job(part: BinPart, count: int) -> None:
     if count > 0 and held and part.count - count < sum(one.count for one in held):
         tags = ", ".join(sorted({one.job.bike.tag for one in held if one.job is not None}))
         raise NotPossibleNow(
-            f"{part.words}: what came is set aside for {tags or 'somebody'} since. Lay it back into its bin first."
+            worded(
+                "{words}: what came is set aside for {tags} since. Lay it back into its bin first.",
+                words=part.words,
+                tags=tags or worded("somebody"),
+            )
         )
 
 
@@ -266,19 +287,28 @@ def _free_in_bin(row: WantedPart) -> None:
     free = part.count - sum(one.count for one in others)
     if free >= row.count:
         return
-    where = part.bin or "the bins"
+    where = part.bin or worded("the bins")
     tags = ", ".join(sorted({one.job.bike.tag for one in others if one.job is not None}))
-    aside = f", set aside for {tags}" if tags else ""
+    aside = worded(", set aside for {tags}", tags=tags) if tags else ""
     raise NotPossibleNow(
-        f"{part.words}: {max(part.count, 0)} in {where} by the book{aside}, {row.count} needed. Order it; or count the bin, if "
-        "more lie there."
+        worded(
+            "{words}: {count} in {where} by the book{aside}, {row_count} needed. Order it; or "
+            "count the bin, if more lie there.",
+            words=part.words,
+            count=max(part.count, 0),
+            where=where,
+            aside=aside,
+            row_count=row.count,
+        )
     )
 
 
 def _bin_of(number: str) -> BinPart:
     row = BinPart.objects.filter(number=number.strip()[:60]).first()
     if row is None:
-        sentence = f'Nothing in the bins has the number "{number[:40]}". Look at the list of the bins.'
+        sentence = worded(
+            'Nothing in the bins has the number "{number}". Look at the list of the bins.', number=number[:40]
+        )
         raise InputRefused(sentence, {"bin_number": sentence})
     return row
 
@@ -321,7 +351,7 @@ def wanted_by_id(wanted: int) -> WantedPart:
     """
     row = _rows().filter(pk=wanted).first()
     if row is None:
-        raise NotFound(f"No part {wanted} is wanted. Choose one of the page of parts.")
+        raise NotFound(worded("No part {wanted} is wanted. Choose one of the page of parts.", wanted=wanted))
     return row
 
 
@@ -385,7 +415,7 @@ def wanted_view(row: WantedPart) -> WantedView:
         line=line,
         part=row.part,
         said=last.words if last else "",
-        bin=row.bin_part.bin or "the bins" if row.bin_part else "",
+        bin=row.bin_part.bin or worded("the bins") if row.bin_part else "",
     )
 
 
@@ -403,9 +433,14 @@ def waits_for(wanted: Sequence[WantedView], today: date) -> str:
 def due_words(one: WantedView, today: date) -> str:
     """Return when a part is expected: due, due since, no day known, or what else it is."""
     if one.state == WANTED:
-        return "to order"
+        return worded("to order")
     if one.state != ORDERED:
         return one.state
     if one.due is None:
-        return "no day known"
-    return f"due {'since ' if one.due < today else ''}{one.due:%a} {one.due.day} {one.due:%b}"
+        return worded("no day known")
+    return worded(
+        "due {due}{one_due:%a} {day} {one_due:%b}",
+        due=worded("since ") if one.due < today else "",
+        one_due=one.due,
+        day=one.due.day,
+    )

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.engines.fit import FitReading, WhichFits, what_it_brings, which_fits
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
 from pinchbolt.workshop.common.trade_tables import tables
@@ -58,9 +59,11 @@ def which_part(tag: str, words: str) -> tuple[WhichView, ...]:
     """
     found = which_fits(words, facts_of_bike(bike_by_tag(tag)), tables())
     if not found:
-        sentence = (
-            f'Nothing is known of {tag.upper()} that decides "{words[:40]}": read the parts beside it and write them on '
-            "the build sheet. Then ask again."
+        sentence = worded(
+            'Nothing is known of {tag} that decides "{words}": read the parts beside it and '
+            "write them on the build sheet. Then ask again.",
+            tag=tag.upper(),
+            words=words[:40],
         )
         raise InputRefused(sentence, {"words": sentence})
     return tuple(_view(one, bins(most=MOST_IN_BINS)) for one in found)

@@ -18,6 +18,8 @@ from pinchbolt.records.models import (
     RoundTick,
     ToolCheck,
 )
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import part_by_id
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, build_seen_of
@@ -108,7 +110,11 @@ def _of_tool(seen: ClaimView) -> ClaimSheetView:
         else None
     )
     used = (
-        f"{rows.count()} bolts on record, of {rows.values('job').distinct().count()} stays"
+        worded(
+            "{count} bolts on record, of {stays} stays",
+            count=rows.count(),
+            stays=rows.values("job").distinct().count(),
+        )
         if rows is not None
         else ""
     )
@@ -137,9 +143,15 @@ def _day(day: date) -> str:
 def _distance(part: Part, day: date) -> str:
     km, share, known = distance_at(part, day)
     if km is None:
-        return f"how far it went is {NOT_KNOWN}"
+        return worded("how far it went is {not_known}", not_known=NOT_KNOWN)
     sd = km * share
-    return f"about {km:,.0f} km when it broke (likely {max(km - 1.28 * sd, 0):,.0f} to {km + 1.28 * sd:,.0f}), by {known}"
+    return worded(
+        "about {km} km when it broke (likely {low} to {high}), by {known}",
+        km=figure_text(km, 0),
+        low=figure_text(max(km - 1.28 * sd, 0), 0),
+        high=figure_text(km + 1.28 * sd, 0),
+        known=known,
+    )
 
 
 def _build(bike: Bike | None) -> tuple[str, ...]:
@@ -165,11 +177,22 @@ def _marking(row: Marking, proved: Collection[int]) -> str:
     what = limit.quantity if limit else joint_name(row.joint)
     said = [
         f"{name} {value:g} {unit}"
-        for name, value in (("at least", row.least), ("at most", row.greatest), ("to use", row.target))
+        for name, value in (
+            (worded("at least"), row.least),
+            (worded("at most"), row.greatest),
+            (worded("to use"), row.target),
+        )
         if value is not None
     ]
-    photo = ", photo" if row.pk in proved else ""
-    return f"{what}: marked {', '.join(said)}{photo} ({row.event.by.name}, {_day(local_day(row.event.at))})"
+    photo = worded(", photo") if row.pk in proved else ""
+    return worded(
+        "{what}: marked {said}{photo} ({name}, {day})",
+        what=what,
+        said=", ".join(said),
+        photo=photo,
+        name=row.event.by.name,
+        day=_day(local_day(row.event.at)),
+    )
 
 
 def _readings(part: Part) -> tuple[str, ...]:
@@ -178,10 +201,18 @@ def _readings(part: Part) -> tuple[str, ...]:
     told = []
     for row in reversed(rows):
         limit = tables().limits.get(row.limit)
-        by = row.instrument.name if row.instrument else "by eye"
+        by = row.instrument.name if row.instrument else worded("by eye")
         check = checks.get(row.instrument_id or 0)
-        checked = f", checked {_day(check.day)}: {'good' if check.good else 'out'}" if check else ""
-        checked = checked or (", never checked here" if row.instrument else "")
+        checked = (
+            worded(
+                ", checked {day}: {good}",
+                day=_day(check.day),
+                good=worded("good") if check.good else worded("out"),
+            )
+            if check
+            else ""
+        )
+        checked = checked or (worded(", never checked here") if row.instrument else "")
         told.append(
             f"{_day(row.day)}: {limit.quantity if limit else row.limit}, {shown_words(row)}, {by}{checked}"
         )
@@ -230,12 +261,18 @@ def _torque(row: DoneValue | RoundTick, doubt: str, checks: Mapping[int, Sequenc
         if row.done_n_m is not None
         else "held"
         if isinstance(row, RoundTick) and row.held
-        else "by hand"
+        else worded("by hand")
     )
     tool = (
-        f" with {row.tool.name}{_checked_before(checks.get(row.tool_id or 0, ()), day)}" if row.tool else ""
+        worded(
+            " with {name}{checked_before}",
+            name=row.tool.name,
+            checked_before=_checked_before(checks.get(row.tool_id or 0, ()), day),
+        )
+        if row.tool
+        else ""
     )
-    out = "" if row.inside else ", outside what the joint takes"
+    out = "" if row.inside else worded(", outside what the joint takes")
     return f"{_day(day)}: {joint_name(row.joint)}, {value}{tool}{out}, {row.event.by.name}{f'. {doubt}' if doubt else ''}"
 
 
@@ -243,7 +280,13 @@ def _checked_before(checks: Sequence[ToolCheck], day: date) -> str:
     """What the last check of a tool said before it was used."""
     check = next((one for one in reversed(checks) if one.day <= day), None)
     return (
-        f", checked {_day(check.day)}: {'good' if check.good else 'out'}" if check else ", never checked here"
+        worded(
+            ", checked {day}: {good}",
+            day=_day(check.day),
+            good=worded("good") if check.good else worded("out"),
+        )
+        if check
+        else worded(", never checked here")
     )
 
 
@@ -272,7 +315,7 @@ def _of_claim(seen: ClaimView) -> tuple[ProofShown, ...]:
     rows = ProofPhoto.objects.filter(pk__in=numbers).defer("jpeg").select_related("event")
     found = {row.pk: row for row in rows}
     return tuple(
-        ProofShown(one, found[one].words or "what broke", local_day(found[one].event.at))
+        ProofShown(one, found[one].words or worded("what broke"), local_day(found[one].event.at))
         for one in numbers
         if one in found
     )
@@ -280,7 +323,9 @@ def _of_claim(seen: ClaimView) -> tuple[ProofShown, ...]:
 
 def _of_marks(marks: Sequence[Marking]) -> tuple[ProofShown, ...]:
     rows = ProofPhoto.objects.filter(pk__in=[row.pk for row in marks]).defer("jpeg").select_related("event")
-    return tuple(ProofShown(row.pk, "its marking", local_day(row.event.at)) for row in rows.order_by("-pk"))
+    return tuple(
+        ProofShown(row.pk, worded("its marking"), local_day(row.event.at)) for row in rows.order_by("-pk")
+    )
 
 
 def _of_stays(bike: Bike | None) -> tuple[ProofShown, ...]:
@@ -303,13 +348,13 @@ def _lacking(seen: ClaimView, photos: Sequence[ProofShown]) -> tuple[str, ...]:
     known = seen.warranty
     said = []
     if known is None or known.bought is None:
-        said.append("Day of buying not known: look for the receipt, or ask the seller.")
+        said.append(worded("Day of buying not known: look for the receipt, or ask the seller."))
     elif known.covered is None:
-        said.append("How long it is covered is not known: ask the seller.")
+        said.append(worded("How long it is covered is not known: ask the seller."))
     if known is not None and not known.photo:
-        said.append("No photo of the receipt is kept.")
+        said.append(worded("No photo of the receipt is kept."))
     if not seen.photos:
-        said.append("No photo of what broke: take one before the part is cleaned or thrown away.")
+        said.append(worded("No photo of what broke: take one before the part is cleaned or thrown away."))
     if known is not None and known.covered is False and known.until is not None:
-        said.append(f"It was covered until {_day(known.until)}: ask for goodwill.")
+        said.append(worded("It was covered until {day}: ask for goodwill.", day=_day(known.until)))
     return tuple(said)

@@ -5,6 +5,7 @@ from typing import TypeVar
 
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Event, ProofPhoto
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.came_up.photos import small_jpeg
 
@@ -45,5 +46,5 @@ def proof_bytes(event: int) -> bytes:
     """
     row = ProofPhoto.objects.filter(pk=event).first()
     if row is None:
-        raise NotFound(f"There is no photo {event}: it was erased, or never kept.")
+        raise NotFound(worded("There is no photo {event}: it was erased, or never kept.", event=event))
     return bytes(row.jpeg)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import floor
 
 from pinchbolt.engines.markings import MarkingCandidate, MarkingFigure, Sureness
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import allowed
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.markings.ask_marking import MarkingQuestion, kind_named, place_of
@@ -74,7 +75,9 @@ def offer_marking(job: int, what: str, of: str, name: str, photo: bytes, by: int
 
 def _offer(target: MarkTarget, one: MarkingCandidate, sureness: str, photo: bytes) -> MarkingOffer:
     value = _value(target, one)
-    read = f'read "{one.printed}" as {one.words}, {sureness}'[:200]
+    read = worded(
+        'read "{printed}" as {words}, {sureness}', printed=one.printed, words=one.words, sureness=sureness
+    )[:200]
     return MarkingOffer(
         words=one.words,
         printed=one.printed,
@@ -111,5 +114,11 @@ def _only(figures: Mapping[str, MarkingFigure]) -> MarkingFigure | None:
 
 def _why_not(target: MarkTarget, one: MarkingCandidate) -> str:
     if target.picks:
-        return f"{one.words} is none of the answers here: {', '.join(target.picks[:6])}."
-    return f"{one.words} is no single figure in {target.unit}: type what counts."
+        return worded(
+            "{words} is none of the answers here: {picks}.",
+            words=one.words,
+            picks=", ".join(target.picks[:6]),
+        )
+    return worded(
+        "{words} is no single figure in {unit}: type what counts.", words=one.words, unit=target.unit
+    )

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import CLAIM_STATES, UNDONE, Claim, ClaimMove, Instrument, ProofPhoto, Tool
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act, allowed
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.common.checks import local_day, not_in_future, short
@@ -106,8 +107,10 @@ def open_claim(request: ClaimRequest, *, by: int, key: str, now: datetime) -> Cl
         if this.repeated:
             return claim_by_id(this.done_before.pk, local_day(now))
         thing = thing_of(request.kind, request.id)
-        broke = short(request.broke, "broke", "What broke", 400, needed=True)
-        day = not_in_future(request.day or local_day(now), now, "day", "The day on which it was found")
+        broke = short(request.broke, "broke", worded("What broke"), 400, needed=True)
+        day = not_in_future(
+            request.day or local_day(now), now, "day", worded("The day on which it was found")
+        )
         other = next(
             (
                 one
@@ -117,7 +120,9 @@ def open_claim(request: ClaimRequest, *, by: int, key: str, now: datetime) -> Cl
             None,
         )
         if other is not None:
-            raise NotPossibleNow(f"Claim {other.id} about {thing.name} is open: go on with that one.")
+            raise NotPossibleNow(
+                worded("Claim {id} about {name} is open: go on with that one.", id=other.id, name=thing.name)
+            )
         was_up = _hang(thing, False)
         this.said = {**_said(this), "name": thing.name, "off_the_board": was_up}
         row = Claim.objects.create(event=this.write(bike=thing.bike), broke=broke, day=day, **thing.columns)
@@ -139,8 +144,14 @@ def photograph_claim(claim: int, words: str, sent: bytes, *, by: int, key: str, 
             return
         row = _row(claim)
         if row.proofs.count() >= MOST_PHOTOS:
-            raise NotPossibleNow(f"Claim {claim} has {MOST_PHOTOS} photos: no more are kept.")
-        said = short(words, "words", "The word on it", 120)
+            raise NotPossibleNow(
+                worded(
+                    "Claim {claim} has {most_photos} photos: no more are kept.",
+                    claim=claim,
+                    most_photos=MOST_PHOTOS,
+                )
+            )
+        said = short(words, "words", worded("The word on it"), 120)
         ProofPhoto.objects.create(event=this.write(bike=row.event.bike), claim=row, jpeg=jpeg, words=said)
 
 
@@ -158,12 +169,22 @@ def move_claim(request: ClaimMoveRequest, *, by: int, key: str, now: datetime) -
         if this.repeated:
             return claim_by_id(row.pk, today)
         if request.state not in CLAIM_STATES:
-            sentence = f'"{request.state[:20]}" is no word of a claim: {", ".join(CLAIM_STATES)}. Choose one.'
+            sentence = worded(
+                '"{state}" is no word of a claim: {claim_states}. Choose one.',
+                state=request.state[:20],
+                claim_states=", ".join(CLAIM_STATES),
+            )
             raise InputRefused(sentence, {"state": sentence})
         before = claim_by_id(row.pk, today)
         if before.is_over:
-            raise NotPossibleNow(f"Claim {row.pk} was {before.state} already: take that word back first.")
-        words = short(request.words, "words", "What was said", 200)
+            raise NotPossibleNow(
+                worded(
+                    "Claim {pk} was {state} already: take that word back first.",
+                    pk=row.pk,
+                    state=before.state,
+                )
+            )
+        words = short(request.words, "words", worded("What was said"), 200)
         due = _due(request, today)
         event = this.write(bike=row.event.bike)
         ClaimMove.objects.create(event=event, claim=row, state=request.state, words=words, answer_by=due)
@@ -175,7 +196,9 @@ def _due(request: ClaimMoveRequest, today: date) -> date | None:
         return None
     due = request.answer_by or today + ASK_AGAIN
     if not 0 <= (due - today).days <= _MOST_AHEAD:
-        sentence = f"Ask again on {due:%d %b %Y}? A day to come, within a year. Correct the day."
+        sentence = worded(
+            "Ask again on {due:%d %b %Y}? A day to come, within a year. Correct the day.", due=due
+        )
         raise InputRefused(sentence, {"answer_by": sentence})
     return due
 
@@ -194,7 +217,7 @@ def take_back_claim(request: ClaimBackRequest, *, by: int, key: str, now: dateti
         thing = thing_in(row)
         last = _moves().filter(claim=row).last()
         event = last.event if last is not None else row.event
-        what = f"claim {row.pk} about {thing.name}"
+        what = worded("claim {pk} about {name}", pk=row.pk, name=thing.name)
         this.said = {"kind": event.kind, "words": f"{what}: {last.state}" if last else what, "claim": row.pk}
         this.write(bike=row.event.bike, corrects=event)
         if last is None:
@@ -241,7 +264,11 @@ def _rows() -> QuerySet[Claim]:
 def _row(claim: int) -> Claim:
     row = _rows().filter(pk=claim).first()
     if row is None:
-        raise NotFound(f"There is no claim {claim}: it may have been taken back. Choose one of the list.")
+        raise NotFound(
+            worded(
+                "There is no claim {claim}: it may have been taken back. Choose one of the list.", claim=claim
+            )
+        )
     return row
 
 

@@ -2,6 +2,7 @@
 
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Photo
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.came_up.photos import small_jpeg
 from pinchbolt.workshop.proof.claim_sheet import ProofShown
 from pinchbolt.workshop.proof.keep_photo import proof_bytes
@@ -25,5 +26,5 @@ def shown_bytes(proof: ProofShown) -> bytes:
 def _stay_photo(event: int) -> bytes:
     row = Photo.objects.filter(pk=event).first()
     if row is None:
-        raise NotFound(f"There is no photo {event}: it was taken away.")
+        raise NotFound(worded("There is no photo {event}: it was taken away.", event=event))
     return bytes(row.jpeg)

@@ -8,6 +8,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import UNDONE, ProofPhoto, Warranty
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act, allowed
 from pinchbolt.workshop.common.checks import local_day, not_in_future, short
 from pinchbolt.workshop.proof.keep_photo import with_photo
@@ -17,7 +18,7 @@ from pinchbolt.workshop.tools.tool_board import months_on
 SAID = "warranty said"
 MOST_MONTHS = 600
 SOON = timedelta(days=30)
-NOT_KNOWN = "how long it is covered is not known"
+NOT_KNOWN = worded("how long it is covered is not known")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,12 +97,15 @@ def _say(request: WarrantyRequest, thing: Thing, receipt: bool, *, by: int, key:
         if this.repeated:
             return
         if request.bought is not None:
-            not_in_future(request.bought, now, "bought", "The day of buying")
+            not_in_future(request.bought, now, "bought", worded("The day of buying"))
         months = _months(request)
-        seller = short(request.seller, "seller", "Of whom it was bought", 120)
-        words = short(request.words, "words", "The note", 200)
+        seller = short(request.seller, "seller", worded("Of whom it was bought"), 120)
+        words = short(request.words, "words", worded("The note"), 200)
         if not (request.bought or seller or months or request.for_life or words or receipt):
-            sentence = f"Nothing is said of {thing.name}: give the day, the seller, the months, or a photo of its receipt."
+            sentence = worded(
+                "Nothing is said of {name}: give the day, the seller, the months, or a photo of its receipt.",
+                name=thing.name,
+            )
             raise InputRefused(sentence, {"bought": sentence})
         old = _newest(thing)
         Warranty.objects.create(
@@ -119,10 +123,14 @@ def _months(request: WarrantyRequest) -> int | None:
     if request.months is None:
         return None
     if request.for_life:
-        sentence = "For life and a number of months can't both be: choose one."
+        sentence = worded("For life and a number of months can't both be: choose one.")
         raise InputRefused(sentence, {"months": sentence})
     if not 1 <= request.months <= MOST_MONTHS:
-        sentence = f"{request.months} months: 1 to {MOST_MONTHS} are possible. Two years are 24."
+        sentence = worded(
+            "{months} months: 1 to {most_months} are possible. Two years are 24.",
+            months=request.months,
+            most_months=MOST_MONTHS,
+        )
         raise InputRefused(sentence, {"months": sentence})
     return request.months
 
@@ -140,9 +148,12 @@ def take_back_warranty(request: WarrantyBackRequest, *, by: int, key: str, now: 
             return
         old = _newest(thing)
         if old is None:
-            raise NotPossibleNow(f"Nothing is said of the warranty of {thing.name}.")
+            raise NotPossibleNow(worded("Nothing is said of the warranty of {name}.", name=thing.name))
         allowed(by, SAID)
-        this.said = {"kind": SAID, "words": f"what was said of the warranty of {thing.name}"}
+        this.said = {
+            "kind": SAID,
+            "words": worded("what was said of the warranty of {name}", name=thing.name),
+        }
         this.write(bike=thing.bike, corrects=old.event)
         ProofPhoto.objects.filter(pk=old.pk).delete()
 
@@ -205,13 +216,17 @@ def _view(row: Warranty, today: date) -> WarrantyView:
 
 
 def _words(row: Warranty, until: date | None, covered: bool | None) -> str:
-    bought = f"bought {row.bought.day} {row.bought:%b %Y}" if row.bought else "day of buying not known"
-    of = f" of {row.seller}" if row.seller else ""
+    bought = (
+        worded("bought {day} {bought:%b %Y}", day=row.bought.day, bought=row.bought)
+        if row.bought
+        else worded("day of buying not known")
+    )
+    of = worded(" of {seller}", seller=row.seller) if row.seller else ""
     if row.for_life:
-        return f"{bought}{of}, covered for life"
+        return worded("{bought}{of}, covered for life", bought=bought, of=of)
     if until is not None:
-        return (
-            f"{bought}{of}, {'covered until' if covered else 'was covered until'} {until.day} {until:%b %Y}"
-        )
-    long = f"{row.months} months from a day that is not known" if row.months else NOT_KNOWN
+        return f"{bought}{of}, {(worded('covered until') if covered else worded('was covered until'))} {until.day} {until:%b %Y}"
+    long = (
+        worded("{months} months from a day that is not known", months=row.months) if row.months else NOT_KNOWN
+    )
     return f"{bought}{of}, {long}"

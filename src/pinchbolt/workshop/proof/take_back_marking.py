@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import UNDONE, DoneValue, Job, Marking, ProofPhoto
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act, allowed, one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.stays.mark_and_judge import judge_again
@@ -30,7 +31,11 @@ def take_back_marking(request: MarkingBackRequest, *, by: int, key: str, now: da
         row = Marking.objects.select_related("event").filter(pk=request.marking).first()
         if row is None or row.event.bike_id != job.bike_id:
             raise NotFound(
-                f"There is no marking {request.marking} of {job.bike.tag}. Choose one of its list."
+                worded(
+                    "There is no marking {marking} of {tag}. Choose one of its list.",
+                    marking=request.marking,
+                    tag=job.bike.tag,
+                )
             )
         with act(UNDONE, by=by, key=key, now=now, request=request) as this:
             if this.repeated:
@@ -38,9 +43,12 @@ def take_back_marking(request: MarkingBackRequest, *, by: int, key: str, now: da
             allowed(by, row.event.kind)
             if _done_by(row, job):
                 raise NotPossibleNow(
-                    "This joint was tightened by this marking: read the marking again, then tighten it again."
+                    worded(
+                        "This joint was tightened by this marking: read the marking again, then tighten it "
+                        "again."
+                    )
                 )
-            words = f"the marking on the {row.part}"
+            words = worded("the marking on the {part}", part=row.part)
             this.said = {"kind": row.event.kind, "words": words, "marking": row.pk}
             this.write(bike=job.bike, corrects=row.event)
             ProofPhoto.objects.filter(pk=row.pk).delete()

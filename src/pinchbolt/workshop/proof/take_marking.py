@@ -5,6 +5,7 @@ from datetime import datetime
 from functools import partial
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.change_build import READ_OFF, DescribeRequest, describe
 from pinchbolt.workshop.bikes.mark_limit import MarkLimitRequest
@@ -45,7 +46,7 @@ def take_marking(
     job = job_by_id(request.job)
     target = target_of(job, request.what, request.of, request.name)
     write = partial(_write, request, target, by=by, key=key, now=now)
-    with_photo(photo, request.read or "typed beside the photo", key, write)
+    with_photo(photo, request.read or worded("typed beside the photo"), key, write)
     return target
 
 
@@ -69,13 +70,16 @@ def _write(request: TakeMarkingRequest, target: MarkTarget, *, by: int, key: str
 
 def _figure(request: TakeMarkingRequest, target: MarkTarget) -> float:
     if request.greatest is None:
-        sentence = f"No figure is given: take one of what was read, or type what is marked, in {target.unit}."
+        sentence = worded(
+            "No figure is given: take one of what was read, or type what is marked, in {unit}.",
+            unit=target.unit,
+        )
         raise InputRefused(sentence, {"greatest": sentence})
     return request.greatest
 
 
 def _text(request: TakeMarkingRequest) -> str:
     if not request.text.strip():
-        sentence = "Nothing is given: take one of what was read, or type what is marked."
+        sentence = worded("Nothing is given: take one of what was read, or type what is marked.")
         raise InputRefused(sentence, {"text": sentence})
     return request.text.strip()

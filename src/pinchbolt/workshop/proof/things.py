@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Bike, Claim, Fitting, Instrument, Part, Warranty
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import part_by_id, tool_by_id
 
 KINDS = ("part", "tool", "instrument")
@@ -52,9 +53,13 @@ def thing_of(kind: str, number: int) -> Thing:
     if kind == "instrument":
         found = Instrument.objects.filter(pk=number).first()
         if found is None:
-            raise NotFound(f"There is no gauge {number} on the board. Choose one that hangs there.")
+            raise NotFound(
+                worded("There is no gauge {number} on the board. Choose one that hangs there.", number=number)
+            )
         return Thing(kind, number, found.name)
-    sentence = f'"{kind[:20]}" is neither {", ".join(KINDS)}. Choose one of these.'
+    sentence = worded(
+        '"{kind}" is neither {kinds}. Choose one of these.', kind=kind[:20], kinds=", ".join(KINDS)
+    )
     raise InputRefused(sentence, {"kind": sentence})
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pinchbolt.engines.build import Build, PartOn
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.build_view import limits_to_mark
 from pinchbolt.workshop.bikes.part_questions import question_about
@@ -48,10 +49,13 @@ def targets_of(job: Job) -> tuple[tuple[str, tuple[MarkTarget, ...]], ...]:
     build = build_of(job.bike)
     joints = [one for name in joints_of(job, build) for one in _at_joint(job, build, name)]
     groups = (
-        ("torque at the joints of the sheet", tuple(one for one in joints if one.what == TORQUE)),
-        ("limits of parts", tuple(one for part in build.parts for one in _limits(build, part))),
-        ("sizes, pressures and diameters", tuple(one for part in build.parts for one in _facts(part))),
-        ("classes of bolts", tuple(one for one in joints if one.what == CLASS)),
+        (worded("torque at the joints of the sheet"), tuple(one for one in joints if one.what == TORQUE)),
+        (worded("limits of parts"), tuple(one for part in build.parts for one in _limits(build, part))),
+        (
+            worded("sizes, pressures and diameters"),
+            tuple(one for part in build.parts for one in _facts(part)),
+        ),
+        (worded("classes of bolts"), tuple(one for one in joints if one.what == CLASS)),
     )
     return tuple((words, found) for words, found in groups if found)
 
@@ -73,7 +77,10 @@ def target_of(job: Job, what: str, of: str, name: str) -> MarkTarget:
     target = next((one for one in found if (one.what, one.name) == (what, name)), None)
     if target is None:
         raise NotFound(
-            f"Nothing of {job.bike.tag} is marked like that: it may be off the bike by now. Choose from the list."
+            worded(
+                "Nothing of {tag} is marked like that: it may be off the bike by now. Choose from the list.",
+                tag=job.bike.tag,
+            )
         )
     return target
 
@@ -85,9 +92,17 @@ def _at_joint(job: Job, build: Build, joint: str) -> Iterator[MarkTarget]:
     usual = None if figures.makers_figure_only else (_UNDER * figures.low, _OVER * figures.high)
     named = joint_name(joint)
     for word in kinds_clamped(on, build, row):
-        yield MarkTarget(TORQUE, joint, word, f"{named}: torque on the {word}", "torque", "N·m", usual)
+        yield MarkTarget(
+            TORQUE,
+            joint,
+            word,
+            worded("{named}: torque on the {word}", named=named, word=word),
+            "torque",
+            "N·m",
+            usual,
+        )
     if row.thread:
-        words = f"{named}: class on the bolt's head"
+        words = worded("{named}: class on the bolt's head", named=named)
         yield MarkTarget(CLASS, joint, "", words, "bolt-class", "", None, True, property_classes())
 
 

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from pinchbolt.engines.gearing import PITCH_MM, SPARE, ChainLength, FixedChain, chain_length, fixed_chains
 from pinchbolt.errors import InputRefused, NoSafeAnswer
+from pinchbolt.values.wording import worded
 
-EVEN = "A plain chain has no half links: the number of pitches is even."
+EVEN = worded("A plain chain has no half links: the number of pitches is even.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,9 @@ def chain_to_cut(request: ChainRequest) -> ChainView:
     if request.slot_mm is not None:
         return _in_slot(request, request.slot_mm)
     if request.small_sprocket is None and (request.capacity is not None or request.small_ring is not None):
-        sentence = "the smallest sprocket is missing: the cage's work is counted down to it. Count its teeth."
+        sentence = worded(
+            "the smallest sprocket is missing: the cage's work is counted down to it. Count its teeth."
+        )
         raise InputRefused(sentence, {"small_sprocket": sentence})
     found = chain_length(
         request.stay_mm,
@@ -75,7 +78,12 @@ def chain_to_cut(request: ChainRequest) -> ChainView:
         slack_teeth=found.slack_teeth,
         cage_short_teeth=found.cage_short,
         places=(),
-        because=f"{found.wrap:.2f} + {request.spare_pitches} pitches, rounded up to {found.pitches}",
+        because=worded(
+            "{wrap:.2f} + {spare_pitches} pitches, rounded up to {pitches}",
+            wrap=found.wrap,
+            spare_pitches=request.spare_pitches,
+            pitches=found.pitches,
+        ),
         working=tuple(f"{reason.words} ({reason.source})" for reason in found.reasons),
         doubts=_doubts(request, found),
     )
@@ -83,14 +91,22 @@ def chain_to_cut(request: ChainRequest) -> ChainView:
 
 def _doubts(request: ChainRequest, found: ChainLength) -> tuple[str, ...]:
     doubts = [
-        "Look at big ring on big sprocket on the stand before the chain is joined; the derailleur maker's rule wins."
+        worded(
+            "Look at big ring on big sprocket on the stand before the chain is joined; the "
+            "derailleur maker's rule wins."
+        )
     ]
     if request.growth_mm == 0:
-        doubts.append("Rear suspension: say how much the stay grows, or measure it with the air let out.")
+        doubts.append(
+            worded("Rear suspension: say how much the stay grows, or measure it with the air let out.")
+        )
     if found.cage_short:
         doubts.append(
-            f"The cage is {found.cage_short:.1f} teeth short: the chain hangs on the smallest pair. "
-            "The owner leaves that pair alone, or a longer cage is fitted."
+            worded(
+                "The cage is {cage_short:.1f} teeth short: the chain hangs on the smallest pair. The "
+                "owner leaves that pair alone, or a longer cage is fitted.",
+                cage_short=found.cage_short,
+            )
         )
     return tuple(doubts)
 
@@ -102,19 +118,30 @@ def _in_slot(request: ChainRequest, slot_mm: float) -> ChainView:
         or request.capacity is not None
         or request.growth_mm
     ):
-        sentence = (
+        sentence = worded(
             "A slot is for bikes without a derailleur: leave out the smallest wheels, capacity and growth."
         )
         raise InputRefused(sentence, {"slot_mm": sentence})
     places = fixed_chains(request.stay_mm, slot_mm, request.ring, request.sprocket)
     if not places:
         raise NoSafeAnswer(
-            f"No even chain stands inside a slot of {slot_mm:g} mm from {request.stay_mm:g} mm with "
-            f"{request.ring}/{request.sprocket}: another sprocket, a half link made for it, or a tensioner."
+            worded(
+                "No even chain stands inside a slot of {slot_mm:g} mm from {stay_mm:g} mm with "
+                "{ring}/{sprocket}: another sprocket, a half link made for it, or a tensioner.",
+                slot_mm=slot_mm,
+                stay_mm=request.stay_mm,
+                ring=request.ring,
+                sprocket=request.sprocket,
+            )
         )
     first = places[0]
     lines = [
-        f"{one.pitches} pitches: the axle stands {one.moved_mm:.1f} mm into the slot, stay {one.stay_mm:.1f} mm"
+        worded(
+            "{pitches} pitches: the axle stands {moved_mm:.1f} mm into the slot, stay {stay_mm:.1f} mm",
+            pitches=one.pitches,
+            moved_mm=one.moved_mm,
+            stay_mm=one.stay_mm,
+        )
         for one in places
     ]
     return ChainView(
@@ -129,6 +156,9 @@ def _in_slot(request: ChainRequest, slot_mm: float) -> ChainView:
         because=lines[0],
         working=(*lines, EVEN),
         doubts=(
-            "Leave 10 to 15 mm of play midway (common practice, no source): the axle stands a little forward of taut.",
+            worded(
+                "Leave 10 to 15 mm of play midway (common practice, no source): the axle stands a "
+                "little forward of taut."
+            ),
         ),
     )

@@ -15,6 +15,7 @@ from pinchbolt.engines.gearing import (
 )
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
 from pinchbolt.workshop.bikes.drive import (
@@ -135,7 +136,7 @@ def _drive(request: GearsRequest) -> Drive:
     }
     known |= {name: value for name, value in told.items() if value}
     if not request.tag:
-        for name, words in (("rings", "The chainrings"), ("sprockets", "The sprockets")):
+        for name, words in (("rings", worded("The chainrings")), ("sprockets", worded("The sprockets"))):
             parse_teeth(str(known.get(name, "")), name, words)
     if request.circumference_mm is not None or not request.tag:
         rolls = rolling_m(request.tyre, request.circumference_mm)
@@ -147,13 +148,13 @@ def _drive(request: GearsRequest) -> Drive:
 
 def _after(request: GearsRequest, before: Drive) -> Drive:
     rings = (
-        parse_teeth(request.after_rings, "after_rings", "The chainrings after")
+        parse_teeth(request.after_rings, "after_rings", worded("The chainrings after"))
         if request.after_rings
         else before.rings
     )
     sprockets = before.sprockets
     if request.after_sprockets:
-        sprockets = parse_teeth(request.after_sprockets, "after_sprockets", "The sprockets after")
+        sprockets = parse_teeth(request.after_sprockets, "after_sprockets", worded("The sprockets after"))
     rolls = rolling_m(request.after_tyre) if request.after_tyre else before.circumference_m
     inside = before.inside
     if request.after_hub_ratios:
@@ -169,9 +170,13 @@ def _hill(request: HillRequest | None, drive: Gears) -> HillView | None:
     if request is None:
         return None
     if 0 < abs(request.gradient_percent) < LEAST_HILL:
-        sentence = (
-            f"gradient is {request.gradient_percent:g} %, which is nearly flat: a hill is {LEAST_HILL:g} % and more. "
-            f"Was {request.gradient_percent * 100:g} % meant? Write 9 for 9 %; 0 for the flat."
+        sentence = worded(
+            "gradient is {gradient_percent:g} %, which is nearly flat: a hill is {least_hill:g} "
+            "% and more. Was {request_gradient_percent:g} % meant? Write 9 for 9 %; 0 for the "
+            "flat.",
+            gradient_percent=request.gradient_percent,
+            least_hill=LEAST_HILL,
+            request_gradient_percent=request.gradient_percent * 100,
         )
         raise InputRefused(sentence, {"gradient_percent": sentence})
     gradient = request.gradient_percent / 100
@@ -187,9 +192,11 @@ def _slants(request: ChainLineRequest | None, drive: Drive) -> tuple[Slant, ...]
         return ()
     rings = sorted(drive.rings)
     if len(request.ring_lines_mm) != len(rings):
-        sentence = (
-            f"{len(request.ring_lines_mm)} chain lines for {len(rings)} rings: one line a ring, smallest ring first. "
-            "Measure each from the frame's middle."
+        sentence = worded(
+            "{ring_lines_mm} chain lines for {rings} rings: one line a ring, smallest ring "
+            "first. Measure each from the frame's middle.",
+            ring_lines_mm=len(request.ring_lines_mm),
+            rings=len(rings),
         )
         raise InputRefused(sentence, {"ring_lines_mm": sentence})
     lines = list(zip(rings, request.ring_lines_mm, strict=True))

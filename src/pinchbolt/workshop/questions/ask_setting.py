@@ -22,6 +22,7 @@ from pinchbolt.engines.torque import (
     window,
 )
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import number
 
 N_M = "N·m"
@@ -128,7 +129,9 @@ def _answer(
     """The window at the tool's drive, the tool on a fine scale and its setting, all in the unit of the scale."""
     floor, cap = _at_the_drive(request, gain)
     found = window(
-        JointSpec("asked", "joint", ("joint",), TorqueRange(floor, cap, (floor + cap) / 2, "as given"))
+        JointSpec(
+            "asked", "joint", ("joint",), TorqueRange(floor, cap, (floor + cap) / 2, worded("as given"))
+        )
     )
     tool = _tool(request, request.step or _STEPS.get(unit, _STEP))
     fine = tool if tool.steps else _tool(request, _FINE_STEP / per_unit)
@@ -142,8 +145,11 @@ def _at_the_drive(request: SettingRequest, gain: float) -> tuple[float, float]:
     floor, cap = nextafter(request.floor / gain, inf), nextafter(request.cap / gain, 0.0)
     if floor > cap:
         raise NoSafeSetting(
-            f"No safe setting: the joint takes {request.floor:g} N·m and nothing else, and no mark of this tool gives "
-            "exactly that through the adapter. Ask the maker for a range.",
+            worded(
+                "No safe setting: the joint takes {floor:g} N·m and nothing else, and no mark of "
+                "this tool gives exactly that through the adapter. Ask the maker for a range.",
+                floor=request.floor,
+            ),
             finest=finest_deviation(request.floor, request.cap),
         )
     return floor, cap
@@ -159,25 +165,39 @@ def _unit(written: str) -> str:
 def _refuse(request: SettingRequest, unit: str, per_unit: float) -> None:
     out = request.deviation_percent
     if not 0 <= out < 100 or 0 < out < _BEST_THERE_IS:
-        sentence = (
-            f"The deviation is {out:g} %: a torque tool is {_BEST_THERE_IS:g} to below 100 % out, or 0 for one that is taken as "
-            "exact. Write 6 for a tool that is 6 % out."
+        sentence = worded(
+            "The deviation is {out:g} %: a torque tool is {best_there_is:g} to below 100 % out, "
+            "or 0 for one that is taken as exact. Write 6 for a tool that is 6 % out.",
+            out=out,
+            best_there_is=_BEST_THERE_IS,
         )
         raise InputRefused(sentence, {"deviation_percent": sentence})
-    number(request.floor * per_unit, "floor", "The least torque", 0.1, 400, "N·m")
-    number(request.cap * per_unit, "cap", "The greatest torque", 0.1, 400, "N·m")
+    number(request.floor * per_unit, "floor", worded("The least torque"), 0.1, 400, "N·m")
+    number(request.cap * per_unit, "cap", worded("The greatest torque"), 0.1, 400, "N·m")
     if request.step is not None and not request.steps:
-        number(request.step * per_unit, "step", "The step of the scale", 0.01, 10, "N·m")
+        number(request.step * per_unit, "step", worded("The step of the scale"), 0.01, 10, "N·m")
     if request.floor > request.cap:
-        sentence = (
-            f"One part asks for at least {request.floor:g} {unit} and another allows at most {request.cap:g} {unit}, so no "
-            "torque suits both. Read both markings again and ask both makers, or fit parts that go together; a person decides."
+        sentence = worded(
+            "One part asks for at least {floor:g} {unit} and another allows at most {cap:g} "
+            "{unit}, so no torque suits both. Read both markings again and ask both makers, or "
+            "fit parts that go together; a person decides.",
+            floor=request.floor,
+            unit=unit,
+            cap=request.cap,
         )
         raise ConflictInJoint(
             sentence,
             {
-                "floor": f"at least {request.floor:g} {unit} is asked for by the part with the greater least value",
-                "cap": f"at most {request.cap:g} {unit} is allowed by the part with the smaller greatest value",
+                "floor": worded(
+                    "at least {floor:g} {unit} is asked for by the part with the greater least value",
+                    floor=request.floor,
+                    unit=unit,
+                ),
+                "cap": worded(
+                    "at most {cap:g} {unit} is allowed by the part with the smaller greatest value",
+                    cap=request.cap,
+                    unit=unit,
+                ),
             },
         )
 
@@ -187,10 +207,16 @@ def _gain(request: SettingRequest) -> float:
     if not request.adapter_mm:
         return 1.0
     if request.arm_mm is None:
-        sentence = "An adapter without its wrench's arm says nothing: measure from the drive to the grip mark, in mm."
+        sentence = worded(
+            "An adapter without its wrench's arm says nothing: measure from the drive to the "
+            "grip mark, in mm."
+        )
         raise InputRefused(sentence, {"arm_mm": sentence})
     if not -360 <= request.angle_deg <= 360:
-        sentence = f"The angle is {request.angle_deg:g}°: -360 to 360 is possible. 0 is in line, 90 square, 180 turned back."
+        sentence = worded(
+            "The angle is {angle_deg:g}°: -360 to 360 is possible. 0 is in line, 90 square, 180 turned back.",
+            angle_deg=request.angle_deg,
+        )
         raise InputRefused(sentence, {"angle_deg": sentence})
     return delivered(1.0, request.arm_mm, request.adapter_mm, request.angle_deg)
 
@@ -198,11 +224,25 @@ def _gain(request: SettingRequest) -> float:
 def _because(request: SettingRequest, setting: Setting, gain: float, unit: str) -> str:
     if gain == 1.0:
         return in_unit(setting.reasons[0].words, unit)
-    got = f"{setting.applies.low * gain:.2f} to {setting.applies.high * gain:.2f} {unit}"
-    return (
-        f"An adapter of {request.adapter_mm:g} mm at {request.angle_deg:g}° on an arm of {request.arm_mm:g} mm gives the bolt "
-        f"{gain:.4g} times what the wrench shows: set to {setting.set:.4g} {unit} it gives {got}; the joint accepts "
-        f"{request.floor:g} to {request.cap:g} {unit}."
+    got = worded(
+        "{low:.2f} to {high:.2f} {unit}",
+        low=setting.applies.low * gain,
+        high=setting.applies.high * gain,
+        unit=unit,
+    )
+    return worded(
+        "An adapter of {adapter_mm:g} mm at {angle_deg:g}° on an arm of {arm_mm:g} mm gives "
+        "the bolt {gain:.4g} times what the wrench shows: set to {set:.4g} {unit} it gives "
+        "{got}; the joint accepts {floor:g} to {cap:g} {unit}.",
+        adapter_mm=request.adapter_mm,
+        angle_deg=request.angle_deg,
+        arm_mm=request.arm_mm,
+        gain=gain,
+        set=setting.set,
+        unit=unit,
+        got=got,
+        floor=request.floor,
+        cap=request.cap,
     )
 
 
@@ -213,14 +253,18 @@ def _warnings(request: SettingRequest, setting: Setting, floor: float) -> list[s
     low_end = max(request.tool_least, floor * (1 + request.deviation_percent / 100))
     if not request.steps and low_end < fifth:
         found.append(
-            f"Under {fifth:.3g} N·m, a fifth of this tool's greatest value, nothing is promised: settings below it are left out."
+            worded(
+                "Under {fifth:.3g} N·m, a fifth of this tool's greatest value, nothing is promised: "
+                "settings below it are left out.",
+                fifth=fifth,
+            )
         )
     if request.steps and (request.tool_least, request.tool_greatest) != (
         min(request.steps),
         max(request.steps),
     ):
         found.append(
-            "The range that was given is passed over: a preset tool has its own values and no others."
+            worded("The range that was given is passed over: a preset tool has its own values and no others.")
         )
     return found
 
@@ -228,7 +272,7 @@ def _warnings(request: SettingRequest, setting: Setting, floor: float) -> list[s
 def _tool(request: SettingRequest, step: float) -> ToolSpec:
     return ToolSpec(
         "asked",
-        "this tool",
+        worded("this tool"),
         request.tool_least,
         request.tool_greatest,
         request.deviation_percent / 100,

@@ -19,6 +19,7 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.reference.rows.kinds import PartKind
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.tool_board import torque_tools
@@ -62,7 +63,10 @@ def markings_by_part(
     """
     lonely = [part for part in least if part not in greatest]
     if lonely:
-        sentence = f"The {lonely[0]} has a least value alone: a range has a greatest one too. Read it again."
+        sentence = worded(
+            "The {lonely} has a least value alone: a range has a greatest one too. Read it again.",
+            lonely=lonely[0],
+        )
         raise InputRefused(sentence, {"marking": sentence})
     limits = (TorqueMarking(part, most, least.get(part)) for part, most in greatest.items())
     return (*limits, *(TorqueMarking(part, value, means="target") for part, value in target.items()))
@@ -97,7 +101,11 @@ def joint_setting(request: JointRequest, today: date) -> JointAnswer:
     row = joint_row(request.joint)
     if has_no_torque(row):
         raise NoSafeAnswer(
-            f"{row.name} takes no torque tool: {row.pattern}. Close it so; there is nothing to set."
+            worded(
+                "{name} takes no torque tool: {pattern}. Close it so; there is nothing to set.",
+                name=row.name,
+                pattern=row.pattern,
+            )
         )
     _refuse_bad_markings(row, request.markings)
     figures = _figures(row, request)
@@ -123,18 +131,27 @@ def joint_setting(request: JointRequest, today: date) -> JointAnswer:
 def _refuse_bad_markings(row: JointRow, markings: Iterable[TorqueMarking]) -> None:
     for one in markings:
         if one.part not in row.parts:
-            sentence = f'"{one.part[:40]}" is not clamped by {row.name}: {", ".join(row.parts)}. Choose one.'
+            sentence = worded(
+                '"{part}" is not clamped by {name}: {parts}. Choose one.',
+                part=one.part[:40],
+                name=row.name,
+                parts=", ".join(row.parts),
+            )
             raise InputRefused(sentence, {"marking": sentence})
         for value in (one.greatest, one.least):
             if value is not None:
-                number(value, "marking", f"The marking on the {one.part}", 0.1, 120, "N·m")
+                number(value, "marking", worded("The marking on the {part}", part=one.part), 0.1, 120, "N·m")
 
 
 def _figures(row: JointRow, request: JointRequest) -> JointFigures:
     """The figures that hold for parts of which only this is known."""
     known = tables()
     if request.thread and request.thread not in known.threads:
-        sentence = f'thread is "{request.thread[:20]}": {", ".join(known.threads)}. Choose one.'
+        sentence = worded(
+            'thread is "{thread}": {threads}. Choose one.',
+            thread=request.thread[:20],
+            threads=", ".join(known.threads),
+        )
         raise InputRefused(sentence, {"thread": sentence})
     told: dict[str, dict[str, FactValue]] = {kind: {} for kind in (row.on[0], *row.parts)}
     for name, value in request.facts.items():
@@ -142,11 +159,15 @@ def _figures(row: JointRow, request: JointRequest) -> JointFigures:
         there = known.kinds.get(kind.strip())
         asked = known.facts.get(fact.strip())
         if there is None or (fact and (asked is None or asked.id not in there.facts)):
-            sentence = f'"{name[:60]}" is no fact of a part: write it as "seat post.material".'
+            sentence = worded(
+                '"{name}" is no fact of a part: write it as "seat post.material".', name=name[:60]
+            )
             raise InputRefused(sentence, {"facts": sentence})
         if asked is not None and asked.one_of and value not in {word_of(one) for one in asked.one_of}:
             words = ", ".join(word_of(one) for one in asked.one_of)
-            sentence = f'{name} is "{value[:30]}": {words}. Choose one.'
+            sentence = worded(
+                '{name} is "{value}": {words}. Choose one.', name=name, value=value[:30], words=words
+            )
             raise InputRefused(sentence, {"facts": sentence})
         facts = told.setdefault(there.id, {})
         if asked is not None:

@@ -21,6 +21,7 @@ from pinchbolt.engines.tyres import (
 )
 from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
 from pinchbolt.values import Interval, Json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.fit_answers import fit_rule, rule_json
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
@@ -28,7 +29,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 ENDS = ("front", "rear")
 # Width and seat in mm, however they are set apart: no name is looked for.
 _IN_MM = re.compile(r"\s*\d{2,3}(\.\d)?\s*[-\u2010-\u2015x]\s*\d{3}\s*$")
-WINS = "The markings on tyre and rim and their makers' instructions win."
+WINS = worded("The markings on tyre and rim and their makers' instructions win.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,7 @@ def ask_tyre(request: TyreRequest) -> TyreView:
         NotFound: A name that no seat is sold under.
     """
     if request.end not in ENDS:
-        sentence = f'end is "{request.end[:20]}": front or rear. Say which wheel.'
+        sentence = worded('end is "{end}": front or rear. Say which wheel.', end=request.end[:20])
         raise InputRefused(sentence, {"end": sentence})
     size = _size(request.marking)
     doubts: list[str] = []
@@ -115,12 +116,21 @@ def _size(marking: str) -> TyreSize:
         if written is not None and written.bead_seats:
             seats = " or ".join(f"{seat:g}" for seat in written.bead_seats)
             near = f"{written.width:.0f}-{written.bead_seats[0]:g}"
-            sentence = f"{marking.strip()[:30]} may be {seats} mm: read the marking in mm on the tyre's side, such as {near}."
+            sentence = worded(
+                "{marking} may be {seats} mm: read the marking in mm on the tyre's side, such as {near}.",
+                marking=marking.strip()[:30],
+                seats=seats,
+                near=near,
+            )
             raise InputRefused(sentence, {"marking": sentence}) from None
         if not marking.strip() or _IN_MM.match(marking):
             raise
         called = seats_called(marking, rows)
-        sentence = f"{called.words}: give the marking with its width, such as 28-{called.bead_seats[0]:.0f}."
+        sentence = worded(
+            "{words}: give the marking with its width, such as 28-{bead_seats:.0f}.",
+            words=called.words,
+            bead_seats=called.bead_seats[0],
+        )
         raise InputRefused(sentence, {"marking": sentence}) from None
 
 
@@ -128,7 +138,7 @@ def _misfit(on_rim: tuple[FitVerdict, ...], room: Room | None) -> str:
     """Why the tyre does not go there at all, in words; empty where nothing is known against it."""
     against = [check.because for check in on_rim if check.verdict is FitWord.DOES_NOT_FIT]
     if room is not None and room.enough is False:
-        against.append("too little room in the frame or fork")
+        against.append(worded("too little room in the frame or fork"))
     return "; ".join(against)
 
 
@@ -136,11 +146,18 @@ def _unread(request: TyreRequest) -> list[str]:
     """Markings that nobody read: each may lie below the ceiling that was used."""
     unread = [
         what
-        for what, bar in (("The tyre", request.tyre_max_bar), ("The rim", request.rim_max_bar))
+        for what, bar in (
+            (worded("The tyre"), request.tyre_max_bar),
+            (worded("The rim"), request.rim_max_bar),
+        )
         if bar is None
     ]
     return [
-        f"{what}'s greatest pressure is not known: read its marking; where it is lower, it is the ceiling."
+        worded(
+            "{what}'s greatest pressure is not known: read its marking; where it is lower, it is "
+            "the ceiling.",
+            what=what,
+        )
         for what in unread
     ]
 
@@ -180,8 +197,11 @@ def _room(request: TyreRequest, size: TyreSize, width: Interval | None, doubts: 
         width = Interval(request.mounted_mm, request.mounted_mm)
     if width is None:
         doubts.append(
-            f"The rim's inner width is not known: room is told for the printed {size.width:g} mm, and a tyre stands "
-            "wider on a wide rim. Measure it mounted."
+            worded(
+                "The rim's inner width is not known: room is told for the printed {width:g} mm, and "
+                "a tyre stands wider on a wide rim. Measure it mounted.",
+                width=size.width,
+            )
         )
         width = Interval(size.width, size.width)
     return room_beside(width, request.opening_mm, runout=request.runout_mm, racing=request.racing)
@@ -194,17 +214,25 @@ def _pressure(
     if request.total_kg is None:
         return None, ""
     if misfit:
-        return None, f"No pressure: the tyre does not fit ({misfit}). Choose another tyre or rim."
+        return None, worded(
+            "No pressure: the tyre does not fit ({misfit}). Choose another tyre or rim.", misfit=misfit
+        )
     load = dict(zip(ENDS, wheel_loads(request.total_kg), strict=True))[request.end]
     if request.hooked is None:
         return (
             None,
-            "Whether the rim has hooks is not known, and it decides the ceiling: feel for the hook under the rim's edge.",
+            worded(
+                "Whether the rim has hooks is not known, and it decides the ceiling: feel for the "
+                "hook under the rim's edge."
+            ),
         )
     if not request.hooked and request.allowed_hookless is not True:
         return (
             None,
-            "On a rim without hooks the tyre must be allowed there by its maker: read its side, or its maker's list.",
+            worded(
+                "On a rim without hooks the tyre must be allowed there by its maker: read its side, "
+                "or its maker's list."
+            ),
         )
     mounted = (
         request.mounted_mm

@@ -13,6 +13,7 @@ from pinchbolt.engines.wheels import (
 )
 from pinchbolt.errors import InputRefused, Unknown
 from pinchbolt.values.ahead import odds_words
+from pinchbolt.values.wording import worded
 
 _MM = 1e-3
 # What may be given its own sd, and is taken as usual where it is not.
@@ -113,20 +114,32 @@ def wheel_length(request: WheelLengthRequest) -> WheelLengthView:
     usual = [name.replace("_", " ") for name in _asked_of(request) if name not in sds]
     if usual:
         doubts.append(
-            f"No doubt was given for {', '.join(usual)}: taken as usual for a careful hand (see shares)."
+            worded(
+                "No doubt was given for {usual}: taken as usual for a careful hand (see shares).",
+                usual=", ".join(usual),
+            )
         )
     other = None
     if found.other is not None:
         other = found.other - (grows or 0.0)
         doubts.append(
-            "Holes in pairs: spokes that lean one way need the first length, those that lean the other way the second."
+            worded(
+                "Holes in pairs: spokes that lean one way need the first length, those that lean the "
+                "other way the second."
+            )
         )
     had = [one * _MM for one in request.stocked_mm]
     stocked = stocked_lengths(wanted, found.sd, had)
     other_stocked = () if other is None else stocked_lengths(other, found.sd, had)
-    words = _words(wanted, found.sd, stocked[0], "the stocked lengths" if had else "whole lengths")
+    words = _words(
+        wanted, found.sd, stocked[0], worded("the stocked lengths") if had else worded("whole lengths")
+    )
     if other is not None:
-        words = f"Spokes that lean one way: {words} Those that lean the other way: {_words(other, found.sd, other_stocked[0], 'these')}"
+        words = worded(
+            "Spokes that lean one way: {words} Those that lean the other way: {other}",
+            words=words,
+            other=_words(other, found.sd, other_stocked[0], "these"),
+        )
     return WheelLengthView(
         length_mm=_mm(wanted),
         sd_mm=_mm(found.sd),
@@ -143,15 +156,20 @@ def wheel_length(request: WheelLengthRequest) -> WheelLengthView:
         doubts=(
             *found.cautions,
             *doubts,
-            "Order one spoke first, or try one in the wheel: a wrong set costs days.",
+            worded("Order one spoke first, or try one in the wheel: a wrong set costs days."),
         ),
     )
 
 
 def _words(wanted: float, sd: float, best: Stocked, of: str) -> str:
-    return (
-        f"{wanted * 1000:.1f} mm, within {2 * sd * 1000:.1f} mm. Of {of} "
-        f"{best.length * 1000:g} mm is likeliest; inside the nipple: {odds_words(best.chance)}."
+    return worded(
+        "{wanted:.1f} mm, within {sd:.1f} mm. Of {of} {length:g} mm is likeliest; inside the "
+        "nipple: {odds_words}.",
+        wanted=wanted * 1000,
+        sd=2 * sd * 1000,
+        of=of,
+        length=best.length * 1000,
+        odds_words=odds_words(best.chance),
     )
 
 
@@ -163,26 +181,38 @@ def _rim(request: WheelLengthRequest) -> tuple[float, float | None, list[str]]:
     """The rim's effective diameter, by word or by two spokes; its sd where it was read."""
     if request.rim_spokes_mm or request.rim_gaps_mm:
         if request.erd_mm is not None or len(request.rim_spokes_mm) != 2:
-            sentence = (
-                "The rim by two spokes takes the lengths of two spokes and the gaps between their elbows, and no ERD besides. "
-                "Leave one way out."
+            sentence = worded(
+                "The rim by two spokes takes the lengths of two spokes and the gaps between their "
+                "elbows, and no ERD besides. Leave one way out."
             )
             raise InputRefused(sentence, {"rim_spokes_mm": sentence})
         first, second = request.rim_spokes_mm
         rim = rim_by_two_spokes(first * _MM, second * _MM, [one * _MM for one in request.rim_gaps_mm])
-        doubts = [f"The rim was read {rim.readings} times, {rim.apart * 1000:.1f} mm apart."]
+        doubts = [
+            worded(
+                "The rim was read {readings} times, {apart:.1f} mm apart.",
+                readings=rim.readings,
+                apart=rim.apart * 1000,
+            )
+        ]
         return rim.erd, rim.sd, doubts
     if request.erd_mm is None:
         raise Unknown(
-            "The rim's effective diameter was not given, and no length can be told without it: put two spokes of known "
-            "length through opposite holes with their nipples, and read the gap between their elbows (--rim-spoke, --rim-gap)."
+            worded(
+                "The rim's effective diameter was not given, and no length can be told without it: "
+                "put two spokes of known length through opposite holes with their nipples, and read "
+                "the gap between their elbows (--rim-spoke, --rim-gap)."
+            )
         )
     return request.erd_mm * _MM, None, []
 
 
 def _spec(request: WheelLengthRequest, erd: float) -> LengthSpec:
     if not request.straight_pull and (request.circle_mm is None or request.hole_mm is None):
-        sentence = "The circle through the flange's holes and the holes' diameter are missing. Measure them, or say straight pull."
+        sentence = worded(
+            "The circle through the flange's holes and the holes' diameter are missing. Measure "
+            "them, or say straight pull."
+        )
         raise InputRefused(sentence, {"circle_mm": sentence})
     maybe = {
         name: None if value is None else value * _MM
@@ -215,11 +245,16 @@ def _asked_of(request: WheelLengthRequest) -> tuple[str, ...]:
 def _growth(request: WheelLengthRequest, length: float, doubts: list[str]) -> float | None:
     if request.tension_n is None and request.diameter_mm is None:
         doubts.append(
-            "The spoke grows under tension, a plain 2.0 mm one about 0.5 mm: give tension and diameter to take it off."
+            worded(
+                "The spoke grows under tension, a plain 2.0 mm one about 0.5 mm: give tension and "
+                "diameter to take it off."
+            )
         )
         return None
     if request.tension_n is None or request.diameter_mm is None:
-        sentence = "The spoke's growth takes both, its tension and its diameter. Give the missing one."
+        sentence = worded(
+            "The spoke's growth takes both, its tension and its diameter. Give the missing one."
+        )
         raise InputRefused(sentence, {"tension_n": sentence})
     return elongation(request.tension_n, [(length, request.diameter_mm * _MM)])
 

@@ -23,6 +23,7 @@ from pinchbolt.engines.wheels import (
     turns_ahead,
 )
 from pinchbolt.errors import InputRefused, Unknown
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.from_plain import from_plain
 
 _MM = 1e-3
@@ -188,12 +189,15 @@ def plan_request_of(told: object) -> WheelPlanRequest:
     """
     strange = list(_strange(WheelPlanRequest, told, ""))
     if strange:
-        sentence = f"{', '.join(strange)}: not a word of this file. Look at its spelling; docs/methods/wheels.md lists them."
+        sentence = worded(
+            "{strange}: not a word of this file. Look at its spelling; docs/methods/wheels.md lists them.",
+            strange=", ".join(strange),
+        )
         raise InputRefused(sentence, {strange[0]: sentence})
     try:
         return from_plain(WheelPlanRequest, told)
     except ValueError as fault:
-        sentence = f"{fault}. Correct the file; docs/methods/wheels.md shows one."
+        sentence = worded("{fault}. Correct the file; docs/methods/wheels.md shows one.", fault=fault)
         raise InputRefused(sentence, {"file": sentence}) from fault
 
 
@@ -225,12 +229,17 @@ def wheel_shape(facts: WheelFacts) -> WheelShape:
     """
     sides = facts.sides.upper().replace(" ", "")
     if sides and (set(sides) - set("LR") or len(sides) != facts.spokes):
-        sentence = (
-            f"sides has {len(sides)} letters for {facts.spokes} spokes: one L or R for each, from spoke 1 on."
+        sentence = worded(
+            "sides has {sides} letters for {spokes} spokes: one L or R for each, from spoke 1 on.",
+            sides=len(sides),
+            spokes=facts.spokes,
         )
         raise InputRefused(sentence, {"sides": sentence})
     if not 12 <= facts.spokes <= 72 or (facts.spokes % 2 and not sides):
-        sentence = f"spokes is {facts.spokes}: 12 to 72, an even number unless sides are given. Count again."
+        sentence = worded(
+            "spokes is {spokes}: 12 to 72, an even number unless sides are given. Count again.",
+            spokes=facts.spokes,
+        )
         raise InputRefused(sentence, {"wheel.spokes": sentence})
     return WheelShape(
         rim_radius=facts.erd_mm * _MM / 2,
@@ -254,7 +263,10 @@ def _rim(facts: WheelFacts) -> RimStiffness | None:
         or twist is None
         or not all(1 <= one <= 10000 for one in (up, sideways, twist))
     ):
-        sentence = "The rim's stiffness takes all three, up, sideways and twist, 1 to 10000 N m2 each. Give all, or none."
+        sentence = worded(
+            "The rim's stiffness takes all three, up, sideways and twist, 1 to 10000 N m2 each. "
+            "Give all, or none."
+        )
         raise InputRefused(sentence, {"rim_up_n_m2": sentence})
     return RimStiffness(USUAL_RIM.stretch, up, sideways, twist)
 
@@ -262,7 +274,10 @@ def _rim(facts: WheelFacts) -> RimStiffness | None:
 def _noise(request: WheelPlanRequest) -> Noise:
     sound = 0 < request.side_sd_mm <= 2 and 0 < request.up_sd_mm <= 2 and 0 < request.tension_sd_n <= 300
     if not sound or not 1 <= request.read_times <= 20:
-        sentence = "What a reading is out by: side and up above 0 to 2 mm, tension above 0 to 300 N, read 1 to 20 times. Correct it."
+        sentence = worded(
+            "What a reading is out by: side and up above 0 to 2 mm, tension above 0 to 300 N, "
+            "read 1 to 20 times. Correct it."
+        )
         raise InputRefused(sentence, {"tension_sd_n": sentence})
     return Noise(
         request.side_sd_mm * _MM, request.up_sd_mm * _MM, request.tension_sd_n / sqrt(request.read_times)
@@ -273,18 +288,31 @@ def _round(count: int, number: int, read: WheelRoundRead) -> WheelRound:
     unread = [str(at) for at, one in enumerate(read.tension_n, 1) if one is None]
     if unread:
         raise Unknown(
-            f"round {number}: the tension of spoke {', '.join(unread)} was not read, and no plan can keep a rim's limit without "
-            "it. Read it by gauge or by ear."
+            worded(
+                "round {number}: the tension of spoke {unread} was not read, and no plan can keep a "
+                "rim's limit without it. Read it by gauge or by ear.",
+                number=number,
+                unread=", ".join(unread),
+            )
         )
     for name, told in (("side_mm", read.side_mm), ("up_mm", read.up_mm), ("tension_n", read.tension_n)):
         if len(told) != count:
-            sentence = f"round {number}, {name}: {len(told)} figures for {count} spokes. Read every spoke once, from spoke 1 on."
+            sentence = worded(
+                "round {number}, {name}: {told} figures for {count} spokes. Read every spoke once, "
+                "from spoke 1 on.",
+                number=number,
+                name=name,
+                told=len(told),
+                count=count,
+            )
             raise InputRefused(sentence, {name: sentence})
     side = np.array(read.side_mm, dtype=float) * _MM
     if read.dish_mm is not None:
         if not abs(read.dish_mm) <= 30:
-            sentence = (
-                f"round {number}: dish is {read.dish_mm:g} mm: 30 mm either way at most. Measure again."
+            sentence = worded(
+                "round {number}: dish is {dish_mm:g} mm: 30 mm either way at most. Measure again.",
+                number=number,
+                dish_mm=read.dish_mm,
             )
             raise InputRefused(sentence, {"dish_mm": sentence})
         side = side - side.mean() + read.dish_mm * _MM
@@ -298,7 +326,11 @@ def _turned(number: int, quarters: tuple[float, ...] | None) -> np.ndarray | Non
         return None
     # The bound first: what has no end, or is no figure, cannot be rounded.
     if any(not abs(one) <= 12 or one != round(one) for one in quarters):
-        sentence = f"round {number}: turns are whole quarters, 12 either way at most. Give what was turned at each spoke."
+        sentence = worded(
+            "round {number}: turns are whole quarters, 12 either way at most. Give what was "
+            "turned at each spoke.",
+            number=number,
+        )
         raise InputRefused(sentence, {"turned_quarters": sentence})
     return np.array([round(one) for one in quarters], dtype=np.int64)
 
@@ -332,7 +364,12 @@ def _turn_view(one: Turn, shape: WheelShape) -> TurnView:
 
 def turn_words(quarters: int) -> str:
     """A turn as it is said at the bench: loosen half a turn."""
-    size = {1: "a quarter turn", 2: "half a turn", 3: "three quarters of a turn", 4: "one turn"}
+    size = {
+        1: worded("a quarter turn"),
+        2: worded("half a turn"),
+        3: worded("three quarters of a turn"),
+        4: worded("one turn"),
+    }
     return f"{'tighten' if quarters > 0 else 'loosen'} {size.get(abs(quarters), f'{abs(quarters)} quarters')}"
 
 

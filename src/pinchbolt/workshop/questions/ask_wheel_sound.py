@@ -14,9 +14,13 @@ from pinchbolt.engines.wheels import (
 )
 from pinchbolt.errors import InputRefused, PinchboltError
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 
 _MM = 1e-3
-ALONE = "One spoke without a reference says nothing about tension: pluck the other spokes of its side as well, and compare."
+ALONE = worded(
+    "One spoke without a reference says nothing about tension: pluck the other spokes of "
+    "its side as well, and compare."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +74,9 @@ def wheel_sound(request: WheelSoundRequest, sounds: Sequence[tuple[str, bytes]])
     """
     wire, reference = _wire(request), _reference(request)
     if not sounds:
-        raise InputRefused("No recording was given: one WAV file for each spoke.", {"file": "at least one"})
+        raise InputRefused(
+            worded("No recording was given: one WAV file for each spoke."), {"file": worded("at least one")}
+        )
     heard = [_heard(data, alone=len(sounds) == 1) for _, data in sounds]
     # Of two tones nobody knows which spoke's they are.
     sure = [one for one in heard if isinstance(one, Pitch) and one.second is None]
@@ -85,7 +91,9 @@ def wheel_sound(request: WheelSoundRequest, sounds: Sequence[tuple[str, bytes]])
         working, held = tuple(f"{one.words} ({one.source})" for one in found.reasons), found.fixity
         if reference is None and len(sure) == 1:
             doubts.append(ALONE)
-    doubts.append("Tyre flat, wheel free; lift the spoke off the one that it crosses, or damp that one.")
+    doubts.append(
+        worded("Tyre flat, wheel free; lift the spoke off the one that it crosses, or damp that one.")
+    )
     lone = reference is None and len(sure) == 1
     views = tuple(
         _view(name, one, told.get(id(one)), lone=lone) for (name, _), one in zip(sounds, heard, strict=True)
@@ -98,11 +106,18 @@ def _wire(request: WheelSoundRequest) -> Wire:
         if request.length_mm is not None or request.diameter_mm is not None:
             whole = sum(long for long, _ in request.segments_mm)
             if request.diameter_mm is not None or abs(whole - (request.length_mm or 0.0)) > 1.0:
-                sentence = f"The pieces are {whole:g} mm together: give the same length, or pieces alone. Measure again."
+                sentence = worded(
+                    "The pieces are {whole:g} mm together: give the same length, or pieces alone. "
+                    "Measure again.",
+                    whole=whole,
+                )
                 raise InputRefused(sentence, {"segments": sentence})
         return Wire(tuple((long * _MM, thick * _MM) for long, thick in request.segments_mm))
     if request.length_mm is None or request.diameter_mm is None:
-        sentence = "The spoke's free length and its diameter are needed, or its pieces (15x2.0/230x1.8/15x2.0). Measure elbow to nipple."
+        sentence = worded(
+            "The spoke's free length and its diameter are needed, or its pieces "
+            "(15x2.0/230x1.8/15x2.0). Measure elbow to nipple."
+        )
         raise InputRefused(sentence, {"length_mm": sentence})
     return Wire(((request.length_mm * _MM, request.diameter_mm * _MM),))
 
@@ -111,7 +126,9 @@ def _reference(request: WheelSoundRequest) -> ReferenceSpoke | None:
     if request.reference_n is None and request.reference_hz is None:
         return None
     if request.reference_n is None or request.reference_hz is None:
-        sentence = "A reference spoke takes both, its tension in N and its pitch in Hz. Give the missing one."
+        sentence = worded(
+            "A reference spoke takes both, its tension in N and its pitch in Hz. Give the missing one."
+        )
         raise InputRefused(sentence, {"reference_n": sentence})
     return ReferenceSpoke(request.reference_n, request.reference_hz)
 
@@ -136,9 +153,11 @@ def _view(name: str, heard: Pitch | PinchboltError, tension: HeardTension | None
     relative = None if tension is None or lone else round(tension.relative, 4)
     words = heard.words
     if middle is not None and pull is not None:
-        words += f": {middle:.0f} N, within {pull.low:.0f} to {pull.high:.0f} N"
+        words += worded(
+            ": {middle:.0f} N, within {low:.0f} to {high:.0f} N", middle=middle, low=pull.low, high=pull.high
+        )
     elif relative is not None:
-        words += f": {percent(relative)} of the mean"
+        words += worded(": {relative} of the mean", relative=percent(relative))
     return PluckView(
         name=name,
         frequency_hz=round(heard.frequency, 3),

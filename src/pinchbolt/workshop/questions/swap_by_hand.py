@@ -6,14 +6,15 @@ from decimal import Decimal, InvalidOperation
 from pinchbolt.engines.fit import ItemPrice, Offer, plan_swap
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.fit_answers import build_json
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.swap import RANKS
 
-SHAPE = (
-    '{"build": {...}, "goal": {...} or ["sprocket_big >= 42"], '
-    '"offers": [{"id", "words", "slot", "sets", "price", "minutes"}], "items": [{"words", "price"}]}'
+SHAPE = worded(
+    '{"build": {...}, "goal": {...} or ["sprocket_big >= 42"], "offers": [{"id", '
+    '"words", "slot", "sets", "price", "minutes"}], "items": [{"words", "price"}]}'
 )
 
 
@@ -24,12 +25,12 @@ def swap_by_hand(told: object) -> Json:
         InputRefused: The file has another shape, or a build, goal, offer or price makes no sense.
     """
     if not isinstance(told, Mapping) or not {"build", "goal", "offers"} <= told.keys():
-        sentence = f"The file has another shape: {SHAPE} is needed. Write it so."
+        sentence = worded("The file has another shape: {shape} is needed. Write it so.", shape=SHAPE)
         raise InputRefused(sentence, {"file": sentence})
     rank = str(told.get("rank", "price"))
     known = next((one for one in RANKS if one == rank), None)
     if known is None:
-        sentence = f'rank is "{rank[:20]}": {", ".join(RANKS)}. Pick one.'
+        sentence = worded('rank is "{rank}": {ranks}. Pick one.', rank=rank[:20], ranks=", ".join(RANKS))
         raise InputRefused(sentence, {"rank": sentence})
     found = plan_swap(
         told["build"],
@@ -65,14 +66,18 @@ def swap_by_hand(told: object) -> Json:
 def _rows(told: object, name: str) -> Sequence[Json]:
     if isinstance(told, list) and all(isinstance(row, Mapping) for row in told):
         return told
-    sentence = f'"{name}" is no list of objects: {SHAPE}. Write it so.'
+    sentence = worded('"{name}" is no list of objects: {shape}. Write it so.', name=name, shape=SHAPE)
     raise InputRefused(sentence, {name: sentence})
 
 
 def _offer(row: Json) -> Offer:
     sets = row.get("sets")
     if not isinstance(sets, Mapping) or not all(row.get(name) for name in ("id", "slot")):
-        sentence = f'offer "{str(row.get("id", ""))[:40]}" lacks its id, its slot or what it sets: {SHAPE}. Write it so.'
+        sentence = worded(
+            'offer "{id}" lacks its id, its slot or what it sets: {shape}. Write it so.',
+            id=str(row.get("id", ""))[:40],
+            shape=SHAPE,
+        )
         raise InputRefused(sentence, {"offers": sentence})
     return Offer(
         str(row["id"]),
@@ -92,7 +97,7 @@ def _item(row: Json) -> ItemPrice:
 def _minutes(row: Json) -> int:
     told = row.get("minutes", 0)
     if isinstance(told, bool) or not isinstance(told, int):
-        sentence = f'minutes are "{str(told)[:20]}": a whole number. Write it so.'
+        sentence = worded('minutes are "{told}": a whole number. Write it so.', told=str(told)[:20])
         raise InputRefused(sentence, {"minutes": sentence})
     return told
 
@@ -101,5 +106,9 @@ def _money(told: object, name: str) -> Decimal:
     try:
         return Decimal(str(told))
     except InvalidOperation:
-        sentence = f'"{name}" has the price "{str(told)[:20]}": an amount such as 45 or 45.50. Write it so.'
+        sentence = worded(
+            '"{name}" has the price "{told}": an amount such as 45 or 45.50. Write it so.',
+            name=name,
+            told=str(told)[:20],
+        )
         raise InputRefused(sentence, {name: sentence}) from None

@@ -29,19 +29,29 @@ from pinchbolt.engines.wear import (
     trade_chains,
 )
 from pinchbolt.errors import InputRefused
-from pinchbolt.values import Json, RepeatedKey, read_json
+from pinchbolt.values import read_json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.questions._chain_columns import AllowedInChains, ChainColumns, columns_of, together
+from pinchbolt.workshop.questions._chain_lines import (
+    CLEARLY_BELOW,
+    CLOSED_KM,
+    DAYS,
+    DRIVES,
+    KM,
+    LIMITS,
+    MOST_READINGS,
+    NAMED_FIELDS,
+    SHOWN,
+    USES,
+    LineWrong,
+    chain_of,
+    no_number,
+    refusal_of,
+    text_of,
+)
 from pinchbolt.workshop.questions._chain_scan import quick_scan
 
-USES = {"road-dry": 0, "mixed": 1, "mud": 2, "e-bike": 3, "indoor": 4}
-LIMITS, SHOWN, KM, DAYS = (0.1, 3.0), (-1.0, 8.0), (0.0, 50_000.0), (0.0, 7300.0)
-CLOSED_KM = (1.0, 300_000.0)
-# A chain that read this far below its limit had not passed it in half that distance. Common practice, no source.
-CLEARLY_BELOW = 0.1
-CLOSED_HOW, DRIVES = ("gauge", "bench"), ("derailleur", "hub gear")
-MOST_READINGS = 200
-NAMED = 5  # faults that are told in full
 BLOCK = 512  # lines that are read at once where all are plain
 LINE_BY_LINE = 500  # lines that are sooner read so than what reads them at once is loaded
 AT_ONCE = 4096  # chains that are forecast at once, while the next are read
@@ -49,7 +59,7 @@ ALLOWED = AllowedInChains(
     uses=USES,
     instruments={name: k for k, name in enumerate(INSTRUMENTS)},
     closed_how={None: False, "gauge": False, "bench": True},
-    drives={None: False, "derailleur": False, "hub gear": True},
+    drives={None: False, **DRIVES},
     fitted={None: MIXED, **{name: k for k, name in enumerate(STARTS)}},
     limits=LIMITS,
     shown=SHOWN,
@@ -140,7 +150,10 @@ def _levels(at: str) -> tuple[float, ...]:
     except ValueError:
         levels = ()
     if not levels or any(not 0 < level < 1 for level in levels) or list(levels) != sorted(set(levels)):
-        sentence = f'at is "{at[:60]}": chances between 0 and 1, each larger than the one before, such as 0.1,0.5,0.9.'
+        sentence = worded(
+            'at is "{at}": chances between 0 and 1, each larger than the one before, such as 0.1,0.5,0.9.',
+            at=at[:60],
+        )
         raise InputRefused(sentence, {"at": sentence})
     return levels
 
@@ -166,13 +179,19 @@ def read_learned(path: Path) -> LearnedChains:
         InputRefused: No such file, not of this kind, or of another version.
     """
     try:
-        plain = read_json(_text(path), parse_constant=_no_number)
+        plain = read_json(text_of(path), parse_constant=no_number)
     except ValueError as fault:
         raise InputRefused(
-            f"{path} is not what learning wrote: one JSON object is needed. Make it with: pinchbolt wear learn IN --save FILE"
+            worded(
+                "{path} is not what learning wrote: one JSON object is needed. Make it with: "
+                "pinchbolt wear learn IN --save FILE",
+                path=path,
+            )
         ) from fault
     if not isinstance(plain, dict):
-        raise InputRefused(f"{path} is not what learning wrote: one JSON object is needed. Learn again.")
+        raise InputRefused(
+            worded("{path} is not what learning wrote: one JSON object is needed. Learn again.", path=path)
+        )
     return LearnedChains.from_plain(plain)
 
 
@@ -191,7 +210,7 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
     """The chains of a file, piece by piece, about *at_once* each (0: all together), all pieces alike. See `read_chains`."""
     faults: dict[int, str] = {}
     seen: dict[object, int] = {}
-    text = _text(path).encode()
+    text = text_of(path).encode()
     begins, ends = _lines_of(text)
     numbers = _not_blank(text, begins, ends)
     count = len(numbers)
@@ -211,10 +230,13 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
     if faults and left_out is not None:
         left_out.update(faults)
     elif faults:
-        raise _refusal(path, faults, count)
+        raise refusal_of(path, faults, count)
     if not found:
         raise InputRefused(
-            f"{path} holds no chain: one JSON object a line is needed. See: docs/methods/wear.md"
+            worded(
+                "{path} holds no chain: one JSON object a line is needed. See: docs/methods/wear.md",
+                path=path,
+            )
         )
 
 
@@ -254,168 +276,30 @@ def _one_by_one(
     chains = []
     for number, text in rows:
         try:
-            chain = _chain(text)
+            chain = chain_of(text)
             mark = chain["id"]
             if mark in seen:
-                raise _Wrong(f"id is {mark}, as on line {seen[mark]}: each chain has its own")
+                raise LineWrong(
+                    worded(
+                        "id is {mark}, as on line {seen}: each chain has its own", mark=mark, seen=seen[mark]
+                    )
+                )
             seen[mark] = number
             chains.append(chain)
-        except _Wrong as wrong:
+        except LineWrong as wrong:
             faults[number] = str(wrong)
     if not chains:
         return None
     readings = np.array([r for c in chains for r in c["readings"]], float).reshape(-1, 5)
-    named = ("use", "limit", "closed", "passed_after", "bench", "hub", "start")
     return ChainColumns._make(
         [
             [c["id"] for c in chains],
             [c["workshop"] for c in chains],
-            *(np.array([c[name] for c in chains], float) for name in named),
+            *(np.array([c[name] for c in chains], float) for name in NAMED_FIELDS),
             np.array([len(c["readings"]) for c in chains], float),
             *readings.T,
         ]
     )
-
-
-class _Wrong(Exception):
-    """Why a line can't be read."""
-
-
-def _refusal(path: Path, faults: dict[int, str], count: int) -> InputRefused:
-    numbers = ", ".join(map(str, list(faults)[:20])) + (" ..." if len(faults) > 20 else "")
-    told = "; ".join(f"line {n}: {why}" for n, why in list(faults.items())[:NAMED])
-    verb = "line" if len(faults) == 1 else "lines"
-    return InputRefused(
-        f"{path}: {len(faults):,} of {count:,} {'line' if count == 1 else 'lines'} could not be read ({verb} {numbers}), so "
-        f"nothing was written. {told}. Correct them and give the file again.",
-        {f"line {n}": why for n, why in faults.items()},
-    )
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError as fault:
-        raise InputRefused(f"{path} is not there: name a file that is. Look at the path.") from fault
-    except UnicodeDecodeError as fault:
-        raise InputRefused(f"{path} is no text in UTF-8: save it so and give it again.") from fault
-
-
-def _no_number(word: str) -> None:
-    raise ValueError(f"{word} is no number")
-
-
-def _chain(text: str) -> Json:
-    """One line as checked values."""
-    try:
-        one = read_json(text, parse_constant=_no_number)
-    except RepeatedKey as fault:
-        raise _Wrong(fault.sentence.rstrip(".")) from fault
-    except (ValueError, RecursionError) as fault:
-        raise _Wrong("not a JSON object on one line") from fault
-    if not isinstance(one, dict):
-        raise _Wrong('a JSON object is needed, such as {"id": 1, "workshop": 3, "use": "mixed", ...}')
-    for name in ("id", "workshop"):
-        if isinstance(one.get(name), bool) or not isinstance(one.get(name), int | str) or one[name] == "":
-            raise _Wrong(f"{name} is {_short(one.get(name))}: a whole number or a name is needed")
-    if not isinstance(one.get("use"), str) or one["use"] not in USES:
-        raise _Wrong(f"use is {_short(one.get('use'))}: {', '.join(USES)}")
-    readings = one.get("readings")
-    if not isinstance(readings, list) or len(readings) > MOST_READINGS:
-        raise _Wrong(
-            f"readings is {_short(readings)}: a list of at most {MOST_READINGS} readings, empty if none was taken"
-        )
-    chain = {
-        "id": one["id"],
-        "workshop": str(one["workshop"]),
-        "use": USES[one["use"]],
-        "limit": _number(one.get("limit"), "limit", "%", *LIMITS),
-        "readings": [_reading(r, k) for k, r in enumerate(readings, start=1)],
-        "hub": _drive(one.get("drive")),
-        "start": _fitted(one.get("fitted")),
-        **_closing(one),
-    }
-    _closed_after_readings(chain)
-    return chain
-
-
-def _closed_after_readings(chain: Json) -> None:
-    """A chain that was clearly below its limit at some distance did not reach it in less than half of that."""
-    gone = 0.0
-    for k, (km, _, _, _, high) in enumerate(chain["readings"], start=1):
-        gone += km if isfinite(km) else 0.0
-        if high <= chain["limit"] - CLEARLY_BELOW and chain["closed"] < gone / 2:
-            raise _Wrong(
-                f"closed_km is {chain['closed']:g}: reading {k}, {gone:g} km from its fitting, shows it below its limit. "
-                "closed_km counts from fitting"
-            )
-
-
-def _closing(one: Json) -> Json:
-    """When the chain was seen past its limit, and how: by its gauge, or measured at the bench."""
-    how = one.get("closed_how") or "gauge"
-    if how not in CLOSED_HOW:
-        raise _Wrong(f"closed_how is {_short(how)}: {', '.join(CLOSED_HOW)}")
-    closed = _or_unknown(one.get("closed_km"), "closed_km", "km", *CLOSED_KM)
-    after = _or_unknown(one.get("passed_after_km"), "passed_after_km", "km", *CLOSED_KM)
-    if isfinite(after) and not after <= closed:
-        raise _Wrong(
-            f"passed_after_km is {after:g} and closed_km {_short(one.get('closed_km'))}: it can't be after it"
-        )
-    return {"closed": closed, "passed_after": after, "bench": how == "bench"}
-
-
-def _drive(word: object) -> bool:
-    if word not in (None, *DRIVES):
-        raise _Wrong(f"drive is {_short(word)}: {', '.join(DRIVES)}, or left out")
-    return bool(word == DRIVES[1])
-
-
-def _fitted(word: object) -> int:
-    if word is None:
-        return MIXED
-    if word not in STARTS:
-        raise _Wrong(f"fitted is {_short(word)}: {', '.join(STARTS)}, or left out")
-    return STARTS.index(word)
-
-
-def _reading(one: Any, k: int) -> tuple[float, float, int, float, float]:
-    """km, days, instrument, low, high."""
-    at = f"reading {k}"
-    if not isinstance(one, dict):
-        raise _Wrong(f"{at} is {_short(one)}: a JSON object is needed")
-    if not isinstance(one.get("instrument"), str) or one["instrument"] not in INSTRUMENTS:
-        raise _Wrong(f"{at}, instrument is {_short(one.get('instrument'))}: {', '.join(INSTRUMENTS)}")
-    km = _or_unknown(one.get("km"), f"{at}, km", "km", *KM)
-    days = _or_unknown(one.get("days"), f"{at}, days", "days", *DAYS)
-    if not isfinite(km) and not isfinite(days):
-        raise _Wrong(f"{at} has neither km nor days: one of them is needed")
-    value = _or_unknown(one.get("value"), f"{at}, value", "%", *SHOWN)
-    low = _or_unknown(one.get("low"), f"{at}, low", "%", *SHOWN)
-    high = _or_unknown(one.get("high"), f"{at}, high", "%", *SHOWN)
-    if isfinite(value) == (isfinite(low) or isfinite(high)):
-        raise _Wrong(f"{at} is one value, or low and high of which one may be null: give one of the two")
-    if isfinite(value):
-        low = high = value
-    elif isfinite(low) and isfinite(high) and low >= high:
-        raise _Wrong(f"{at} is {low:g} to {high:g} %: low must be below high")
-    low, high = low if isfinite(low) else -inf, high if isfinite(high) else inf
-    return km, days, INSTRUMENTS.index(one["instrument"]), low, high
-
-
-def _number(value: object, name: str, unit: str, least: float, greatest: float) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= greatest:
-        raise _Wrong(f"{name} is {_short(value)}: {least:g} to {greatest:g} {unit}")
-    return float(value)
-
-
-def _or_unknown(value: object, name: str, unit: str, least: float, greatest: float) -> float:
-    return nan if value is None else _number(value, name, f"{unit}, or null", least, greatest)
-
-
-def _short(value: object) -> str:
-    text = "missing" if value is None else json.dumps(value, ensure_ascii=False)
-    return text if len(text) <= 40 else text[:37] + "..."
 
 
 def _as_arrays(read: ChainColumns) -> ChainsRead:

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from pinchbolt.engines.rides import NO_HOUR, LikelyBike, RideShape, likely_bikes
 from pinchbolt.records.models import Owner, Ride
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.rides._ride_places import places_of
 
 # What somebody told; what was concluded never teaches.
@@ -64,9 +65,13 @@ def in_words(shapes: Sequence[RideShape]) -> str:
     many = Counter(shape.weekday for shape in shapes)
     days = [day for day in range(7) if many[day] >= max(1, _OFTEN * len(shapes))]
     runs = len(days) > 2 and days == list(range(days[0], days[-1] + 1))
-    named = f"{_DAYS[days[0]]} to {_DAYS[days[-1]]}" if runs else ", ".join(_DAYS[day] for day in days)
+    named = (
+        worded("{first} to {last}", first=_DAYS[days[0]], last=_DAYS[days[-1]])
+        if runs
+        else ", ".join(_DAYS[day] for day in days)
+    )
     km = sorted(shape.km for shape in shapes)[len(shapes) // 2]
     speeds = sorted(shape.km_an_hour for shape in shapes if shape.km_an_hour > 0)
-    at = f" at {speeds[len(speeds) // 2]:.0f} km/h" if speeds else ""
-    indoors = ", indoors" if all(shape.indoor for shape in shapes) else ""
-    return f"{named}, about {km:.0f} km{at}{indoors}"
+    at = worded(" at {speeds:.0f} km/h", speeds=speeds[len(speeds) // 2]) if speeds else ""
+    indoors = worded(", indoors") if all(shape.indoor for shape in shapes) else ""
+    return worded("{named}, about {km:.0f} km{at}{indoors}", named=named, km=km, at=at, indoors=indoors)

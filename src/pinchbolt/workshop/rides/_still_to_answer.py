@@ -6,6 +6,7 @@ from datetime import date
 
 from pinchbolt.engines.rides import RideShape, batches_alike
 from pinchbolt.records.models import Bike, RidePlace
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.rides._habits import in_words, likely_of_batch, shape_of, told_by
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SETTLED, places_of
 from pinchbolt.workshop.rides.ride_report import at_once_words, device_words
@@ -70,7 +71,7 @@ def _request(
         places[0].ride.day,
         places[-1].ride.day,
         sum(place.ride.distance_m for place in places) / 1000,
-        "several bikes are possible" if why == "asked" else why,
+        worded("several bikes are possible") if why == "asked" else why,
         _question(places[0]),
         tuple(at_once_words(one.ride, one.how, one.beside) for one in places if one.beside is not None),
         in_words(shapes),

@@ -7,6 +7,7 @@ from datetime import datetime
 from pinchbolt.engines.rides import SURE, LikelyBike, likely_bikes
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Bike, Job, Ride
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.state import ENDS, that_stand
 from pinchbolt.workshop.rides._habits import among, shape_of, told_by
 from pinchbolt.workshop.rides._ride_places import BY_HABIT, places_now
@@ -48,7 +49,7 @@ class Chooser:
         """The bike by what is told of it: the word given, its name, its device, or where the others were."""
         possible = [bike for bike in self.bikes if not self._was_here(bike, row.start)]
         if not self.sort:
-            return (self.named, "named") if possible else (None, "it was in the workshop then")
+            return (self.named, "named") if possible else (None, worded("it was in the workshop then"))
         if ride.bike:
             meant = [bike for bike in possible if _is_called(bike, ride.bike)]
             if len(meant) == 1:
@@ -58,7 +59,9 @@ class Chooser:
         if len(by_device) == 1 and len(seen_on) == 1:
             return by_device[0], _DEVICE
         if len(possible) == 1:
-            return possible[0], "only bike" if len(self.bikes) == 1 else "the others were in the workshop"
+            return possible[0], worded("only bike") if len(self.bikes) == 1 else worded(
+                "the others were in the workshop"
+            )
         return None, _ASKED
 
     def _was_here(self, bike: Bike, start: datetime) -> bool:

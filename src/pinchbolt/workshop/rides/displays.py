@@ -11,6 +11,7 @@ from pinchbolt.engines.use import Stretch
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import A_DAY, DISPLAYED, Bike, Display, Event, Fitting
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -60,15 +61,23 @@ def note_display(request: DisplayRequest, *, by: int, key: str, now: datetime) -
             return this.done_before.pk
         bike = bike_by_tag(request.tag)
         if request.what not in DISPLAYED:
-            sentence = f'"{request.what[:40]}" is on no display: {", ".join(DISPLAYED)}. Choose one.'
+            sentence = worded(
+                '"{what}" is on no display: {displayed}. Choose one.',
+                what=request.what[:40],
+                displayed=", ".join(DISPLAYED),
+            )
             raise InputRefused(sentence, {"what": sentence})
-        day = not_in_future(request.day, now, "day", "The day")
+        day = not_in_future(request.day, now, "day", worded("The day"))
         old = None
         if request.corrects is not None:
             old = _current(bike.pk).filter(pk=request.corrects).first()
             if old is None:
                 raise NotFound(
-                    f"There is no entry {request.corrects} of {bike.tag}'s display that still counts."
+                    worded(
+                        "There is no entry {corrects} of {tag}'s display that still counts.",
+                        corrects=request.corrects,
+                        tag=bike.tag,
+                    )
                 )
         event = this.write(bike=bike, corrects=old.event if old is not None else None)
         write_display(event, bike, request.what, request.value, day)
@@ -81,7 +90,7 @@ def write_display(event: Event, bike: Bike, what: str, value: float, day: date, 
     Raises:
         InputRefused: A value out of sense.
     """
-    number(value, field, f"The {what}", 0, _MOST[what], UNITS[what])
+    number(value, field, worded("The {what}", what=what), 0, _MOST[what], UNITS[what])
     Display.objects.create(event=event, bike=bike, what=what, value=value, day=day)
 
 
@@ -100,11 +109,14 @@ def displays_of(bike: Bike) -> tuple[DisplayView, ...]:
         before[row.what] = row
         words = ""
         if last is not None and row.value < last.value:
-            words = (
-                f"less than on {last.day:%d %b %Y}: set back, or another display; it counts again from here"
+            words = worded(
+                "less than on {day:%d %b %Y}: set back, or another display; it counts again from here",
+                day=last.day,
             )
         elif last is None and row.what == "odometer" and row.value > 0 and (born is None or born >= row.day):
-            words = "counts from here on; say since when the bike is new, and what it went before counts too"
+            words = worded(
+                "counts from here on; say since when the bike is new, and what it went before counts too"
+            )
         found.append(DisplayView(row.pk, row.what, row.value, UNITS[row.what], row.day, words))
     return tuple(reversed(found))
 

@@ -26,6 +26,8 @@ from pinchbolt.engines.use import (
 from pinchbolt.records.models import ALL_ALONG, Bike, Display, Distance, Fitting, Part, Ride, RidePlace
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.kinds import UseRow
+from pinchbolt.values.money import with_figures
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.bikes.fittings import first_fitting, fittings_of
@@ -74,7 +76,7 @@ def counted_of(host: str) -> Reconciled:
 @once_a_look.of(RidePlace, Ride, Distance, Display, Fitting, Part)
 def _counts_for(host: str) -> _Counted:
     # An odometer counts what was ridden without a file too; on its days a word is not needed.
-    words = reconciled(_by_odometer(host), _as_said(host), "odometer readings")
+    words = reconciled(_by_odometer(host), _as_said(host), worded("odometer readings"))
     files = reconciled(_by_files(host), words.stretches)
     found = Reconciled(files.stretches, (*words.differences, *files.differences))
     last = _counted_last(host)
@@ -98,6 +100,7 @@ def _used(stays: tuple[Stay, ...], day: date) -> Use:
     return _use_by(tuple(_counts_for(host) for host in sorted({stay.host for stay in stays})), stays, day)
 
 
+@with_figures
 @lru_cache(_ASKED)
 def _use_by(counted: tuple[_Counted, ...], stays: tuple[Stay, ...], day: date) -> Use:
     start = min((stay.start for stay in stays), default=day)
@@ -290,6 +293,7 @@ def week_of(bike: Bike, today: date, rides: str = "") -> WeeklyUse:
     return _week_by(counted, today, bike.km_a_week or row.km_a_week, row.spread)
 
 
+@with_figures
 @lru_cache(_HOSTS)
 def _week_by(counted: _Counted, today: date, usual_km: float, spread: float) -> WeeklyUse:
     so_far = tuple(stretch for stretch in counted.stretches if stretch.end <= today)

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from pinchbolt.engines.use import Stay
 from pinchbolt.records.models import Part, Ride, RidePlace
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.rides.displays import by_motor
 from pinchbolt.workshop.rides.exposure import host_of, rides_at, stays_that_count
@@ -43,8 +44,8 @@ def hours_of(part: Part, day: date, since: date | None = None) -> HoursRidden:
 
 def _known(files: float, motor: float) -> str:
     if files and motor:
-        return "the motor's own hours and ride files"
-    return "the motor's own hours" if motor else "ride files" if files else ""
+        return worded("the motor's own hours and ride files")
+    return worded("the motor's own hours") if motor else "ride files" if files else ""
 
 
 def _rides(stay: Stay, first: date, last: date) -> list[tuple[date, float]]:

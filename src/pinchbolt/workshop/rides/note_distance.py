@@ -7,6 +7,8 @@ from django.db.models import QuerySet
 
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Distance, Trainer
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.common.checks import not_in_future, number
@@ -42,11 +44,19 @@ def note_distance(request: DistanceRequest, *, by: int, key: str, now: datetime)
         if this.repeated:
             return this.done_before.pk
         if request.known not in KNOWN:
-            sentence = f'How the distance is known is "{request.known[:40]}": {", ".join(KNOWN)}. Choose one.'
+            sentence = worded(
+                'How the distance is known is "{known}": {allowed}. Choose one.',
+                known=request.known[:40],
+                allowed=", ".join(KNOWN),
+            )
             raise InputRefused(sentence, {"known": sentence})
-        not_in_future(request.end, now, "end", "The last day")
+        not_in_future(request.end, now, "end", worded("The last day"))
         if request.end < request.start:
-            sentence = f"The distance runs from {request.start:%d %b %Y} to {request.end:%d %b %Y}: it must end after it starts."
+            sentence = worded(
+                "The distance runs from {start:%d %b %Y} to {end:%d %b %Y}: it must end after it starts.",
+                start=request.start,
+                end=request.end,
+            )
             raise InputRefused(sentence, {"end": sentence})
         most = 60000 if request.tag else 20000
         km = _km(request, most)
@@ -55,13 +65,23 @@ def note_distance(request: DistanceRequest, *, by: int, key: str, now: datetime)
             None if bike or request.trainer is None else Trainer.objects.filter(pk=request.trainer).first()
         )
         if bike is None and trainer is None:
-            raise NotFound(f"There is no indoor trainer {request.trainer}. Choose one of the list.")
+            raise NotFound(
+                worded(
+                    "There is no indoor trainer {trainer}. Choose one of the list.", trainer=request.trainer
+                )
+            )
         rows = Distance.objects.filter(bike=bike, trainer=trainer, event__corrected_by__isnull=True)
         old = _put_right(request, rows)
         rows = rows.exclude(pk=old.pk) if old is not None else rows
         twice = rows.filter(start__lt=request.end, end__gt=request.start).first()
         if twice is not None:
-            sentence = f"{twice.start:%d %b %Y} to {twice.end:%d %b %Y} is counted already ({twice.km:,.0f} km): days can't be counted twice."
+            sentence = worded(
+                "{start:%d %b %Y} to {end:%d %b %Y} is counted already ({km} km): days can't be "
+                "counted twice.",
+                start=twice.start,
+                end=twice.end,
+                km=figure_text(twice.km, 0),
+            )
             raise InputRefused(sentence, {"start": sentence})
         event = this.write(bike=bike, corrects=old.event if old is not None else None)
         known = request.known if request.km_a_week is None else "a usual week"
@@ -85,7 +105,10 @@ def _put_right(request: DistanceRequest, rows: QuerySet[Distance]) -> Distance |
     old = rows.select_related("event").filter(pk=request.corrects).first()
     if old is None:
         raise NotFound(
-            f"There is no distance {request.corrects} here that still counts. Choose one of the list."
+            worded(
+                "There is no distance {corrects} here that still counts. Choose one of the list.",
+                corrects=request.corrects,
+            )
         )
     return old
 
@@ -93,10 +116,10 @@ def _put_right(request: DistanceRequest, rows: QuerySet[Distance]) -> Distance |
 def _km(request: DistanceRequest, most: float) -> float:
     """The distance itself, or that of a usual week over the weeks of the stretch."""
     if (request.distance_km is None) == (request.km_a_week is None):
-        sentence = "A distance is so much in all, or so much a week: give one of both."
+        sentence = worded("A distance is so much in all, or so much a week: give one of both.")
         raise InputRefused(sentence, {"distance_km": sentence})
     if request.km_a_week is None:
-        return number(request.distance_km or 0.0, "distance_km", "The distance", 0, most, "km")
-    a_week = number(request.km_a_week, "km_a_week", "The distance in a usual week", 0, 1500, "km")
+        return number(request.distance_km or 0.0, "distance_km", worded("The distance"), 0, most, "km")
+    a_week = number(request.km_a_week, "km_a_week", worded("The distance in a usual week"), 0, 1500, "km")
     weeks = (request.end - request.start).days / 7
-    return number(a_week * weeks, "km_a_week", "The distance of all these weeks", 0, most, "km")
+    return number(a_week * weeks, "km_a_week", worded("The distance of all these weeks"), 0, most, "km")

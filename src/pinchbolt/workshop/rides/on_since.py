@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import A_DAY, ALL_ALONG, Bike, Fitting, Reading
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
@@ -61,7 +62,12 @@ def first_fittings(bike: Bike, part: int | None = None) -> list[Fitting]:
     found = [row for row in found if row.part_id == part]
     if not found:
         raise NotFound(
-            f"Part {part} is not on {bike.tag}, or was fitted on a day that is known. Choose one of its build sheet."
+            worded(
+                "Part {part} is not on {tag}, or was fitted on a day that is known. Choose one of "
+                "its build sheet.",
+                part=part,
+                tag=bike.tag,
+            )
         )
     return found
 
@@ -75,7 +81,7 @@ def write_since(
         InputRefused: A day and all along both, a day ahead or before bikes, or after a part was seen there.
     """
     if day is not None and all_along:
-        sentence = "Since a day, or as long as the owner has it: one of both. Choose."
+        sentence = worded("Since a day, or as long as the owner has it: one of both. Choose.")
         raise InputRefused(sentence, {field: sentence})
     if day is not None:
         _refuse_day(fittings, day, now, field)
@@ -87,22 +93,35 @@ def write_since(
 
 
 def _refuse_day(fittings: list[Fitting], day: date, now: datetime, field: str) -> None:
-    not_in_future(day, now, field, "The day")
+    not_in_future(day, now, field, worded("The day"))
     if day < _EARLIEST:
-        sentence = f"The day is {day:%d %b %Y}: from {_EARLIEST:%Y} on is possible. Type it again."
+        sentence = worded(
+            "The day is {day:%d %b %Y}: from {earliest:%Y} on is possible. Type it again.",
+            day=day,
+            earliest=_EARLIEST,
+        )
         raise InputRefused(sentence, {field: sentence})
     for fitting in fittings:
         before = max(ends_before(fitting.part, fitting), default=None)
         if before is not None and day < before:
-            sentence = f"The day is {day:%d %b %Y}: another {fitting.part} was there until {before:%d %b %Y}. Correct the day."
+            sentence = worded(
+                "The day is {day:%d %b %Y}: another {part} was there until {before:%d %b %Y}. "
+                "Correct the day.",
+                day=day,
+                part=fitting.part,
+                before=before,
+            )
             raise InputRefused(sentence, {field: sentence})
         seen = Reading.objects.filter(
             part=fitting.part_id, day__lt=day, event__corrected_by__isnull=True
         ).first()
         if seen is not None or (fitting.end is not None and fitting.end < day):
             last = seen.day if seen is not None else fitting.end
-            sentence = (
-                f"The day is {day:%d %b %Y}: this {fitting.part} was seen on {last:%d %b %Y} already. If it is a new one, replace it "
-                "on the build sheet with its day."
+            sentence = worded(
+                "The day is {day:%d %b %Y}: this {part} was seen on {last:%d %b %Y} already. If it "
+                "is a new one, replace it on the build sheet with its day.",
+                day=day,
+                part=fitting.part,
+                last=last,
             )
             raise InputRefused(sentence, {field: sentence})

@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Fitting, Owner, Part, Peg, Trainer
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import facts_of_part, kind_row, parts_at, parts_on
@@ -110,7 +111,7 @@ def add_own_bike(request: OwnBikeRequest, *, by: int, key: str, now: datetime) -
         bike = bike_from_template(
             request.template,
             owner=owner,
-            words=short(request.bike_words, "bike_words", "The bike in words", 200),
+            words=short(request.bike_words, "bike_words", worded("The bike in words"), 200),
             frame_number="",
             speeds=request.speeds,
             use_class="",
@@ -118,7 +119,9 @@ def add_own_bike(request: OwnBikeRequest, *, by: int, key: str, now: datetime) -
             bike_kind=request.bike_kind,
         )
         if request.km_a_week is not None:
-            bike.km_a_week = number(request.km_a_week, "km_a_week", "The distance a week", 0, 2000, "km")
+            bike.km_a_week = number(
+                request.km_a_week, "km_a_week", worded("The distance a week"), 0, 2000, "km"
+            )
             bike.save(update_fields=["km_a_week"])
         if request.on_since or request.all_along:
             fittings = first_fittings(bike)
@@ -142,7 +145,7 @@ def add_own_trainer(request: OwnTrainerRequest, *, by: int, key: str, now: datet
         if this.repeated:
             return ThingMade(str(this.done_before.said["name"]), str(this.done_before.said["words"]))
         bike = bike_by_tag(request.tag)
-        words = short(request.words, "words", "What the trainer is called", 120, needed=True)
+        words = short(request.words, "words", worded("What the trainer is called"), 120, needed=True)
         trainer = Trainer.objects.create(name=words, owner=bike.owner)
         if request.sprockets:
             kinds = [
@@ -170,12 +173,13 @@ def add_own_wheels(request: OwnWheelsRequest, *, by: int, key: str, now: datetim
         if this.repeated:
             return ThingMade(str(this.done_before.said["name"]), str(this.done_before.said["words"]))
         bike = bike_by_tag(request.tag)
-        words = short(request.words, "words", "What the wheels are called", 120, needed=True)
+        words = short(request.words, "words", worded("What the wheels are called"), 120, needed=True)
         there = parts_on(bike)
         wheels = [part for part in there if kind_row(part.kind).carries]
         if not wheels:
-            sentence = (
-                f"{bike.tag} has no wheel on its build sheet: put its own there first, then a second set."
+            sentence = worded(
+                "{tag} has no wheel on its build sheet: put its own there first, then a second set.",
+                tag=bike.tag,
             )
             raise InputRefused(sentence, {"tag": sentence})
         peg = Peg.objects.create(owner=bike.owner, words=words)

@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 
 from pinchbolt.records.models import Event, Fitting, Instrument, Part, Reading
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.fittings import first_fitting
 from pinchbolt.workshop.rides.exposure import use_of
@@ -77,4 +78,4 @@ def _recorded(part: Part, fitting: Fitting, day: date) -> Distance:
     used = use_of(part, day)
     if used.km <= 0 or used.days_unknown > used.days / 2:
         return None, 0.15, "unknown"
-    return used.km, max(0.02, used.sd / used.km), " and ".join(used.known)[:20]
+    return used.km, max(0.02, used.sd / used.km), worded(" and ").join(used.known)[:20]

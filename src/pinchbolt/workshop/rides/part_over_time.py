@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from pinchbolt.engines.use import merged, use_between
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import Fitting, Part, Reading
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.fittings import first_fitting
@@ -69,7 +70,9 @@ def part_used(tag: str, part: int, now: datetime) -> PartUsed:
     bike = bike_by_tag(tag)
     found = next((one for one in parts_on(bike) if one.pk == part), None)
     if found is None:
-        raise NotFound(f"Part {part} is not on {bike.tag} now: choose one of its build sheet.")
+        raise NotFound(
+            worded("Part {part} is not on {tag} now: choose one of its build sheet.", part=part, tag=bike.tag)
+        )
     today = local_day(now)
     stays = stays_that_count(found)
     first = min((stay.start for stay in stays), default=today)
@@ -127,11 +130,15 @@ def _place_words(fitting: Fitting) -> str:
     if fitting.bike is not None:
         return fitting.bike.tag
     if fitting.peg_id is not None:
-        return "on the wall"
-    return fitting.trainer.name if fitting.trainer is not None else "a wheel"
+        return worded("on the wall")
+    return fitting.trainer.name if fitting.trainer is not None else worded("a wheel")
 
 
 def _shown(row: Reading) -> str:
     if row.low is None or row.high is None:
         return f"{'below' if row.low is None else 'from'} {row.high if row.low is None else row.low:g} {row.unit}"
-    return f"{row.low:g} {row.unit}" if row.low == row.high else f"{row.low:g} to {row.high:g} {row.unit}"
+    return (
+        f"{row.low:g} {row.unit}"
+        if row.low == row.high
+        else worded("{low:g} to {high:g} {unit}", low=row.low, high=row.high, unit=row.unit)
+    )

@@ -7,6 +7,8 @@ from datetime import datetime
 from pinchbolt.engines.rides import Meeting
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Owner, Ride, RidePlace, Trainer
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.owners.one_person import stands_for
@@ -54,7 +56,7 @@ def place_rides(request: PlaceRidesRequest, *, by: int, key: str, now: datetime)
         bike = bike_by_tag(request.tag) if request.tag.strip() else None
         trainer = trainer_by_number(request.trainer) if bike is not None else None
         if request.moved and bike is None:
-            sentence = "Whose rides they are is told by a bike of theirs: choose its tag."
+            sentence = worded("Whose rides they are is told by a bike of theirs: choose its tag.")
             raise InputRefused(sentence, {"tag": sentence})
         if this.repeated:
             return len(rides)
@@ -106,12 +108,20 @@ def take_back_rides(request: TakeRidesBackRequest, *, by: int, key: str, now: da
 def _chosen(numbers: tuple[int, ...]) -> tuple[list[Ride], dict[int, RidePlace]]:
     """Rides by number, and what each counts for so far."""
     if not 1 <= len(numbers) <= _MOST:
-        sentence = f"{len(numbers):,} rides were chosen: 1 to {_MOST:,} can be placed at once. Choose some."
+        sentence = worded(
+            "{numbers} rides were chosen: 1 to {most} can be placed at once. Choose some.",
+            numbers=figure_text(len(numbers)),
+            most=figure_text(_MOST),
+        )
         raise InputRefused(sentence, {"rides": sentence})
     rides = list(Ride.objects.filter(pk__in=numbers).select_related("owner").order_by("pk"))
     missing = sorted(set(numbers) - {ride.pk for ride in rides})
     if missing:
-        raise NotFound(f"There is no ride {missing[0]}. Choose from the rides of the bike's owner.")
+        raise NotFound(
+            worded(
+                "There is no ride {missing}. Choose from the rides of the bike's owner.", missing=missing[0]
+            )
+        )
     return rides, _places(rides)
 
 
@@ -125,9 +135,11 @@ def _refuse_others(rides: list[Ride], places: dict[int, RidePlace], bike: Bike) 
         place = places.get(ride.pk)
         owner = whose(place) if place is not None else stands_for(ride.owner)
         if owner.pk != bike.owner_id:
-            sentence = (
-                f"The ride of {ride.day:%d %b %Y} is not of {bike.tag}'s owner: choose one of its owner's bikes, or move it to "
-                "another person and say so."
+            sentence = worded(
+                "The ride of {day:%d %b %Y} is not of {tag}'s owner: choose one of its owner's "
+                "bikes, or move it to another person and say so.",
+                day=ride.day,
+                tag=bike.tag,
             )
             raise InputRefused(sentence, {"tag": sentence})
 
@@ -136,7 +148,11 @@ def _refuse_doubles(rides: list[Ride], places: dict[int, RidePlace]) -> None:
     for ride in rides:
         if ride.pk not in places:
             raise NotPossibleNow(
-                f"The ride of {ride.day:%d %b %Y} is a double: another recording of it counts already. Place that one instead."
+                worded(
+                    "The ride of {day:%d %b %Y} is a double: another recording of it counts already. "
+                    "Place that one instead.",
+                    day=ride.day,
+                )
             )
 
 
@@ -148,9 +164,13 @@ def _others_at_once(rides: list[Ride], owner: Owner, *, instead: bool) -> dict[i
         for other in counting.all_met_by(ride):
             if not instead or any(other is one for one in rides):
                 raise NotPossibleNow(
-                    f"The ride of {ride.day:%d %b %Y} was at the same time as another that counts, of "
-                    f"{other.distance_m / 1000:,.1f} km: one person rides one bike at a time. Count it instead of that one, or move "
-                    "it to whoever rode it."
+                    worded(
+                        "The ride of {day:%d %b %Y} was at the same time as another that counts, of "
+                        "{distance_m} km: one person rides one bike at a time. Count it instead of that one, "
+                        "or move it to whoever rode it.",
+                        day=ride.day,
+                        distance_m=figure_text(other.distance_m / 1000, 1),
+                    )
                 )
             found[other.pk] = (other, ride)
         counting.add(ride)

@@ -6,6 +6,7 @@ from pathlib import Path
 from pinchbolt.engines.rides import RecordedRide, RideFile
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.rides.ride_files import files_at, read_files
 
@@ -19,17 +20,26 @@ def read_one(path: Path, columns: Mapping[str, str] | None = None) -> RideFile:
     """
     if path.is_dir():
         raise InputRefused(
-            f"{path} is a folder: one file is read here. Name the file, or take the folder in for a bike."
+            worded(
+                "{path} is a folder: one file is read here. Name the file, or take the folder in for a bike.",
+                path=path,
+            )
         )
     found = read_files(files_at(path), columns)
     first = next(found, None)
     if first is None:
         raise InputRefused(
-            f"{path} holds no ride file: FIT, GPX, TCX and CSV can be read. Choose another file."
+            worded(
+                "{path} holds no ride file: FIT, GPX, TCX and CSV can be read. Choose another file.",
+                path=path,
+            )
         )
     if next(found, None) is not None:
         raise InputRefused(
-            f"{path} holds several files: one is read here. Take them in for a bike, or unpack it first."
+            worded(
+                "{path} holds several files: one is read here. Take them in for a bike, or unpack it first.",
+                path=path,
+            )
         )
     if first.read is None:
         raise InputRefused(first.refused)

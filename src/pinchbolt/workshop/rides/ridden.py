@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from pinchbolt.records.models import Distance, Ride
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.common.checks import local_day
@@ -17,10 +18,10 @@ from pinchbolt.workshop.rides.ride_report import PRIVACY, device_words
 
 _WEEK = timedelta(days=7)
 _PLAINLY = {
-    "named": "dropped for this bike",
-    "said": "put here by hand",
-    "device": "by its device",
-    "moved": "moved here",
+    "named": worded("dropped for this bike"),
+    "said": worded("put here by hand"),
+    "device": worded("by its device"),
+    "moved": worded("moved here"),
 }
 
 

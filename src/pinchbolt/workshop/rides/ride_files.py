@@ -10,6 +10,8 @@ from typing import IO
 
 from pinchbolt.engines.rides import RideFile, read_ride_file
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 
 MOST_FILE = 128_000_000
 MOST_FILES = 50_000
@@ -52,14 +54,19 @@ def files_at(path: Path) -> Iterator[Held]:
         return
     if not path.is_file():
         raise NotFound(
-            f"{path} is not there: a ride file, a folder or a zip is needed. Look at the name again."
+            worded(
+                "{path} is not there: a ride file, a folder or a zip is needed. Look at the name again.",
+                path=path,
+            )
         )
     try:
         with path.open("rb") as opened:
             yield from files_in(path.name, opened, alone=True)
     except PermissionError:
         raise NotPossibleNow(
-            f"{path} can't be read here. Give pinchbolt the right to read it, then try again."
+            worded(
+                "{path} can't be read here. Give pinchbolt the right to read it, then try again.", path=path
+            )
         ) from None
 
 
@@ -143,7 +150,12 @@ def _in_folder(folder: Path) -> Iterator[Held]:
         many += 1
         if many > MOST_FILES:
             raise InputRefused(
-                f"{folder} holds more than {MOST_FILES:,} files: {MOST_FILES:,} are allowed. Choose a part of it."
+                worded(
+                    "{folder} holds more than {most_files} files: {most_files} are allowed. Choose a "
+                    "part of it.",
+                    folder=folder,
+                    most_files=figure_text(MOST_FILES),
+                )
             )
         name = path.relative_to(folder).as_posix()
         try:
@@ -153,7 +165,7 @@ def _in_folder(folder: Path) -> Iterator[Held]:
             sentence = (
                 error.sentence
                 if isinstance(error, InputRefused)
-                else f"{name} can't be read here; it was left out."
+                else worded("{name} can't be read here; it was left out.", name=name)
             )
             yield Held(name, refused=sentence)
 
@@ -163,7 +175,11 @@ def _in_zip(name: str, opened: IO[bytes], depth: int) -> Iterator[Held]:
         archive = zipfile.ZipFile(opened)
     except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError, UnicodeError):
         raise InputRefused(
-            f"{name} is no zip that can be opened, perhaps cut short: nothing of it was read. Fetch it again."
+            worded(
+                "{name} is no zip that can be opened, perhaps cut short: nothing of it was read. "
+                "Fetch it again.",
+                name=name,
+            )
         ) from None
     members = [one for one in archive.infolist() if not one.is_dir() and _is_wanted(one.filename)]
     _refuse_bomb(name, members)
@@ -175,18 +191,32 @@ def _refuse_bomb(name: str, members: list[zipfile.ZipInfo]) -> None:
     """Refuse an archive whose list of contents alone shows that it was made to fill a machine."""
     if len(members) > MOST_FILES:
         raise InputRefused(
-            f"{name} holds {len(members):,} files: {MOST_FILES:,} are allowed. Send it in parts."
+            worded(
+                "{name} holds {members} files: {most_files} are allowed. Send it in parts.",
+                name=name,
+                members=figure_text(len(members)),
+                most_files=figure_text(MOST_FILES),
+            )
         )
     together = sum(one.file_size for one in members)
     if together > MOST_TOGETHER:
         raise InputRefused(
-            f"{name} would unpack to {together / 1024**3:,.0f} GB: {MOST_TOGETHER / 1024**3:,.0f} GB are allowed. Send it in parts."
+            worded(
+                "{name} would unpack to {together} GB: {most_together} GB are allowed. Send it in parts.",
+                name=name,
+                together=figure_text(together / 1024**3, 0),
+                most_together=figure_text(MOST_TOGETHER / 1024**3, 0),
+            )
         )
     packed = sum(one.compress_size for one in members)
     if together > _SMALL and together > MOST_RATIO * max(packed, 1):
         raise InputRefused(
-            f"{name} would unpack to {together / max(packed, 1):,.0f} times its size: ride files pack to a tenth, so nothing of it "
-            "was read. Send the files themselves."
+            worded(
+                "{name} would unpack to {together} times its size: ride files pack to a tenth, so "
+                "nothing of it was read. Send the files themselves.",
+                name=name,
+                together=figure_text(together / max(packed, 1), 0),
+            )
         )
 
 
@@ -197,7 +227,10 @@ def _member(name: str, archive: zipfile.ZipFile, member: zipfile.ZipInfo, depth:
         return
     if member.flag_bits & 0x1:
         yield Held(
-            inner, refused=f"{inner} is locked by a pass phrase: nothing of it was read. Unlock it first."
+            inner,
+            refused=worded(
+                "{inner} is locked by a pass phrase: nothing of it was read. Unlock it first.", inner=inner
+            ),
         )
         return
     try:
@@ -205,7 +238,10 @@ def _member(name: str, archive: zipfile.ZipFile, member: zipfile.ZipInfo, depth:
             data = opened.read(MOST_FILE + 1)
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, RuntimeError, ValueError):
         yield Held(
-            inner, refused=f"{inner} is damaged inside the zip: nothing of it was read. Fetch it again."
+            inner,
+            refused=worded(
+                "{inner} is damaged inside the zip: nothing of it was read. Fetch it again.", inner=inner
+            ),
         )
         return
     if len(data) > MOST_FILE:
@@ -216,7 +252,10 @@ def _member(name: str, archive: zipfile.ZipFile, member: zipfile.ZipInfo, depth:
         if depth:
             yield Held(
                 inner,
-                refused=f"{inner} is a zip in a zip in a zip: one zip in another is read. Unpack it first.",
+                refused=worded(
+                    "{inner} is a zip in a zip in a zip: one zip in another is read. Unpack it first.",
+                    inner=inner,
+                ),
             )
             return
         try:
@@ -235,14 +274,24 @@ def _unpacked(name: str, packed: bytes) -> Held:
     try:
         data = worker.decompress(packed, most + 1)
     except zlib.error:
-        return Held(plain, refused=f"{name} is damaged: it can't be unpacked. Fetch it again.")
+        return Held(
+            plain, refused=worded("{name} is damaged: it can't be unpacked. Fetch it again.", name=name)
+        )
     if len(data) > most:
         return Held(
             plain,
-            refused=f"{name} would unpack to more than {most / 1e6:,.0f} MB: no ride does. Choose the activity file.",
+            refused=worded(
+                "{name} would unpack to more than {most} MB: no ride does. Choose the activity file.",
+                name=name,
+                most=figure_text(most / 1000000.0, 0),
+            ),
         )
     return Held(plain, data)
 
 
 def _too_large(name: str) -> str:
-    return f"{name} has more than {MOST_FILE / 1e6:,.0f} MB: no ride file has. Choose the activity file."
+    return worded(
+        "{name} has more than {most_file} MB: no ride file has. Choose the activity file.",
+        name=name,
+        most_file=figure_text(MOST_FILE / 1000000.0, 0),
+    )

@@ -7,15 +7,17 @@ from dataclasses import dataclass, field
 
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Ride, RidePlace
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.owners.one_person import stands_for
 from pinchbolt.workshop.rides._ride_places import NOT_SURE, SAME_RIDE
 from pinchbolt.workshop.rides.ride_files import FileRead
 
 _NUMBERS = re.compile(r"maker \d+, model (\d+|not told)")
 
-PRIVACY = (
-    "We keep the day, times, distance, climb, work, sport, indoors or not, and the device. "
-    "We do not keep where the ride went, nor the file's name."
+PRIVACY = worded(
+    "We keep the day, times, distance, climb, work, sport, indoors or not, and the "
+    "device. We do not keep where the ride went, nor the file's name."
 )
 
 
@@ -89,11 +91,17 @@ class Report:
         """What of a file was damaged."""
         words = "; ".join(one.read.damaged) if one.read else ""
         if words:
-            self.damaged.append(FileOutcome(one.name, f"{words}. What it still held was taken."))
+            self.damaged.append(
+                FileOutcome(one.name, worded("{words}. What it still held was taken.", words=words))
+            )
 
     def say_doubled(self, name: str, row: Ride, first: Ride) -> None:
         """That a ride is here already."""
-        words = f"the ride of {row.day:%d %b %Y} is here already, {first.distance_m / 1000:,.1f} km; it counts once."
+        words = worded(
+            "the ride of {day:%d %b %Y} is here already, {distance_m} km; it counts once.",
+            day=row.day,
+            distance_m=figure_text(first.distance_m / 1000, 1),
+        )
         self.doubled.append(FileOutcome(name, words))
 
     def say_placed(self, name: str, place: RidePlace, told: RideRead) -> None:
@@ -112,7 +120,11 @@ class Report:
         if place.beside is not None:
             self.asked.append(FileOutcome(name, at_once_words(row, place.how, place.beside)))
         elif place.how == NOT_SURE:
-            self.asked.append(FileOutcome(name, f"{told.ask or NOT_SURE}. It counts for nothing until then."))
+            self.asked.append(
+                FileOutcome(
+                    name, worded("{ask}. It counts for nothing until then.", ask=told.ask or NOT_SURE)
+                )
+            )
 
     def closed(self) -> RidesTaken:
         """As it is handed back."""
@@ -125,19 +137,25 @@ class Report:
 
 def at_once_words(row: Ride, how: str, other: Ride) -> str:
     """Return what is asked of two recordings that may be one ride."""
-    return (
-        f"{row.distance_m / 1000:,.1f} km on {row.day:%d %b %Y}{_by(row)}, and {other.distance_m / 1000:,.1f} km{_by(other)}: "
-        f"{how}. One ride? Until somebody says, the other one alone counts."
+    return worded(
+        "{km} km on {day:%d %b %Y}{by}, and {other_km} km{other_by}: {how}. One "
+        "ride? Until somebody says, the other one alone counts.",
+        km=figure_text(row.distance_m / 1000, 1),
+        day=row.day,
+        by=_by(row),
+        other_km=figure_text(other.distance_m / 1000, 1),
+        other_by=_by(other),
+        how=how,
     )
 
 
 def _by(row: Ride) -> str:
-    return f" by {device_words(row.device)}" if row.device else ""
+    return worded(" by {device}", device=device_words(row.device)) if row.device else ""
 
 
 def device_words(device: str) -> str:
     """Return a device as it is said: one that told no name, but numbers of the open profile, has none for a mechanic."""
-    return "a device without a name" if not device or _NUMBERS.fullmatch(device) else device
+    return worded("a device without a name") if not device or _NUMBERS.fullmatch(device) else device
 
 
 def _by_owner(places: Iterable[RidePlace]) -> tuple[Elsewhere, ...]:

@@ -10,6 +10,7 @@ from pinchbolt.engines.rides import Meeting
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Bike, Event, Owner, Ride, RidePlace, Trainer
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.common.checks import local_day
@@ -57,7 +58,10 @@ def take_in_rides(
     """
     with act("rides taken in", by=by, key=key, now=now, request=request) as this:
         if not seen:
-            sentence = "No ride file was given: FIT, GPX, TCX and CSV can be read, also in a zip or folder. Choose some."
+            sentence = worded(
+                "No ride file was given: FIT, GPX, TCX and CSV can be read, also in a zip or folder. "
+                "Choose some."
+            )
             raise InputRefused(sentence, {"files": sentence})
         bike = bike_by_tag(request.tag)
         trainer = trainer_by_number(request.trainer)
@@ -77,7 +81,7 @@ def trainer_by_number(number: int | None) -> Trainer | None:
         return None
     found = Trainer.objects.filter(pk=number).first()
     if found is None:
-        raise NotFound(f"There is no indoor trainer {number}. Choose one of the list.")
+        raise NotFound(worded("There is no indoor trainer {number}. Choose one of the list.", number=number))
     return found
 
 
@@ -246,11 +250,20 @@ def _known(digests: Sequence[str]) -> dict[str, list[tuple[Ride, RidePlace | Non
 def _why_not(ride: RideRead, now: datetime) -> str:
     """Why a ride does not come in, or an empty word."""
     if ride.start is None:
-        return "no point tells its day: a ride without a day can't be counted for a part. Say its distance by hand."
+        return worded(
+            "no point tells its day: a ride without a day can't be counted for a part. Say its "
+            "distance by hand."
+        )
     if ride.start > now + _ONE_DAY:
-        return f"it is of {ride.start:%d %b %Y}, which is still to come: the device's clock was wrong. Say its distance by hand."
+        return worded(
+            "it is of {start:%d %b %Y}, which is still to come: the device's clock was wrong. "
+            "Say its distance by hand.",
+            start=ride.start,
+        )
     if ride.is_ride is False:
-        return f"it is no ride but {ride.sport.replace('_', ' ')}: it wears no part of a bike."
+        return worded(
+            "it is no ride but {sport}: it wears no part of a bike.", sport=ride.sport.replace("_", " ")
+        )
     return ""
 
 

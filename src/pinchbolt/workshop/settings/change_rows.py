@@ -18,6 +18,7 @@ from pinchbolt.reference import Tables
 from pinchbolt.reference.gather import SHOP_SOURCE
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.write import file_of, own_row, with_row
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.setting_changes import PRICE_TABLES, refuse_unseen
 from pinchbolt.workshop.common.checks import short
@@ -108,10 +109,13 @@ def change_row(request: RowRequest, *, by: int, key: str, now: datetime) -> None
     with act("row changed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return
-        why = short(request.why, "why", "The reason", 200)
+        why = short(request.why, "why", worded("The reason"), 200)
         tried = try_row(request)
         if tried.softer and not why:
-            sentence = f"Softer than the trade table ({', '.join(tried.softer)}): say why in a few words."
+            sentence = worded(
+                "Softer than the trade table ({softer}): say why in a few words.",
+                softer=", ".join(tried.softer),
+            )
             raise InputRefused(sentence, {"why": sentence})
         page = "prices" if request.table in PRICE_TABLES else "limits"
         refuse_unseen(page, [f"{request.table}/{request.id}"], request.seen)
@@ -131,7 +135,12 @@ def fill_prices(request: FillRequest, *, by: int, key: str, now: datetime) -> in
             row: {**_own("price", row), "price": f"{price:f}"} for row, _, _, price in filled_prices(request)
         }
         if rows:
-            write_rows(this, "price", rows, f"times {request.factor}, to the next {request.step}")
+            write_rows(
+                this,
+                "price",
+                rows,
+                worded("times {factor}, to the next {step}", factor=request.factor, step=request.step),
+            )
         return len(rows)
 
 
@@ -139,10 +148,19 @@ def filled_prices(request: FillRequest) -> list[tuple[str, str, Decimal, Decimal
     """Return what `fill_prices` would do: id, name, the trade's price and the new one, in the order of the table."""
     if not (request.factor.is_finite() and Decimal("0.1") <= request.factor <= 1000):
         _refuse(
-            "factor", f"The factor is {str(request.factor)[:12]}: 0.1 to 1000 makes sense. Type it again."
+            "factor",
+            worded(
+                "The factor is {factor}: 0.1 to 1000 makes sense. Type it again.",
+                factor=str(request.factor)[:12],
+            ),
         )
     if not (request.step.is_finite() and Decimal("0.01") <= request.step <= 1000):
-        _refuse("step", f"The step is {str(request.step)[:12]}: 0.01 to 1000 makes sense. Type it again.")
+        _refuse(
+            "step",
+            worded(
+                "The step is {step}: 0.01 to 1000 makes sense. Type it again.", step=str(request.step)[:12]
+            ),
+        )
     return [
         (row.id, row.name, row.price, _to_step(row.price * request.factor, request.step))
         for row in reference.tables().prices.values()
@@ -159,10 +177,15 @@ def add_operation(request: OwnOperationRequest, *, by: int, key: str, now: datet
     with act("row changed", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return str(next(iter(this.done_before.said["now"]))).partition("/")[2]
-        name = short(request.name, "name", "The name", 80, needed=True)
+        name = short(request.name, "name", worded("The name"), 80, needed=True)
         id = f"own-{_ID.sub('-', name.lower()).strip('-') or 'operation'}"
         if id in tables_in_use().tables.operations:
-            _refuse("name", f'"{name}" is on the menu already: change that row, or choose another name.')
+            _refuse(
+                "name",
+                worded(
+                    '"{name}" is on the menu already: change that row, or choose another name.', name=name
+                ),
+            )
         typed = {"minutes": request.minutes, "steps": request.steps, "fixed_price": request.fixed_price}
         said = {
             one.name: as_plain(one, typed[one.name])
@@ -171,12 +194,15 @@ def add_operation(request: OwnOperationRequest, *, by: int, key: str, now: datet
         }
         fields: dict[str, object] = {
             "name": name, "minutes": [], "shares": ["on-stand"] if request.on_the_stand else [], "steps": [], "tools": [],
-            "parts": list(request.parts), "needs": [], "checks": ["as agreed with the owner"], "next": "",
+            "parts": list(request.parts), "needs": [], "checks": [worded("as agreed with the owner")], "next": "",
             "tax_class": request.tax_class, "source": SHOP_SOURCE, "certain": "medium", **said,
         }  # fmt: skip
-        for needed, what in (("minutes", "its minutes: low, usual, high"), ("steps", "one step at least")):
+        for needed, what in (
+            ("minutes", worded("its minutes: low, usual, high")),
+            ("steps", worded("one step at least")),
+        ):
             if not fields[needed]:
-                _refuse(needed, f"Fill in {what}.")
+                _refuse(needed, worded("Fill in {what}.", what=what))
         write_rows(this, "operation", {id: fields}, "")
         return id
 
@@ -249,7 +275,7 @@ def write_rows(
 def _row(table: str, id: str) -> Row:
     row = row_in(tables_in_use().tables, table, id)
     if row is None:
-        _refuse("id", f'There is no row "{id[:60]}" there: find it by its name.')
+        _refuse("id", worded('There is no row "{id}" there: find it by its name.', id=id[:60]))
         raise AssertionError
     return row
 
@@ -296,7 +322,9 @@ def _text(table: str, rows: Mapping[str, Fields]) -> bytes:
     as_read = tables_in_use().digests.get(name)
     if name in by_hand() or as_read != digests({name: found} if found else {}).get(name):
         raise NotPossibleNow(
-            f"{name} was changed by hand: read the files again first, under limits and torques."
+            worded(
+                "{name} was changed by hand: read the files again first, under limits and torques.", name=name
+            )
         )
     for id, fields in rows.items():
         found = with_row(found, table, (id,), fields).encode()
@@ -329,7 +357,14 @@ def _to_step(price: Decimal, step: Decimal) -> Decimal:
 
 
 def _line(one: reference.Overlaid) -> str:
-    return f"{one.file}, {one.id}{f', {one.field}' if one.field else ''}: {one.now} (was {one.was})"
+    return worded(
+        "{file}, {id}{field}: {now} (was {was})",
+        file=one.file,
+        id=one.id,
+        field=f", {one.field}" if one.field else "",
+        now=one.now,
+        was=one.was,
+    )
 
 
 def _refuse(name: str, sentence: str) -> None:

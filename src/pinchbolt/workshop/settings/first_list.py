@@ -5,6 +5,8 @@ from datetime import date, datetime
 from pathlib import Path
 
 from pinchbolt.records.models import Bike, Event, Instrument, Tool
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.describe_shop import write_columns
 from pinchbolt.workshop.acts.lookups import money_of_shop, terms
@@ -73,36 +75,50 @@ def _doors(today: date, tablets: int, backups: Path) -> tuple[DoorView, ...]:
         DoorView(
             "people",
             "people",
-            names if len(here) > 1 else f"{names} only: add somebody for the second look",
+            names if len(here) > 1 else worded("{names} only: add somebody for the second look", names=names),
             len(here) > 1,
         ),
-        DoorView("prices", "prices", f"labour {money_of_shop(labour_on_day(today))} an hour", priced),
-        DoorView("tools", "tools on the board", _hang(tools, "torque sheets can't name one"), tools > 0),
-        DoorView("gauges", "gauges", _hang(gauges, "readings are by eye"), gauges > 0),
+        DoorView(
+            "prices",
+            "prices",
+            worded("labour {labour_on_day} an hour", labour_on_day=money_of_shop(labour_on_day(today))),
+            priced,
+        ),
+        DoorView(
+            "tools",
+            worded("tools on the board"),
+            _hang(tools, worded("torque sheets can't name one")),
+            tools > 0,
+        ),
+        DoorView("gauges", "gauges", _hang(gauges, worded("readings are by eye")), gauges > 0),
         DoorView(
             "letterhead",
             "letterhead",
-            shop.address or shop.phone or "address and phone on papers",
+            shop.address or shop.phone or worded("address and phone on papers"),
             bool(shop.address or shop.phone),
         ),
-        DoorView("tablets", "tablets", f"{tablets} signed in", tablets > 1),
+        DoorView("tablets", "tablets", worded("{tablets} signed in", tablets=tablets), tablets > 1),
         DoorView(
             "backup",
-            "backup place",
-            shop.backup_place or "choose a second place",
+            worded("backup place"),
+            shop.backup_place or worded("choose a second place"),
             _second_copy(shop.backup_place),
         ),
         DoorView(
             "bikes",
-            "bikes you know",
-            f"{bikes:,} on record" if bikes else "from a list, or one by one",
+            worded("bikes you know"),
+            worded("{bikes} on record", bikes=figure_text(bikes))
+            if bikes
+            else worded("from a list, or one by one"),
             bikes > 0,
         ),
     )
 
 
 def _hang(many: int, without: str) -> str:
-    return f"{many} on the board" if many else f"none yet: {without}"
+    return (
+        worded("{many} on the board", many=many) if many else worded("none yet: {without}", without=without)
+    )
 
 
 def _second_copy(place: str) -> bool:

@@ -10,6 +10,8 @@ from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.reference.rows.work import Operation, ShelfPrice
 from pinchbolt.values.about import unit_words
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import money_of_shop
 from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.acts.state import jobs_here
@@ -43,11 +45,11 @@ def effects_of(request: RowRequest, today: date) -> EffectsView:
     says: list[str] = []
     named: list[str] = []
     if isinstance(before, LimitRow) and isinstance(after, LimitRow):
-        says.append(_bikes(before.on, "such a part"))
+        says.append(_bikes(before.on, worded("such a part")))
         named = list(_readings(before, after))
-        says += [] if named else ["no newest reading reads otherwise"]
+        says += [] if named else [worded("no newest reading reads otherwise")]
     elif isinstance(before, JointRow) and isinstance(after, JointRow):
-        says.append(_bikes(before.on, "such a joint"))
+        says.append(_bikes(before.on, worded("such a joint")))
         says += _capped(after)
     elif isinstance(before, Operation) and isinstance(after, Operation):
         says += _priced(before, after, today)
@@ -74,7 +76,11 @@ def standing_by(row: LimitRow, low: float | None, high: float | None) -> str:
         return ""
     most, least = high if high is not None else low, low if low is not None else high
     assert most is not None and least is not None
-    ends = (("danger", "not to be ridden"), ("limit", "past its limit"), ("warn", "to be watched"))
+    ends = (
+        ("danger", worded("not to be ridden")),
+        ("limit", worded("past its limit")),
+        ("warn", worded("to be watched")),
+    )
     for name, words in ends:
         if any(_past(row, name, least, most)):
             return words
@@ -103,11 +109,11 @@ def _bikes(kinds: tuple[str, ...], what: str) -> str:
     direct = set(rows.filter(bike__isnull=False).values_list("bike", flat=True))
     on_wheels = rows.filter(wheel__fittings__end__isnull=True, wheel__fittings__bike__isnull=False)
     found = direct | set(on_wheels.values_list("wheel__fittings__bike", flat=True))
-    return _counted(len(found), "bike has", "bikes have", what)
+    return _counted(len(found), worded("bike has"), worded("bikes have"), what)
 
 
 def _counted(many: int, one: str, more: str, what: str) -> str:
-    return f"{many:,} {one if many == 1 else more} {what}"
+    return f"{figure_text(many)} {(one if many == 1 else more)} {what}"
 
 
 def _readings(before: LimitRow, after: LimitRow) -> Iterator[str]:
@@ -120,12 +126,22 @@ def _readings(before: LimitRow, after: LimitRow) -> Iterator[str]:
         was, now = standing_by(before, low, high), standing_by(after, low, high)
         if was != now:
             shown = f"{low:g}" if low == high and low is not None else _interval(low, high)
-            yield f"{tag}, {shown} {unit_words(before.unit)}: {was} becomes {now}"
+            yield worded(
+                "{tag}, {shown} {unit}: {was} becomes {now}",
+                tag=tag,
+                shown=shown,
+                unit=unit_words(before.unit),
+                was=was,
+                now=now,
+            )
 
 
 def _interval(low: float | None, high: float | None) -> str:
-    ends = ["" if low is None else f"over {low:g}", "" if high is None else f"under {high:g}"]
-    return " and ".join(one for one in ends if one)
+    ends = [
+        "" if low is None else worded("over {low:g}", low=low),
+        "" if high is None else worded("under {high:g}", high=high),
+    ]
+    return worded(" and ").join(one for one in ends if one)
 
 
 def _capped(after: JointRow) -> list[str]:
@@ -133,16 +149,30 @@ def _capped(after: JointRow) -> list[str]:
     caps = Marking.objects.filter(joint=after.id, greatest__lt=after.high, event__corrected_by__isnull=True)
     lowest = caps.order_by("greatest").values_list("greatest", flat=True).first()
     many = caps.values("bike").distinct().count()
-    marked = f"{_counted(many, 'bike has', 'bikes have', f'a marking down to {lowest:g} N·m')}: the lowest marking still caps it"
-    return ["the marking on a part wins over this figure"] if lowest is None else [marked]
+    marked = worded(
+        "{counted}: the lowest marking still caps it",
+        counted=_counted(
+            many,
+            worded("bike has"),
+            worded("bikes have"),
+            worded("a marking down to {lowest:g} N·m", lowest=lowest),
+        ),
+    )
+    return [worded("the marking on a part wins over this figure")] if lowest is None else [marked]
 
 
 def _priced(before: Operation, after: Operation, today: date) -> list[str]:
     hour = labour_on_day(today)
     was, now = (_labour(row, hour) for row in (before, after))
-    says = [f"by itself {money_of_shop(now)}, was {money_of_shop(was)}"] if was != now else []
+    says = (
+        [worded("by itself {now}, was {was}", now=money_of_shop(now), was=money_of_shop(was))]
+        if was != now
+        else []
+    )
     if before.offered and not after.offered:
-        says.append("it leaves the menu; what was found and asks for it says that it is not offered here")
+        says.append(
+            worded("it leaves the menu; what was found and asks for it says that it is not offered here")
+        )
     asked = _open_lines(before.id)
     return [*says, _asked(asked)] if asked else says
 
@@ -155,8 +185,11 @@ def _shelf(before: ShelfPrice, after: ShelfPrice) -> list[str]:
     rows = tables_in_use().tables.operations.values()
     many = sum(1 for row in rows if any(part.partition(" x ")[0] == before.part for part in row.parts))
     was, now = money_of_shop(before.price), money_of_shop(after.price)
-    says = [f"{now} each, was {was}"] if before.price != after.price else []
-    return [*says, _counted(many, "operation brings", "operations bring", "such a part")]
+    says = [worded("{now} each, was {was}", now=now, was=was)] if before.price != after.price else []
+    return [
+        *says,
+        _counted(many, worded("operation brings"), worded("operations bring"), worded("such a part")),
+    ]
 
 
 def _open_lines(operation: str) -> int:
@@ -167,4 +200,6 @@ def _open_lines(operation: str) -> int:
 
 
 def _asked(many: int) -> str:
-    return _counted(many, "line is", "lines are", "asked at the old price and keep it")
+    return _counted(
+        many, worded("line is"), worded("lines are"), worded("asked at the old price and keep it")
+    )

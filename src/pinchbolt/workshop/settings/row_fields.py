@@ -14,6 +14,7 @@ from pinchbolt.reference import Tables
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.fact_words import code_in_words
 
 Sort = Literal["figure", "whole", "money", "minutes", "words", "lines", "yes", "pick"]
@@ -45,44 +46,45 @@ class RowTable:
 _PAIR = 2
 _VERDICTS = tuple(verdict.value for verdict in Verdict)
 _LIMIT = (
-    RowField("warn", "watch from"),
+    RowField("warn", worded("watch from")),
     RowField("limit", "limit"),
-    RowField("danger", "not ridden from"),
-    RowField("warn_low", "watch below"),
-    RowField("warn_high", "watch above"),
-    RowField("limit_low", "limit below"),
-    RowField("limit_high", "limit above"),
-    RowField("danger_low", "not ridden below"),
-    RowField("danger_high", "not ridden above"),
-    RowField("at_limit", "verdict at the limit", "pick", "down", _VERDICTS),
-    RowField("how", "how it is read", "words"),
+    RowField("danger", worded("not ridden from")),
+    RowField("warn_low", worded("watch below")),
+    RowField("warn_high", worded("watch above")),
+    RowField("limit_low", worded("limit below")),
+    RowField("limit_high", worded("limit above")),
+    RowField("danger_low", worded("not ridden below")),
+    RowField("danger_high", worded("not ridden above")),
+    RowField("at_limit", worded("verdict at the limit"), "pick", "down", _VERDICTS),
+    RowField("how", worded("how it is read"), "words"),
 )
 TABLES: Mapping[str, RowTable] = {
     one.name: one
     for one in (
-        RowTable("limit", "limits", "limits: when a part must go", _LIMIT, ("part", "quantity", "end")),
-        RowTable("joint", "joints", "joints: what each takes", (
+        RowTable("limit", "limits", worded("limits: when a part must go"), _LIMIT, ("part", "quantity", "end")),
+        RowTable("joint", "joints", worded("joints: what each takes"), (
             RowField("low", "least", softer="down"), RowField("high", "greatest", softer="up"), RowField("typical", "usual"),
-            RowField("recheck", "tried again after, months", "whole", "up"), RowField("note", "note", "words"),
+            RowField("recheck", worded("tried again after, months"), "whole", "up"), RowField("note", "note", "words"),
         ), ("name", "end"), "N·m"),
-        RowTable("item", "signoff", "safety list", (
-            RowField("words", "words", "words"), RowField("proof", "what proves it", "words"),
-            RowField("second", "second look", "yes", "down"),
+        RowTable("item", "signoff", worded("safety list"), (
+            RowField("words", "words", "words"), RowField("proof", worded("what proves it"), "words"),
+            RowField("second", worded("second look"), "yes", "down"),
         ), ("words",)),
-        RowTable("instrument", "instruments", "gauges: their usual error", (
-            RowField("bias", "reads too much by", softer="any"), RowField("sd", "spread", softer="down"),
-            RowField("check_every_months", "checked every, months", "whole", "up"),
+        RowTable("instrument", "instruments", worded("gauges: their usual error"), (
+            RowField("bias", worded("reads too much by"), softer="any"), RowField("sd", "spread", softer="down"),
+            RowField("check_every_months", worded("checked every, months"), "whole", "up"),
         ), ("name",)),
         RowTable("operation", "operations", "operations", (
-            RowField("minutes", "minutes, low, usual, high", "minutes"), RowField("fixed_price", "fixed price of the labour", "money"),
-            RowField("offered", "we offer this", "yes"), RowField("nights", "nights until it can be checked", "whole", "down"),
-            RowField("name", "name on papers", "words"),
-            RowField("steps", "steps, one a line", "lines"),
-            RowField("tax_class", "tax class", "pick", options=("standard", "reduced", "zero")),
+            RowField("minutes", worded("minutes, low, usual, high"), "minutes"),
+            RowField("fixed_price", worded("fixed price of the labour"), "money"),
+            RowField("offered", worded("we offer this"), "yes"), RowField("nights", worded("nights until it can be checked"), "whole", "down"),
+            RowField("name", worded("name on papers"), "words"),
+            RowField("steps", worded("steps, one a line"), "lines"),
+            RowField("tax_class", worded("tax class"), "pick", options=("standard", "reduced", "zero")),
         ), ("name",)),
-        RowTable("price", "prices", "shelf prices", (
-            RowField("price", "price of one", "money"), RowField("name", "name on papers", "words"),
-            RowField("tax_class", "tax class", "pick", options=("standard", "reduced", "zero")),
+        RowTable("price", "prices", worded("shelf prices"), (
+            RowField("price", worded("price of one"), "money"), RowField("name", worded("name on papers"), "words"),
+            RowField("tax_class", worded("tax class"), "pick", options=("standard", "reduced", "zero")),
         ), ("name",)),
     )
 }  # fmt: skip
@@ -96,7 +98,13 @@ def row_table(name: str) -> RowTable:
     """
     found = TABLES.get(name)
     if found is None:
-        raise NotFound(f'No rows of "{name[:20]}" are changed here: {", ".join(TABLES)}. Choose one.')
+        raise NotFound(
+            worded(
+                'No rows of "{name}" are changed here: {tables}. Choose one.',
+                name=name[:20],
+                tables=", ".join(TABLES),
+            )
+        )
     return found
 
 
@@ -131,15 +139,15 @@ def _shared(table: str) -> frozenset[str]:
 def _condition_words(one: Condition) -> str:
     """A condition as people say it: "9 or 10-speed", "no rim brake"."""
     if not one.fact:
-        return f"no {one.what}" if one.negated else one.what
+        return worded("no {what}", what=one.what) if one.negated else one.what
     if one.fact == "sprockets_behind":
         ends = (one.words[0], one.words[-1])
         if ends == ("1", "1"):
-            return "single speed"
-        return f"{ends[0] if len(one.words) == 1 else ends[0] + (' or ' if len(one.words) == _PAIR else ' to ') + ends[1]}-speed"
+            return worded("single speed")
+        return f"{(ends[0] if len(one.words) == 1 else ends[0] + (' or ' if len(one.words) == _PAIR else worded(' to ')) + ends[1])}-speed"
     fact = reference.tables().facts[one.fact]
     words = " or ".join(code_in_words(one.fact, word) or word for word in one.words)
-    return f"{fact.name}: {'not ' if one.negated else ''}{words} {fact.unit}".strip()
+    return f"{fact.name}: {(worded('not ') if one.negated else '')}{words} {fact.unit}".strip()
 
 
 def unit_of(table: str, row: Row, one: RowField) -> str:
@@ -200,10 +208,15 @@ def as_plain(one: RowField, text: str) -> object:
         if one.sort == "money":
             return f"{Decimal(typed).quantize(Decimal('0.01')):f}"
     except (ValueError, ArithmeticError):
-        what = {"money": "a sum of money", "minutes": "three whole numbers of minutes"}.get(
+        what = {"money": worded("a sum of money"), "minutes": worded("three whole numbers of minutes")}.get(
             one.sort, "a number"
         )
-        sentence = f'{one.words} is "{typed[:20]}": {what} is expected. Type it again.'
+        sentence = worded(
+            '{words} is "{typed}": {what} is expected. Type it again.',
+            words=one.words,
+            typed=typed[:20],
+            what=what,
+        )
         raise InputRefused(sentence, {one.name: sentence}) from None
     if one.sort == "yes":
         return typed == "yes"

@@ -11,6 +11,7 @@ from pinchbolt.records.models import Event
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.write import file_of, own_row
 from pinchbolt.values.about import unit_words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import money_of_shop
 from pinchbolt.workshop.acts.setting_changes import PRICE_TABLES
 from pinchbolt.workshop.common.trade_tables import own_files, tables_in_use
@@ -113,7 +114,7 @@ def row_seen(table: str, id: str) -> RowView:
     """
     row, trade = row_in(tables_in_use().tables, table, id), row_in(reference.tables(), table, id)
     if row is None:
-        raise NotFound(f'There is no row "{id[:60]}" there: find it by its name.')
+        raise NotFound(worded('There is no row "{id}" there: find it by its name.', id=id[:60]))
     own = own_row(own_files().get(file_of(table), b""), table, (id,))
     shown = trade or row
     return RowView(
@@ -134,7 +135,7 @@ def typed_then(event: int, table: str, id: str) -> Mapping[str, str]:
     """Return what a change of a row said, as it is typed: to take it once more."""
     said = next((one for one in _events(table, id) if one.pk == event), None)
     if said is None:
-        raise NotFound("There is no such change of this row. Choose one from its history.")
+        raise NotFound(worded("There is no such change of this row. Choose one from its history."))
     fields = said.said["now"].get(f"{table}/{id}") or {}
     return {name: as_typed(value) for name, value in fields.items()}
 
@@ -167,7 +168,7 @@ def _figures(table: str, row: Row) -> str:
         if one.sort in ("figure", "whole", "money", "minutes") and value not in (None, ""):
             told += _figure_words(one, value, unit_words(unit_of(table, row, one)))
     if getattr(row, "offered", True) is False:
-        return "not offered"
+        return worded("not offered")
     return ", ".join(told)
 
 
@@ -175,12 +176,22 @@ def _figure_words(one: RowField, value: object, unit: str) -> list[str]:
     """A figure of a row in a list, each as it is said at the bench; nothing where there is nothing to say."""
     if isinstance(value, tuple):
         low, usual, high = value
-        return [f"usually {usual} minutes, {low} to {high}"]
+        return [worded("usually {usual} minutes, {low} to {high}", usual=usual, low=low, high=high)]
     if one.name == "nights":
-        return [f"{value} night{'' if value == 1 else 's'} until it can be checked"] if value else []
+        return (
+            [worded("{value} night{s} until it can be checked", value=value, s="" if value == 1 else "s")]
+            if value
+            else []
+        )
     if one.name in ("recheck", "check_every_months"):
-        words = "tried again" if one.name == "recheck" else "checked"
-        return [f"{words} every {f'{value} months' if value != 1 else 'month'}"]
+        words = worded("tried again") if one.name == "recheck" else "checked"
+        return [
+            worded(
+                "{words} every {value}",
+                words=words,
+                value=worded("{value} months", value=value) if value != 1 else worded("month"),
+            )
+        ]
     told = money_of_shop(value) if isinstance(value, Decimal) else as_typed(value)
     return [f"{one.words} {told} {unit}".strip()]
 
@@ -190,7 +201,11 @@ def _past(table: str, id: str) -> Iterator[PastView]:
         fields = event.said["now"].get(f"{table}/{id}") or {}
         words = ", ".join(f"{name.replace('_', ' ')} {as_typed(value)}" for name, value in fields.items())
         yield PastView(
-            event.pk, event.at, event.by.name, words or "as the trade table", str(event.said.get("why", ""))
+            event.pk,
+            event.at,
+            event.by.name,
+            words or worded("as the trade table"),
+            str(event.said.get("why", "")),
         )
 
 

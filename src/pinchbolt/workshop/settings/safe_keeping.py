@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act, allowed
 from pinchbolt.workshop.acts.describe_shop import write_columns
 from pinchbolt.workshop.acts.lookups import terms
@@ -55,7 +56,7 @@ def set_place(request: PlaceRequest, *, by: int, key: str, now: datetime) -> Non
     with act("backup place set", by=by, key=key, now=now, request=request) as this:
         if this.repeated:
             return
-        place = short(request.place, "place", "The folder", 300)
+        place = short(request.place, "place", worded("The folder"), 300)
         if place:
             _writable(Path(place))
         write_columns(this, "safe keeping", {"backup_place": place}, request.seen)
@@ -102,7 +103,7 @@ def name_tablet(request: TabletRequest, *, by: int, key: str, now: datetime) -> 
         InputRefused: No name, or too long.
     """
     with act("tablet named", by=by, key=key, now=now, request=request) as this:
-        name = short(request.name, "name", "The name", 40, needed=True)
+        name = short(request.name, "name", worded("The name"), 40, needed=True)
         if not this.repeated:
             this.said = {"what": name}
             this.write()
@@ -131,7 +132,7 @@ def _copy_to_second(copy: BackUp, now: datetime, made: list[str]) -> str:
     except (InputRefused, NotPossibleNow) as refused:
         return refused.sentence
     except OSError as error:
-        return f"{second} can not be written ({error.strerror})."
+        return worded("{second} can not be written ({strerror}).", second=second, strerror=error.strerror)
     made.append(second)
     return ""
 
@@ -139,15 +140,24 @@ def _copy_to_second(copy: BackUp, now: datetime, made: list[str]) -> str:
 def _writable(folder: Path) -> None:
     sentence = ""
     if not folder.is_absolute():
-        sentence = f'"{folder}" is no whole path: write it from its root on, such as /media/stick/bench.'
+        sentence = worded(
+            '"{folder}" is no whole path: write it from its root on, such as /media/stick/bench.',
+            folder=folder,
+        )
     elif not folder.is_dir():
-        sentence = f'"{folder}" is not there: make the folder, or put the stick in, and try again.'
+        sentence = worded(
+            '"{folder}" is not there: make the folder, or put the stick in, and try again.', folder=folder
+        )
     if not sentence:
         probe = folder / ".pinchbolt-was-here"
         try:
             probe.write_bytes(b"")
             probe.unlink()
         except OSError as error:
-            sentence = f'"{folder}" can not be written ({error.strerror}): choose another one.'
+            sentence = worded(
+                '"{folder}" can not be written ({strerror}): choose another one.',
+                folder=folder,
+                strerror=error.strerror,
+            )
     if sentence:
         raise InputRefused(sentence, {"place": sentence})

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from pinchbolt.records.models import Event
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.describe_shop import closed_days
 from pinchbolt.workshop.acts.lookups import money_of_shop, terms
 from pinchbolt.workshop.acts.manage_people import people
@@ -17,16 +18,16 @@ from pinchbolt.workshop.common.trade_tables import tables_in_use
 from pinchbolt.workshop.settings.row_views import counts
 
 _HOLDS = {
-    "shop": "name, address, phone, letterhead, currency, tax classes",
-    "days": "open days and hours, closed days, stands",
-    "people": "who works here, roles, who may sign off, passphrase, PIN",
-    "prices": "labour, operations with their minutes, shelf prices",
-    "limits": "when a part must go, what a joint takes, the safety list, gauges",
-    "words": "opening hours, warranty, storage, what stands at the foot, texts to owners",
-    "tablets": "who is signed in where, and ending it",
-    "safe keeping": "backup, what the doctor finds",
+    "shop": worded("name, address, phone, letterhead, currency, tax classes"),
+    "days": worded("open days and hours, closed days, stands"),
+    "people": worded("who works here, roles, who may sign off, passphrase, PIN"),
+    "prices": worded("labour, operations with their minutes, shelf prices"),
+    "limits": worded("when a part must go, what a joint takes, the safety list, gauges"),
+    "words": worded("opening hours, warranty, storage, what stands at the foot, texts to owners"),
+    "tablets": worded("who is signed in where, and ending it"),
+    "safe keeping": worded("backup, what the doctor finds"),
 }
-_NAMES = {"limits": "limits and torques", "words": "words on papers"}
+_NAMES = {"limits": worded("limits and torques"), "words": worded("words on papers")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ def settings_lines(today: date, tablets: int, backups: Path) -> tuple[SettingsLi
     told: dict[str, Callable[[], str]] = {
         "shop": lambda: _shop(today), "days": lambda: _days(today), "people": _people, "prices": lambda: _prices(today),
         "limits": _limits, "words": _words, "safe keeping": lambda: backup_words(backups),
-        "tablets": lambda: f"{tablets} signed in",
+        "tablets": lambda: worded("{tablets} signed in", tablets=tablets),
     }  # fmt: skip
     lines = []
     for page in PAGES:
@@ -96,48 +97,77 @@ def newest_copies(folder: Path, most: int) -> tuple[NewestCopy, ...]:
 def backup_words(folder: Path) -> str:
     """Return when the last copy was made and where it lies."""
     newest, second = newest_copy(folder), terms().backup_place
-    last = f"last backup {newest.made:%d %b %Y %H:%M}" if newest else "no backup yet"
-    return f"{last}, {'and a second place' if second else 'on this machine only'}"
+    last = (
+        worded("last backup {made:%d %b %Y %H:%M}", made=newest.made) if newest else worded("no backup yet")
+    )
+    return f"{last}, {(worded('and a second place') if second else worded('on this machine only'))}"
 
 
 def _shop(today: date) -> str:
     shop, tax = terms(), tax_on_day(today)
-    rate = f"tax {tax['standard'].normalize():f} %" if tax else "not registered for tax"
-    letterhead = "" if shop.address or shop.phone else ", no address yet"
+    rate = (
+        worded("tax {tax:f} %", tax=tax["standard"].normalize()) if tax else worded("not registered for tax")
+    )
+    letterhead = "" if shop.address or shop.phone else worded(", no address yet")
     return f"{', '.join(filter(None, (shop.name, shop.town)))}, {shop.currency}, {rate}{letterhead}"
 
 
 def _days(today: date) -> str:
     told, closed = terms_told(), closed_days(today)
-    days = " ".join(told.open_days) or "no open days set yet"
-    away = f", closed {closed[0].first:%d %b} to {closed[0].last:%d %b}" if closed else ""
-    return f"{days}, {told.stands} stand{'s' if told.stands != 1 else ''}{away}"
+    days = " ".join(told.open_days) or worded("no open days set yet")
+    away = (
+        worded(", closed {first:%d %b} to {last:%d %b}", first=closed[0].first, last=closed[0].last)
+        if closed
+        else ""
+    )
+    return worded(
+        "{days}, {stands} stand{s}{away}",
+        days=days,
+        stands=told.stands,
+        s="s" if told.stands != 1 else "",
+        away=away,
+    )
 
 
 def _people() -> str:
     here = people()
     without = sum(1 for one in here if not one.has_pin)
-    return f"{len(here)} {'person' if len(here) == 1 else 'people'}{f', {without} without PIN' if without else ''}"
+    return f"{len(here)} {('person' if len(here) == 1 else 'people')}{(worded(', {without} without PIN', without=without) if without else '')}"
 
 
 def _prices(today: date) -> str:
     found = counts()
     ours = sum(found[table][1] for table in PRICE_TABLES)
-    return f"labour {money_of_shop(labour_on_day(today))} an hour, {found['operation'][0]} operations, {ours} rows are yours"
+    return worded(
+        "labour {labour_on_day} an hour, {found} operations, {ours} rows are yours",
+        labour_on_day=money_of_shop(labour_on_day(today)),
+        found=found["operation"][0],
+        ours=ours,
+    )
 
 
 def _limits() -> str:
     if tables_in_use().refused is not None:
-        return "a file has a fault: rows that were good last are used"
+        return worded("a file has a fault: rows that were good last are used")
     ours = sum(own for table, (_, own) in counts().items() if table not in PRICE_TABLES)
     return (
-        f"as the trade tables, {ours} {'is' if ours == 1 else 'are'} yours" if ours else "as the trade tables"
+        worded(
+            "as the trade tables, {ours} {are} yours",
+            ours=ours,
+            are=worded("is") if ours == 1 else worded("are"),
+        )
+        if ours
+        else worded("as the trade tables")
     )
 
 
 def _words() -> str:
     shop = terms()
-    return f"{len([place for place in PLACES if shop.words.get(place.id)]) + bool(shop.foot_words)} of {len(PLACES) + 1} are yours"
+    return worded(
+        "{ours} of {count} are yours",
+        ours=len([place for place in PLACES if shop.words.get(place.id)]) + bool(shop.foot_words),
+        count=len(PLACES) + 1,
+    )
 
 
 def was_put_away() -> bool:

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import Event, Person, Role, Workshop
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.setting_changes import PAGES, can_be_undone, changes_of
 from pinchbolt.workshop.settings.change_rows import write_rows
@@ -42,7 +43,9 @@ def take_back(request: TakeBackRequest, *, by: int, key: str, now: datetime) -> 
             return str(this.done_before.said["page"])
         page, event, later = _found(request.event)
         if event.corrected_by.exists() or not can_be_undone(event, later):
-            raise NotPossibleNow("It was changed since, or taken back: change it again. Reload the page.")
+            raise NotPossibleNow(
+                worded("It was changed since, or taken back: change it again. Reload the page.")
+            )
         this.said = {"page": page, "was": event.said["now"], "now": event.said["was"], "of": event.pk}
         if event.kind == "row changed":
             _rows_back(this, event)
@@ -61,13 +64,13 @@ def _found(event: int) -> tuple[str, Event, list[Event]]:
         found = next((one for one in rows if one.pk == event), None)
         if found is not None:
             return page, found, rows
-    raise NotFound("There is no such change of the settings. Choose one from its page.")
+    raise NotFound(worded("There is no such change of the settings. Choose one from its page."))
 
 
 def _rows_back(this: Act, event: Event) -> None:
     rows = {name.partition("/")[2]: fields for name, fields in event.said["was"].items()}
     of = event.pk
-    write_rows(this, event.said["table"], rows, f"taken back, {of}", corrects=event)
+    write_rows(this, event.said["table"], rows, worded("taken back, {of}", of=of), corrects=event)
 
 
 def _columns_back(was: Mapping[str, object]) -> None:
@@ -84,4 +87,4 @@ def _person_back(event: Event) -> None:
         setattr(person, name, value)
         person.save(update_fields=[name])
     if not Person.objects.filter(is_active=True, role=Role.OWNER).exists():
-        raise NotPossibleNow("Somebody must own the workshop: give the role to another first.")
+        raise NotPossibleNow(worded("Somebody must own the workshop: give the role to another first."))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.describe_shop import write_columns
 from pinchbolt.workshop.acts.lookups import terms
@@ -49,8 +50,14 @@ def set_words(request: WordsRequest, *, by: int, key: str, now: datetime) -> Non
         told: dict[str, str] = {}
         for name, text in request.words.items():
             if name not in known:
-                raise InputRefused(f'There is no place "{name[:20]}" for words: {", ".join(known)}.')
+                raise InputRefused(
+                    worded(
+                        'There is no place "{name}" for words: {known}.',
+                        name=name[:20],
+                        known=", ".join(known),
+                    )
+                )
             if words := short(text, name, known[name].words, known[name].most):
                 told[name] = words
-        foot = short(request.foot_words, "foot_words", "The words at the foot", 400)
+        foot = short(request.foot_words, "foot_words", worded("The words at the foot"), 400)
         write_columns(this, "words", {"words": told, "foot_words": foot}, request.seen)

@@ -5,6 +5,7 @@ from decimal import Decimal
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Job, Person, Role
 from pinchbolt.values.money import money_sum, to_the_penny
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import money_of_shop
 from pinchbolt.workshop.stays.discount import discounts_on
 from pinchbolt.workshop.stays.line_parts import below_the_shelf, kept_parts
@@ -57,9 +58,15 @@ def refuse_beyond_bound(
     if before + off > most or (percent is not None and percent > person.gives_percent):
         owners = Person.objects.filter(role=Role.OWNER, is_active=True).order_by("name")
         raise NotPossibleNow(
-            f"That makes {money_of_shop(before + off)} off, and {person.name} may give {person.gives_percent} % "
-            f"({money_of_shop(to_the_penny(most, seen.priced.currency))}) of this job. "
-            f"More is for {' or '.join(one.name for one in owners)}: let them take the tablet over; what was typed is kept."
+            worded(
+                "That makes {before} off, and {name} may give {gives_percent} % ({most}) of this "
+                "job. More is for {owners}: let them take the tablet over; what was typed is kept.",
+                before=money_of_shop(before + off),
+                name=person.name,
+                gives_percent=person.gives_percent,
+                most=money_of_shop(to_the_penny(most, seen.priced.currency)),
+                owners=" or ".join(one.name for one in owners),
+            )
         )
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.records.models import Line
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.bikes.build_sheet import kind_row
 from pinchbolt.workshop.common.checks import local_day
@@ -29,11 +30,15 @@ def said_together(rows: Sequence[Line]) -> dict[int, tuple[str, ...]]:
         other = next((one for one in rows if one is not worn and wears & _renews(one)), None)
         if other is None or kind.id not in renewed or wears & renewed:
             continue
-        names = " and ".join(kind.wears)
+        names = worded(" and ").join(kind.wears)
         if not _may_wait(other):
             said[worn.pk] = (
-                f"Allowed to wait: yes, but the {names} is changed now, and an old {kind.id} wears a new {names}: "
-                "change both.",
+                worded(
+                    "Allowed to wait: yes, but the {names} is changed now, and an old {id} wears a new "
+                    "{names}: change both.",
+                    names=names,
+                    id=kind.id,
+                ),
             )
             continue
         day = max(local_day(worn.event.at), local_day(other.event.at))
@@ -41,7 +46,7 @@ def said_together(rows: Sequence[Line]) -> dict[int, tuple[str, ...]]:
         both = waiting_for_both(worn.finding, *prices, bike, day, visit_of(bike))
         if both is not None:
             said[worn.pk] = both
-            said[other.pk] = (f"Said of both at “{worn.words}”.",)
+            said[other.pk] = (worded("Said of both at “{words}”.", words=worn.words),)
     return said
 
 

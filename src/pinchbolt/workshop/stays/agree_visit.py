@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Job, Line
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
@@ -46,10 +47,16 @@ def agree_visit(request: VisitRequest, *, by: int, key: str, now: datetime) -> V
         job = job_by_id(request.job)
         if not this.repeated:
             if job_state(job).ended:
-                raise NotPossibleNow(f"{job.bike.tag} is gone: agree on the day when it is here again.")
+                raise NotPossibleNow(
+                    worded("{tag} is gone: agree on the day when it is here again.", tag=job.bike.tag)
+                )
             today = local_day(now)
             if request.day is not None and not today < request.day <= today + _AHEAD:
-                sentence = f"The next visit is on {request.day:%d %b %Y}: after today, and within two years. Choose another day."
+                sentence = worded(
+                    "The next visit is on {day:%d %b %Y}: after today, and within two years. Choose "
+                    "another day.",
+                    day=request.day,
+                )
                 raise InputRefused(sentence, {"day": sentence})
             this.said = {
                 "job": job.pk,

@@ -9,6 +9,7 @@ from pinchbolt.engines.estimate import add_up
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Answer, Job, Line
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.state import still_open
@@ -20,9 +21,9 @@ from pinchbolt.workshop.stays.price import BesideView, EstimateView, estimate
 from pinchbolt.workshop.stays.say_limit import limit_of, limit_said_on
 from pinchbolt.workshop.stays.standing import Standing, open_lines, standing_of
 
-WITHIN_LIMIT = "within the limit agreed"
-AGREED_BEFORE = "as agreed at the stay before"
-HOW = ("at the counter", "by phone", "by text", "by e-mail", "by letter", WITHIN_LIMIT)
+WITHIN_LIMIT = worded("within the limit agreed")
+AGREED_BEFORE = worded("as agreed at the stay before")
+HOW = ("at the counter", "by phone", "by text", "by e-mail", worded("by letter"), WITHIN_LIMIT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,7 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
         if this.repeated:
             return estimate(job)
         if not still_open(job).priced:
-            raise NotPossibleNow('Tap "ask the owner" first.')
+            raise NotPossibleNow(worded('Tap "ask the owner" first.'))
         lines, stand = {line.pk: line for line in open_lines(job)}, standing_of(job)
         before = stand.answers
         told = told_prices(askings_of(job), before)
@@ -81,9 +82,9 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
                 line=lines[line],
                 agreed=agreed,
                 how=limit_words(job) if request.how == WITHIN_LIMIT else request.how,
-                words=short(request.words, "words", "What the owner said", 200),
+                words=short(request.words, "words", worded("What the owner said"), 200),
                 asking=asked.asking.number,
-                said_by=short(request.said_by, "said_by", "Who said it", 120) or None,
+                said_by=short(request.said_by, "said_by", worded("Who said it"), 120) or None,
             )
         return estimate(job, local_day(now))
 
@@ -91,7 +92,13 @@ def answer(request: AnswerRequest, *, by: int, key: str, now: datetime) -> Estim
 def limit_words(job: Job) -> str:
     """Return how an answer within the limit is told: which limit that was, of the check-in or of a later day."""
     day = limit_said_on(job)
-    return f"{WITHIN_LIMIT} at check-in" if day is None else f"{WITHIN_LIMIT} on {day.day} {day:%b %Y}"
+    return (
+        worded("{within_limit} at check-in", within_limit=WITHIN_LIMIT)
+        if day is None
+        else worded(
+            "{within_limit} on {day} {month:%b %Y}", within_limit=WITHIN_LIMIT, day=day.day, month=day
+        )
+    )
 
 
 def _how_as_chosen(how: str) -> str:
@@ -130,14 +137,20 @@ def _chosen(
 
 def _refuse_unsound(request: AnswerRequest, said: Mapping[int, bool], lines: Mapping[int, Line]) -> None:
     if not said:
-        raise InputRefused("Tap agreed or declined on a line first.")
+        raise InputRefused(worded("Tap agreed or declined on a line first."))
     unknown = [line for line in said if line not in lines]
     if unknown:
-        raise InputRefused(f"Line {unknown[0]} is not on this estimate. Reload the page.")
+        raise InputRefused(
+            worded("Line {unknown} is not on this estimate. Reload the page.", unknown=unknown[0])
+        )
     # Only what an earlier stay agreed to and this one goes on with was agreed before.
     goes_on = {new for new, _ in taken_up().values()}
     if request.how not in HOW and not (request.how == AGREED_BEFORE and goes_on.issuperset(said)):
-        sentence = f'The answer was given "{request.how[:40]}": {", ".join(HOW)}. Choose one.'
+        sentence = worded(
+            'The answer was given "{how}": {allowed}. Choose one.',
+            how=request.how[:40],
+            allowed=", ".join(HOW),
+        )
         raise InputRefused(sentence, {"how": sentence})
 
 
@@ -146,18 +159,31 @@ def _refuse_line(line: Line, yes: bool, told: Mapping[int, Told], stand: Standin
     done = stand.done.get(line.pk)
     if done is not None and line.pk in stand.answers:
         raise NotPossibleNow(
-            f'"{line.words}" is done, by {done.by}: the answer to it stays. Take it off the bill with a reason, if that '
-            "is meant."
+            worded(
+                '"{words}" is done, by {by}: the answer to it stays. Take it off the bill with a '
+                "reason, if that is meant.",
+                words=line.words,
+                by=done.by,
+            )
         )
     if line.pk not in told:
         raise NotPossibleNow(
-            f'"{line.words}" was put on the estimate after the owner was asked: ask again, then write the answer down.'
+            worded(
+                '"{words}" was put on the estimate after the owner was asked: ask again, then write '
+                "the answer down.",
+                words=line.words,
+            )
         )
     asking = told[line.pk].asking
     if yes and not asking.holds_on(today) and line.pk not in stand.agreed:
         assert asking.holds_until is not None  # what has no last day holds
         raise NotPossibleNow(
-            f'The price of "{line.words}" held until {asking.holds_until:%d %b %Y}: ask the owner again, at today\'s price.'
+            worded(
+                'The price of "{words}" held until {holds_until:%d %b %Y}: ask the owner again, at '
+                "today's price.",
+                words=line.words,
+                holds_until=asking.holds_until,
+            )
         )
 
 
@@ -175,13 +201,20 @@ def _refuse_over_limit(
     most = add_up([told[line].money for line in yes if line in told], terms().currency).high_total
     most += sum((one.agreed_most for one in beside), Decimal(0))
     if limit is None or most > limit:
-        allowed = "no limit was agreed" if limit is None else f"the limit is {money_of_shop(limit)}"
-        sentence = (
-            f"This comes to {money_of_shop(most)} at most{_with(beside)}, and {allowed}: ask the owner, or write down the new limit that "
-            "they name."
+        allowed = (
+            worded("no limit was agreed")
+            if limit is None
+            else worded("the limit is {limit}", limit=money_of_shop(limit))
+        )
+        sentence = worded(
+            "This comes to {most} at most{with_}, and {allowed}: ask the owner, or write down "
+            "the new limit that they name.",
+            most=money_of_shop(most),
+            with_=_with(beside),
+            allowed=allowed,
         )
         raise InputRefused(sentence, {"how": sentence})
 
 
 def _with(beside: Sequence[BesideView]) -> str:
-    return f" with {' and '.join(one.tag for one in beside)}" if beside else ""
+    return worded(" with {beside}", beside=worded(" and ").join(one.tag for one in beside)) if beside else ""

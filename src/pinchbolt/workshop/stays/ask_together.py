@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Event, Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act, one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state, still_open
@@ -40,7 +41,12 @@ def ask_together(request: TogetherRequest, *, by: int, key: str, now: datetime) 
         others = to_ask_with(job)
         if not others:
             raise NotPossibleNow(
-                f"No other bike of {job.bike.owner.name} is here with work that waits to be asked: ask about {job.bike.tag} alone."
+                worded(
+                    "No other bike of {name} is here with work that waits to be asked: ask about {tag} "
+                    "alone.",
+                    name=job.bike.owner.name,
+                    tag=job.bike.tag,
+                )
             )
         limit_without_a_call(request.limit)
         jobs = [job, *others]

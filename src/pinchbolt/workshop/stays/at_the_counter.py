@@ -7,6 +7,7 @@ from decimal import Decimal
 from pinchbolt.records.models import Job
 from pinchbolt.values import Verdict
 from pinchbolt.values.about import about
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import LineView, estimate
 from pinchbolt.workshop.stays.what_next import what_next
@@ -14,7 +15,7 @@ from pinchbolt.workshop.wear.kept_forecast import KeptForecast
 
 _WORN_OUT = 0.8
 """From this chance on that it is past its limit a part is told as worn out; under it, as at its limit."""
-_UNITS = {"km": "km", "h": "hours of riding", "days": "days"}
+_UNITS = {"km": "km", "h": worded("hours of riding"), "days": "days"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +100,13 @@ def owner_sentence(found: FindingView) -> str:
         return f"{_big(found.words.strip().rstrip('.'))}. {_big(wanted)}."
     if found.shown == "yes":
         several = ", " in found.quantity or " or " in found.quantity
-        seen = f"we found {'one of these' if several else 'this'}: {found.quantity}"
+        seen = worded(
+            "we found {several}: {quantity}",
+            several="one of these" if several else worded("this"),
+            quantity=found.quantity,
+        )
     elif found.shown == "no":
-        seen = f"it does not do this: {found.quantity}"
+        seen = worded("it does not do this: {quantity}", quantity=found.quantity)
     else:
         seen = f"{found.quantity}: {found.shown}"
     return f"{_big(found.part_words)}: {seen}. {_big(wanted)}."
@@ -110,20 +115,27 @@ def owner_sentence(found: FindingView) -> str:
 def _lasts(found: FindingView, forecast: KeptForecast) -> str:
     name, unit, left = _big(found.part_words), _UNITS[forecast.law.driver], forecast.to_limit.wide
     if forecast.chance_past_limit >= _WORN_OUT:
-        return f"{name}: worn out"
+        return worded("{name}: worn out", name=name)
     if forecast.is_past:
-        return f"{name}: at its limit, or just past it"
+        return worded("{name}: at its limit, or just past it", name=name)
     if forecast.shows_limit:
-        return f"{name}: our gauge shows its limit already"
+        return worded("{name}: our gauge shows its limit already", name=name)
     low, high = about(max(0.0, left.low)), about(left.high)
     no_end = high == "any"
     if low == "0":
-        most = "" if no_end else f", or may last another {high} {unit}"
-        return f"{name}: may be worn out already{most}"
+        most = "" if no_end else worded(", or may last another {high} {unit}", high=high, unit=unit)
+        return worded("{name}: may be worn out already{most}", name=name, most=most)
     if found.safety or no_end:
         # Of a safety part only the cautious end is promised.
-        return f"{name}: we would not trust it for more than {low} {unit}"
-    return f"{name}: should last {f'about {low}' if low == high else f'{low} to {high}'} {unit} more"
+        return worded(
+            "{name}: we would not trust it for more than {low} {unit}", name=name, low=low, unit=unit
+        )
+    return worded(
+        "{name}: should last {low} {unit} more",
+        name=name,
+        low=worded("about {low}", low=low) if low == high else worded("{low} to {high}", low=low, high=high),
+        unit=unit,
+    )
 
 
 def _big(words: str) -> str:

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bike, Distance, Event, Job, Owner
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, owner_by_id
 from pinchbolt.workshop.acts.state import job_state, jobs_here
@@ -94,9 +95,9 @@ def check_in(request: CheckInRequest, *, by: int, key: str, now: datetime) -> Ch
         job = Job.objects.create(
             bike=bike,
             opened_at=now,
-            owner_words=short(request.owner_words, "owner_words", "What the owner says", 2000),
-            seen_words=short(request.seen_words, "seen_words", "What is seen", 2000),
-            left_with=short(request.left_with, "left_with", "What is left with the bike", 200),
+            owner_words=short(request.owner_words, "owner_words", worded("What the owner says"), 2000),
+            seen_words=short(request.seen_words, "seen_words", worded("What is seen"), 2000),
+            left_with=short(request.left_with, "left_with", worded("What is left with the bike"), 200),
             promise=_promise(request, now),
             spend_limit=_spend_limit(request.spend_limit, new or bike.owner),
         )
@@ -128,7 +129,9 @@ def _promise(request: CheckInRequest, now: datetime) -> datetime | None:
 def _known_bike(request: CheckInRequest) -> Bike:
     bike = bike_by_tag(request.tag)
     for job in jobs_here().filter(bike=bike):
-        raise NotPossibleNow(f"{bike.tag} is already here ({job_state(job).words}). Open its job.")
+        raise NotPossibleNow(
+            worded("{tag} is already here ({words}). Open its job.", tag=bike.tag, words=job_state(job).words)
+        )
     return bike
 
 
@@ -145,8 +148,8 @@ def _new_bike(request: CheckInRequest, now: datetime) -> Bike:
     return bike_from_template(
         request.template,
         owner=_known_owner(request) or _new_owner(request),
-        words=short(request.bike_words, "bike_words", "The bike in words", 200),
-        frame_number=short(request.frame_number, "frame_number", "The frame number", 60),
+        words=short(request.bike_words, "bike_words", worded("The bike in words"), 200),
+        frame_number=short(request.frame_number, "frame_number", worded("The frame number"), 60),
         speeds=request.speeds,
         use_class=request.use_class,
         today=local_day(now),
@@ -163,11 +166,11 @@ def _known_owner(request: CheckInRequest) -> Owner | None:
 
 def _new_owner(request: CheckInRequest) -> Owner:
     """A person who was never here."""
-    name = short(request.owner_name, "owner_name", "The owner's name", 120, needed=True)
+    name = short(request.owner_name, "owner_name", worded("The owner's name"), 120, needed=True)
     return Owner.objects.create(
         name=name,
-        phone=short(request.owner_phone, "owner_phone", "The phone number", 40),
-        reach=short(request.owner_reach, "owner_reach", "How to reach the owner", 200),
+        phone=short(request.owner_phone, "owner_phone", worded("The phone number"), 40),
+        reach=short(request.owner_reach, "owner_reach", worded("How to reach the owner"), 200),
         spend_limit=limit_without_a_call(request.spend_limit),
     )
 
@@ -192,16 +195,19 @@ def ask_who(request: CheckInRequest, key: str) -> None:
     phones = owners_of_phone(request.owner_phone)
     if phones:
         whose = f"{phones[0].name}'s{_bikes_of(phones[0])}"
-        sentence = (
-            f"This number is {whose}: is it the same person, or somebody else with the same phone? Choose."
+        sentence = worded(
+            "This number is {whose}: is it the same person, or somebody else with the same phone? Choose.",
+            whose=whose,
         )
         raise InputRefused(sentence, {"owner_phone": sentence})
     names = owners_of_name(request.owner_name)
     if names:
-        tags = ", ".join(tag for one in names for tag, _ in _bikes(one)) or "no bike"
-        sentence = (
-            f"{' '.join(request.owner_name.split())} is known here, with {tags}: is it the same person? "
-            "Then name that bike as one of theirs; if not, say that it is another person of this name."
+        tags = ", ".join(tag for one in names for tag, _ in _bikes(one)) or worded("no bike")
+        sentence = worded(
+            "{split} is known here, with {tags}: is it the same person? Then name that bike as "
+            "one of theirs; if not, say that it is another person of this name.",
+            split=" ".join(request.owner_name.split()),
+            tags=tags,
         )
         raise InputRefused(sentence, {"owner_name": sentence})
 
@@ -234,7 +240,7 @@ def owner_named(tag: str, owner: int | None = None) -> str:
 
 def _note_use(request: CheckInRequest, bike: Bike) -> None:
     if request.km_a_week is not None:
-        bike.km_a_week = number(request.km_a_week, "km_a_week", "The distance a week", 0, 2000, "km")
+        bike.km_a_week = number(request.km_a_week, "km_a_week", worded("The distance a week"), 0, 2000, "km")
         bike.save(update_fields=["km_a_week"])
 
 
@@ -255,7 +261,7 @@ def _spend_limit(given: Decimal | None, owner: Owner) -> Decimal | None:
 
 def _write_distance(this: Act, job: Job, km: float, now: datetime) -> None:
     """The distance since the last stay or the last stated distance, as the owner's word."""
-    number(km, "distance_km", "The distance since last time", 0, 60000, "km")
+    number(km, "distance_km", worded("The distance since last time"), 0, 60000, "km")
     today = local_day(now)
     start = _last_known_day(job.bike, job) or today
     Distance.objects.create(

@@ -8,6 +8,7 @@ from pinchbolt.engines.build import looks_on
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import ComplaintClosed, ComplaintTest, Finding, Job, LookAnswer, ToldComplaint
 from pinchbolt.reference.rows.looks import ComplaintRow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -100,7 +101,7 @@ def tell_complaints(
         if not this.repeated:
             still_open(job)
             if not request.complaints:
-                raise InputRefused("No complaint was chosen: choose what the owner says.")
+                raise InputRefused(worded("No complaint was chosen: choose what the owner says."))
             this.write(job=job)
             write_complaints(this, job, request.complaints)
         return complaints_of(job)
@@ -112,10 +113,19 @@ def write_complaints(this: Act, job: Job, complaints: Iterable[str]) -> None:
     names = [name for name in dict.fromkeys(complaints) if name and name not in there]
     for name in names:
         if name not in tables().complaints:
-            sentence = f'"{name[:40]}" is no complaint of the table: {", ".join(tables().complaints)}. Choose one, or write it in words.'
+            sentence = worded(
+                '"{name}" is no complaint of the table: {complaints}. Choose one, or write it in words.',
+                name=name[:40],
+                complaints=", ".join(tables().complaints),
+            )
             raise InputRefused(sentence, {"complaints": sentence})
     if len(names) + len(there) > MOST:
-        sentence = f"{len(names) + len(there)} complaints are chosen: {MOST} at most. Choose those that matter; write the rest in words."
+        sentence = worded(
+            "{names} complaints are chosen: {most} at most. Choose those that matter; write the "
+            "rest in words.",
+            names=len(names) + len(there),
+            most=MOST,
+        )
         raise InputRefused(sentence, {"complaints": sentence})
     for name in names:
         event = this.also("complaint told", f"complaint-{name}", job=job, said={"complaint": name})
@@ -140,7 +150,10 @@ def answer_test(
             row = tables().complaints.get(told.complaint)
             if row is None or request.split not in {one.id for one in row.splits}:
                 raise InputRefused(
-                    f'"{request.split[:40]}" is no test for this complaint: choose one of its tests.'
+                    worded(
+                        '"{split}" is no test for this complaint: choose one of its tests.',
+                        split=request.split[:40],
+                    )
                 )
             old = ComplaintTest.objects.filter(
                 told=told, split=request.split, event__corrected_by__isnull=True
@@ -166,8 +179,10 @@ def close_complaint(
             still_open(job)
             told = _complaint(job, request.complaint)
             if ComplaintClosed.objects.filter(told=told, event__corrected_by__isnull=True).exists():
-                raise NotPossibleNow("The cause of this complaint is written down already. Reload the page.")
-            words = short(request.words, "words", "The cause", 200)
+                raise NotPossibleNow(
+                    worded("The cause of this complaint is written down already. Reload the page.")
+                )
+            words = short(request.words, "words", worded("The cause"), 200)
             finding = _cause(job, request.finding, words)
             ComplaintClosed.objects.create(event=this.write(job=job), told=told, finding=finding, words=words)
         return complaints_of(job)
@@ -175,14 +190,15 @@ def close_complaint(
 
 def _cause(job: Job, finding: int | None, words: str) -> Finding | None:
     if finding is None and not words:
-        sentence = "What the cause was is missing: choose a finding, or say it in words."
+        sentence = worded("What the cause was is missing: choose a finding, or say it in words.")
         raise InputRefused(sentence, {"words": sentence})
     if finding is None:
         return None
     found = Finding.objects.filter(pk=finding, job=job, event__corrected_by__isnull=True).first()
     if found is None:
-        sentence = (
-            f"There is no finding {finding} at this stay: choose one of its findings, or say it in words."
+        sentence = worded(
+            "There is no finding {finding} at this stay: choose one of its findings, or say it in words.",
+            finding=finding,
         )
         raise InputRefused(sentence, {"finding": sentence})
     return found
@@ -201,7 +217,10 @@ def _complaint(job: Job, name: str) -> ToldComplaint:
     found = ToldComplaint.objects.filter(job=job, complaint=name, event__corrected_by__isnull=True).first()
     if found is None:
         raise NotFound(
-            f'The owner did not complain of "{name[:40]}" at this stay: choose one of its complaints.'
+            worded(
+                'The owner did not complain of "{name}" at this stay: choose one of its complaints.',
+                name=name[:40],
+            )
         )
     return found
 
@@ -226,7 +245,9 @@ def _view(told: ToldComplaint, looks: dict[str, str], done: set[str]) -> Complai
     cause = "" if closed is None else closed.words or (closed.finding.words if closed.finding else "")
     seen = tuple(looks[name] for name in places if name in done)
     words = row.words if row else told.complaint
-    looked = f"looked at: {'; '.join(seen)}" if seen else "nothing was looked at for it"
+    looked = (
+        worded("looked at: {seen}", seen="; ".join(seen)) if seen else worded("nothing was looked at for it")
+    )
     return ComplaintView(
         told.complaint,
         words,
@@ -235,7 +256,9 @@ def _view(told: ToldComplaint, looks: dict[str, str], done: set[str]) -> Complai
         seen,
         tuple(looks[name] for name in places if name not in done),
         _tests(told, row) if row else (),
-        f"{words}: {cause.rstrip('.')}." if closed else f"{words}: not found; {looked}.",
+        f"{words}: {cause.rstrip('.')}."
+        if closed
+        else worded("{words}: not found; {looked}.", words=words, looked=looked),
     )
 
 

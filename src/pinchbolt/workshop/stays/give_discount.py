@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Bill, Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.money_terms import in_coins
@@ -39,9 +40,16 @@ def give_discount(request: DiscountRequest, *, by: int, key: str, now: datetime)
         if this.repeated:
             return
         if job_state(job).ended and Bill.standing_of(job) is not None:
-            raise NotPossibleNow(f"{job.bike.tag} is gone: take its bill back first, then make another.")
+            raise NotPossibleNow(
+                worded("{tag} is gone: take its bill back first, then make another.", tag=job.bike.tag)
+            )
         if request.kind not in (DISCOUNT, GOODWILL):
-            sentence = f'It is "{request.kind[:20]}": {DISCOUNT} or {GOODWILL}. Choose one.'
+            sentence = worded(
+                'It is "{kind}": {discount} or {goodwill}. Choose one.',
+                kind=request.kind[:20],
+                discount=DISCOUNT,
+                goodwill=GOODWILL,
+            )
             raise InputRefused(sentence, {"kind": sentence})
         short(request.reason, "reason", "Why", 120, needed=True)
         _refuse_sums(request)
@@ -55,15 +63,23 @@ def give_discount(request: DiscountRequest, *, by: int, key: str, now: datetime)
 def _refuse_sums(request: DiscountRequest) -> None:
     currency = terms().currency
     if (request.percent is None) == (request.amount is None):
-        sentence = "Say either how many percent or how much money is taken off, not both and not neither."
+        sentence = worded(
+            "Say either how many percent or how much money is taken off, not both and not neither."
+        )
         raise InputRefused(sentence, {"percent": sentence})
     if request.percent is not None and not (request.percent.is_finite() and 0 < request.percent <= 100):
-        sentence = f"{str(request.percent)[:10]} % is taken off: above 0, to 100. Type it again."
+        sentence = worded(
+            "{percent} % is taken off: above 0, to 100. Type it again.", percent=str(request.percent)[:10]
+        )
         raise InputRefused(sentence, {"percent": sentence})
     if request.amount is not None and not (
         in_coins(request.amount, currency) and 0 < request.amount <= 100_000
     ):
-        sentence = f"{str(request.amount)[:20]} is taken off: above 0, in coins of {currency}. Type it again."
+        sentence = worded(
+            "{amount} is taken off: above 0, in coins of {currency}. Type it again.",
+            amount=str(request.amount)[:20],
+            currency=currency,
+        )
         raise InputRefused(sentence, {"amount": sentence})
 
 
@@ -72,8 +88,9 @@ def _refuse_above_whole(request: DiscountRequest, job: Job) -> Decimal:
     seen = estimate(job)
     whole = work_of(seen)
     if request.amount is not None and request.amount > whole:
-        sentence = (
-            f"The work of this job is {money_of_shop(whole)}: at most that is taken off. Type it again."
+        sentence = worded(
+            "The work of this job is {whole}: at most that is taken off. Type it again.",
+            whole=money_of_shop(whole),
         )
         raise InputRefused(sentence, {"amount": sentence})
     return request.amount if request.amount is not None else whole * (request.percent or 0) / 100

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Person, Role
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import events_of, still_open
@@ -54,9 +55,9 @@ def hand_on(request: HandOnRequest, *, by: int, key: str, now: datetime) -> None
         still_open(job)
         person = next((one for one in hands_for(by) if one[0] == request.to), None)
         if person is None:
-            sentence = "Who goes on with it? Choose another mechanic who works here."
+            sentence = worded("Who goes on with it? Choose another mechanic who works here.")
             raise InputRefused(sentence, {"to": sentence})
-        note = short(request.note, "note", "What the next one must know", 400, needed=True)
+        note = short(request.note, "note", worded("What the next one must know"), 400, needed=True)
         this.said = {"job": job.pk, "to": person[0], "to_name": person[1], "note": note}
         this.write(job=job)
 
@@ -72,7 +73,7 @@ def read_note(request: NoteReadRequest, *, by: int, key: str, now: datetime) -> 
         if this.repeated:
             return
         if note_of(job) is None:
-            raise NotPossibleNow("There is no note to read: somebody has read it already.")
+            raise NotPossibleNow(worded("There is no note to read: somebody has read it already."))
         this.write(job=job)
 
 

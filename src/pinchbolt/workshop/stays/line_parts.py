@@ -9,7 +9,8 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Finding, Line
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation, PartWanted, part_wanted
-from pinchbolt.values.money import money_sum, smallest_coin, to_the_penny
+from pinchbolt.values.money import figure_text, money_sum, smallest_coin, to_the_penny
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.money_terms import TAX_CLASSES, in_coins
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -83,20 +84,32 @@ def _count(wanted: PartWanted, build: Build, on: PartOn | None) -> int:
 
 def checked_part(part: LinePart) -> dict[str, object]:
     """Refuse a price or count that can't be, and return the part as it is kept."""
-    name = short(part.name, "parts", "The part's name", 120, needed=True)
+    name = short(part.name, "parts", worded("The part's name"), 120, needed=True)
     currency = terms().currency
     if not (in_coins(part.each, currency) and 0 <= part.each <= _MOST_PRICE):
-        sentence = (
-            f"{name} costs {str(part.each)[:20]}: 0 to {_MOST_PRICE:,} in steps of {smallest_coin(currency)} {currency} is "
-            "possible. Type the price again."
+        sentence = worded(
+            "{name} costs {each}: 0 to {most_price} in steps of {smallest_coin} {currency} is "
+            "possible. Type the price again.",
+            name=name,
+            each=str(part.each)[:20],
+            most_price=figure_text(_MOST_PRICE),
+            smallest_coin=smallest_coin(currency),
+            currency=currency,
         )
         raise InputRefused(sentence, {"parts": sentence})
     if not 1 <= part.count <= 999:
-        sentence = f"{name} is counted {part.count} times: 1 to 999 is possible. Type the count again."
+        sentence = worded(
+            "{name} is counted {count} times: 1 to 999 is possible. Type the count again.",
+            name=name,
+            count=part.count,
+        )
         raise InputRefused(sentence, {"parts": sentence})
     if part.tax_class not in TAX_CLASSES:
-        sentence = (
-            f'The tax class of {name} is "{part.tax_class[:20]}": {", ".join(TAX_CLASSES)}. Choose one.'
+        sentence = worded(
+            'The tax class of {name} is "{tax_class}": {tax_classes}. Choose one.',
+            name=name,
+            tax_class=part.tax_class[:20],
+            tax_classes=", ".join(TAX_CLASSES),
         )
         raise InputRefused(sentence, {"parts": sentence})
     each = to_the_penny(part.each, currency)

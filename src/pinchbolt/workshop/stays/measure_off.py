@@ -8,6 +8,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Fitting, Job, Part, Reading
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values.units import mm_per_24_pitches
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -19,7 +20,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.rides.part_distance import distance_at
 from pinchbolt.workshop.wear.part_wear import MEASURED_OFF
 
-PLACE = "off the bike, over 24 pitches"
+PLACE = worded("off the bike, over 24 pitches")
 LENGTH_ROW = "chain-length-12-pitch-pairs"
 
 
@@ -80,7 +81,12 @@ def measure_off(request: MeasureOffRequest, *, by: int, key: str, now: datetime)
         still_open(job)
         if part.pk not in {one.part for one in chains_off(job)}:
             raise NotPossibleNow(
-                f"This {part} did not come off {job.bike.tag} at this stay: finish its line or change the build sheet first."
+                worded(
+                    "This {part} did not come off {tag} at this stay: finish its line or change the "
+                    "build sheet first.",
+                    part=part,
+                    tag=job.bike.tag,
+                )
             )
         limit = _limit_of(part, job)
         percent = _percent(request)
@@ -119,9 +125,11 @@ def _since(job: Job) -> date:
 def _percent(request: MeasureOffRequest) -> float:
     said = request.said or request.mm
     if said is None:
-        sentence = "What the chain measured is missing: hang it, and type the length over 24 pitches in mm."
+        sentence = worded(
+            "What the chain measured is missing: hang it, and type the length over 24 pitches in mm."
+        )
         raise InputRefused(sentence, {"mm": sentence})
-    length = measured(said, tables().limits[LENGTH_ROW], "mm", "The chain over 24 pitches")
+    length = measured(said, tables().limits[LENGTH_ROW], "mm", worded("The chain over 24 pitches"))
     return elongation_percent(length, 24)
 
 
@@ -135,8 +143,11 @@ def _limit_of(part: Part, job: Job) -> LimitRow:
     found = next((row for row in rows.values() if speeds in row.speeds), None)
     if found is None:
         raise NotPossibleNow(
-            f"How many sprockets {job.bike.tag} has behind is not on record, so there is no limit for this chain: "
-            "say it on the build sheet first."
+            worded(
+                "How many sprockets {tag} has behind is not on record, so there is no limit for this "
+                "chain: say it on the build sheet first.",
+                tag=job.bike.tag,
+            )
         )
     return found
 
@@ -149,11 +160,17 @@ def _view(part: Part, reading: Reading | None) -> CameOffView:
     shown = reading.low
     mm = round(mm_per_24_pitches * (1 + shown / 100), 2)
     past = isinstance(limit.limit, float | int) and shown >= limit.limit
-    tells = "past its limit" if past else "below its limit"
+    tells = worded("past its limit") if past else worded("below its limit")
     return replace(
         empty,
         closed_how="bench",
         measured_mm=mm,
         measured_percent=round(shown, 3),
-        words=f"Measured off: {mm:.1f} mm over 24 pitches is {shown:.2f} %, {tells} of {limit.limit} %.",
+        words=worded(
+            "Measured off: {mm:.1f} mm over 24 pitches is {shown:.2f} %, {tells} of {limit} %.",
+            mm=mm,
+            shown=shown,
+            tells=tells,
+            limit=limit.limit,
+        ),
     )

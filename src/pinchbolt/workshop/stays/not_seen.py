@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Job, NotSeen, Part, Reading
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -73,7 +74,7 @@ class NotSeenView:
     @property
     def sentence(self) -> str:
         """What was not seen, and why, as it is told to the owner."""
-        why = "could not be seen" if self.why == COULD_NOT else "was not looked at"
+        why = worded("could not be seen") if self.why == COULD_NOT else worded("was not looked at")
         return f"{self.part_words}, {self.quantity}: {why}{f' ({self.words})' if self.words else ''}."
 
 
@@ -97,7 +98,9 @@ def write_not_seen(request: NotSeenRequest, this: Act, job: Job, name: str = "")
     part = part_by_id(request.part)
     limit = limit_on_bike(build_of(job.bike), part, request.limit, job)
     if request.why not in WHYS:
-        sentence = f'The answer is "{request.why[:40]}": {" or ".join(WHYS)}. Choose one.'
+        sentence = worded(
+            'The answer is "{why}": {whys}. Choose one.', why=request.why[:40], whys=" or ".join(WHYS)
+        )
         raise InputRefused(sentence, {"why": sentence})
     corrects = _instead_of(request, job, part, this)
     event = (
@@ -111,7 +114,7 @@ def write_not_seen(request: NotSeenRequest, this: Act, job: Job, name: str = "")
         part=part,
         limit=limit.id,
         why=request.why,
-        words=short(request.words, "words", "Why it was not seen", 200),
+        words=short(request.words, "words", worded("Why it was not seen"), 200),
     )
     return _view(row)
 
@@ -125,7 +128,11 @@ def _instead_of(request: NotSeenRequest, job: Job, part: Part, this: Act) -> Eve
         reading = here.filter(pk=request.corrects).first()
         if reading is None:
             raise InputRefused(
-                f"Reading {request.corrects} is none of this look in this stay, or was corrected already. Reload the page."
+                worded(
+                    "Reading {corrects} is none of this look in this stay, or was corrected already. "
+                    "Reload the page.",
+                    corrects=request.corrects,
+                )
             )
         finding = Finding.objects.filter(reading=reading, event__corrected_by__isnull=True).first()
         if finding is not None:
@@ -137,8 +144,12 @@ def _instead_of(request: NotSeenRequest, job: Job, part: Part, this: Act) -> Eve
     read = here.first()
     if read is not None and (before is None or read.pk > before.pk):
         raise NotPossibleNow(
-            f"{part}, {tables().limits[request.limit].quantity} was read at this stay already. "
-            "If nobody saw it, put that reading right and say so there."
+            worded(
+                "{part}, {quantity} was read at this stay already. If nobody saw it, put that "
+                "reading right and say so there.",
+                part=part,
+                quantity=tables().limits[request.limit].quantity,
+            )
         )
     return before.event if before is not None else None
 
@@ -173,15 +184,17 @@ def leave_unseen(request: LeaveUnseenRequest, *, by: int, key: str, now: datetim
         if this.repeated:
             return not_seen_of(job)
         still_open(job)
-        words = short(request.words, "words", "Why it leaves unseen", 200)
+        words = short(request.words, "words", worded("Why it leaves unseen"), 200)
         rows = {str(number): _standing(job, number) for number in request.not_seen}
         if not rows:
-            raise InputRefused("No look was marked: mark what the bike leaves without.")
+            raise InputRefused(worded("No look was marked: mark what the bike leaves without."))
         for row in rows.values():
             if tables().limits[row.limit].safety and not (words or row.words):
-                sentence = (
-                    f"{row.part}, {tables().limits[row.limit].quantity}: why it leaves unseen is empty, and it is "
-                    "a look of safety. Write what stood in the way; it is read out to the owner."
+                sentence = worded(
+                    "{part}, {quantity}: why it leaves unseen is empty, and it is a look of safety. "
+                    "Write what stood in the way; it is read out to the owner.",
+                    part=row.part,
+                    quantity=tables().limits[row.limit].quantity,
                 )
                 raise InputRefused(sentence, {"words": sentence})
         this.write(job=job)
@@ -208,7 +221,10 @@ def _standing(job: Job, number: int) -> NotSeen:
     found = next((row for row in _rows(job) if row.pk == number), None)
     if found is None:
         raise NotFound(
-            f"Nothing of this stay is not seen under {number}: it was looked at since. Reload the page."
+            worded(
+                "Nothing of this stay is not seen under {number}: it was looked at since. Reload the page.",
+                number=number,
+            )
         )
     return found
 

@@ -16,6 +16,7 @@ from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, Reason, Verdict
 from pinchbolt.values.about import shown_words as words_of_ends
 from pinchbolt.values.normal import Z80
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -95,7 +96,11 @@ def note_finding(request: FindingRequest, *, by: int, key: str, now: datetime) -
         job = job_by_id(request.job)
         still_open(job)
         if request.verdict not in [verdict.value for verdict in Verdict]:
-            sentence = f'The verdict is "{request.verdict[:40]}": {", ".join(Verdict)}. Choose one.'
+            sentence = worded(
+                'The verdict is "{verdict}": {allowed}. Choose one.',
+                verdict=request.verdict[:40],
+                allowed=", ".join(Verdict),
+            )
             raise InputRefused(sentence, {"verdict": sentence})
         finding = Finding.objects.create(
             event=this.write(job=job),
@@ -103,8 +108,8 @@ def note_finding(request: FindingRequest, *, by: int, key: str, now: datetime) -
             part=part_by_id(request.part) if request.part is not None else None,
             verdict=request.verdict,
             safety=request.safety or request.verdict == Verdict.UNSAFE,
-            words=short(request.words, "words", "What was found", 400, needed=True),
-            reasons=[as_json(Reason(f"Seen and judged by {this.person.name}."))],
+            words=short(request.words, "words", worded("What was found"), 400, needed=True),
+            reasons=[as_json(Reason(worded("Seen and judged by {name}.", name=this.person.name)))],
         )
         return finding_view(finding)
 
@@ -144,7 +149,12 @@ def write_by_eye(
         words=words[:400],
         reasons=[
             as_json(
-                Reason(f"Seen by {this.person.name}; a look may be wrong: measure it before it is priced.")
+                Reason(
+                    worded(
+                        "Seen by {name}; a look may be wrong: measure it before it is priced.",
+                        name=this.person.name,
+                    )
+                )
             )
         ],
     )
@@ -267,7 +277,9 @@ def _forecast_of(finding: Finding) -> tuple[KeptForecast | None, tuple[str, ...]
     try:
         return kept_forecast(finding.forecast, finding.pk), ()
     except ValueError as lost:
-        return None, (f"The forecast of that day can't be shown: {lost}. Take the reading again.",)
+        return None, (
+            worded("The forecast of that day can't be shown: {lost}. Take the reading again.", lost=lost),
+        )
 
 
 @once_a_look

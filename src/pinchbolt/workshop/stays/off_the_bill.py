@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Line
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -48,9 +49,12 @@ def give_back(request: GiveBackRequest, *, by: int, key: str, now: datetime) -> 
         line = _agreed(request.job, request.line)
         if line.pk in standing_of(line.job).done:
             raise NotPossibleNow(
-                f'"{line.words}" is done: take it off the bill with a reason, if that is meant.'
+                worded(
+                    '"{words}" is done: take it off the bill with a reason, if that is meant.',
+                    words=line.words,
+                )
             )
-        short(request.reason, "reason", "Why it is not done", 200, needed=True)
+        short(request.reason, "reason", worded("Why it is not done"), 200, needed=True)
         this.write(job=line.job)
 
 
@@ -67,11 +71,16 @@ def let_off(request: LetOffRequest, *, by: int, key: str, now: datetime) -> None
         line = _agreed(request.job, request.line)
         if line.pk not in standing_of(line.job).done:
             raise NotPossibleNow(
-                f'"{line.words}" is not done: there is nothing to take off. Give it back instead.'
+                worded(
+                    '"{words}" is not done: there is nothing to take off. Give it back instead.',
+                    words=line.words,
+                )
             )
         if line.pk in standing_of(line.job).let_off:
-            raise NotPossibleNow(f'"{line.words}" is off the bill already: the owner does not pay for it.')
-        short(request.reason, "reason", "Why the owner does not pay", 200, needed=True)
+            raise NotPossibleNow(
+                worded('"{words}" is off the bill already: the owner does not pay for it.', words=line.words)
+            )
+        short(request.reason, "reason", worded("Why the owner does not pay"), 200, needed=True)
         refuse_beyond_bound(this.person, line.job, price_of_line(line.job, line.pk))
         this.write(job=line.job)
 
@@ -80,7 +89,9 @@ def _agreed(job: int, number: int) -> Line:
     line = line_by_id(number)
     still_open(line.job)
     if line.job_id != job_by_id(job).pk:
-        raise NotPossibleNow("This line belongs to another job. Reload the page.")
+        raise NotPossibleNow(worded("This line belongs to another job. Reload the page."))
     if line.pk not in standing_of(line.job).agreed:
-        raise NotPossibleNow(f'"{line.words}" is not agreed by the owner: it costs nothing.')
+        raise NotPossibleNow(
+            worded('"{words}" is not agreed by the owner: it costs nothing.', words=line.words)
+        )
     return line

@@ -7,6 +7,8 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Line
 from pinchbolt.values import Verdict
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
 from pinchbolt.workshop.acts.money_terms import in_coins
@@ -68,12 +70,14 @@ def own_line(
             return Proposed(Line.objects.get(event=this.done_before).pk)
         job = job_by_id(request.job)
         still_open(job)
-        words = short(request.words, "words", "The line", 200, needed=True)
+        words = short(request.words, "words", worded("The line"), 200, needed=True)
         if request.minutes is None and request.price is None and not request.parts:
-            sentence = "A line needs words and a price, minutes or a part: say one of them."
+            sentence = worded("A line needs words and a price, minutes or a part: say one of them.")
             raise InputRefused(sentence, {"minutes": sentence})
         if request.place not in _ENDS:
-            sentence = f'It is done at "{request.place[:20]}": front, rear, or nothing. Choose one.'
+            sentence = worded(
+                'It is done at "{place}": front, rear, or nothing. Choose one.', place=request.place[:20]
+            )
             raise InputRefused(sentence, {"place": sentence})
         # A price by hand is one of the line's parts, under the line's own name: its tax and sums are those of any part.
         by_hand = () if request.price is None else (LinePart(words, request.price, 1, request.tax_class),)
@@ -106,7 +110,7 @@ def set_minutes(request: MinutesRequest, *, by: int, key: str, now: datetime) ->
             return Proposed(Line.objects.get(event=this.done_before).pk)
         old = _unanswered(request.line, request.job)
         if not old.operation and request.minutes is None:
-            raise NotPossibleNow(f'"{old.words}" is not of the menu: say its minutes.')
+            raise NotPossibleNow(worded('"{words}" is not of the menu: say its minutes.', words=old.words))
         return line_again(this, old, own_minutes=_minutes(request.minutes))
 
 
@@ -123,14 +127,21 @@ def set_work_price(request: WorkPriceRequest, *, by: int, key: str, now: datetim
             return Proposed(Line.objects.get(event=this.done_before).pk)
         old = _unanswered(request.line, request.job)
         if not old.operation and old.own_minutes is None:
-            raise NotPossibleNow(f'"{old.words}" has a price of its own already: change it at its parts.')
+            raise NotPossibleNow(
+                worded('"{words}" has a price of its own already: change it at its parts.', words=old.words)
+            )
         if request.price is None and old.own_price is None:
-            raise NotPossibleNow(f'"{old.words}" costs what the menu says already.')
+            raise NotPossibleNow(worded('"{words}" costs what the menu says already.', words=old.words))
         short(request.reason, "reason", "Why", 120, needed=request.price is not None)
         if request.price is not None and not (
             in_coins(request.price, terms().currency) and 0 <= request.price <= _MOST_PRICE
         ):
-            sentence = f"The work costs {str(request.price)[:20]}: 0 to {_MOST_PRICE:,}, in coins of {terms().currency}."
+            sentence = worded(
+                "The work costs {price}: 0 to {most_price}, in coins of {currency}.",
+                price=str(request.price)[:20],
+                most_price=figure_text(_MOST_PRICE),
+                currency=terms().currency,
+            )
             raise InputRefused(sentence, {"price": sentence})
         if request.price is not None:
             now_costs = next(line.money.labour for line in estimate(old.job).lines if line.id == old.pk)
@@ -142,10 +153,13 @@ def _unanswered(number: int, job: int) -> Line:
     line = line_by_id(number)
     still_open(line.job)
     if line.job_id != job:
-        raise NotPossibleNow("This line belongs to another job. Reload the page.")
+        raise NotPossibleNow(worded("This line belongs to another job. Reload the page."))
     if line.answers.exists():
         raise NotPossibleNow(
-            f'The owner has answered "{line.words}", so its price stays. Add another line for the rest.'
+            worded(
+                'The owner has answered "{words}", so its price stays. Add another line for the rest.',
+                words=line.words,
+            )
         )
     return line
 
@@ -153,4 +167,4 @@ def _unanswered(number: int, job: int) -> Line:
 def _minutes(minutes: int | None) -> int | None:
     if minutes is None:
         return None
-    return int(number(minutes, "minutes", "The labour", 1, _MOST_MINUTES, "min"))
+    return int(number(minutes, "minutes", worded("The labour"), 1, _MOST_MINUTES, "min"))

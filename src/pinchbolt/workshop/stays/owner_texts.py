@@ -10,6 +10,7 @@ from datetime import date, datetime
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Job, SentText
 from pinchbolt.values.money import money_sum
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.shop_words import shop_words
@@ -62,7 +63,7 @@ class NotReachedRequest:
     how: str = "phone"
 
 
-NOT_REACHED = "tried, not reached"
+NOT_REACHED = worded("tried, not reached")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +89,8 @@ def send_text(request: TextRequest, *, by: int, key: str, now: datetime) -> None
             return
         still_open(job)
         _known_way(request.how)
-        short(request.kind, "kind", "The kind of text", 40)
-        text = short(request.text, "text", "The text", _MOST_LETTERS, needed=True)
+        short(request.kind, "kind", worded("The kind of text"), 40)
+        text = short(request.text, "text", worded("The text"), _MOST_LETTERS, needed=True)
         SentText.objects.create(event=this.write(job=job), text=text)
 
 
@@ -158,9 +159,16 @@ def _together(job: Job, seen: EstimateView, today: date) -> str:
     )
     every = [line for _, lines in waiting for line in lines]
     total, most = (money_sum(getattr(line.money, name) for line in every) for name in ("total", "high_total"))
-    return (
-        f"{terms().name} about your {len(waiting)} bikes. {each}. Together {money_of_shop(total)}, at most {money_of_shop(most)}. "
-        f"Reply for each bike ALL, NONE or which ones. We start nothing before you answer.{_questions()}"
+    return worded(
+        "{name} about your {waiting} bikes. {each}. Together {total}, at most {most}. Reply "
+        "for each bike ALL, NONE or which ones. We start nothing before you "
+        "answer.{questions}",
+        name=terms().name,
+        waiting=len(waiting),
+        each=each,
+        total=money_of_shop(total),
+        most=money_of_shop(most),
+        questions=_questions(),
     )
 
 
@@ -186,40 +194,86 @@ def _draft(kind: str, text: str) -> TextDraft:
 
 def _asking(job: Job, seen: EstimateView, lines: list[LineView]) -> str:
     must, wait = [x for x in lines if x.rank >= 3], [x for x in lines if x.rank < 3]
-    said = [f"{terms().name} about {job.bike.tag}, your {job.bike.words or 'bike'}."]
-    said += [f"Needed before you ride: {_named(must)}."] if must else []
-    said += [f"Can wait: {_named(wait)}." if must else f"We propose: {_named(wait)}."] if wait else []
-    said.append(
-        f"All of it {_sums(seen)}{', tax included' if seen.priced.taxes else ''}. Reply ALL, NONE or which ones."
+    said = [
+        worded(
+            "{name} about {tag}, your {words}.",
+            name=terms().name,
+            tag=job.bike.tag,
+            words=job.bike.words or worded("bike"),
+        )
+    ]
+    said += [worded("Needed before you ride: {named}.", named=_named(must))] if must else []
+    said += (
+        [
+            worded("Can wait: {named}.", named=_named(wait))
+            if must
+            else worded("We propose: {named}.", named=_named(wait))
+        ]
+        if wait
+        else []
     )
-    said.append(f"We start nothing before you answer.{_questions()}")
+    said.append(
+        worded(
+            "All of it {sums}{taxes}. Reply ALL, NONE or which ones.",
+            sums=_sums(seen),
+            taxes=worded(", tax included") if seen.priced.taxes else "",
+        )
+    )
+    said.append(worded("We start nothing before you answer.{questions}", questions=_questions()))
     return " ".join(said)
 
 
 def _reminder(job: Job, seen: EstimateView, lines: list[LineView]) -> str:
     last = seen.askings[-1]
-    said = [f"{terms().name}: we wait for your word on {job.bike.tag}, asked {_day(local_day(last.at))}."]
+    said = [
+        worded(
+            "{name}: we wait for your word on {tag}, asked {day}.",
+            name=terms().name,
+            tag=job.bike.tag,
+            day=_day(local_day(last.at)),
+        )
+    ]
     unsafe = [line for line in lines if line.rank == 4]
     said += (
-        [f"Please do not ride it: {unsafe[0].finding_words or unsafe[0].words}".rstrip(".") + "."]
+        [
+            worded(
+                "Please do not ride it: {finding_words}",
+                finding_words=unsafe[0].finding_words or unsafe[0].words,
+            ).rstrip(".")
+            + "."
+        ]
         if unsafe
         else []
     )
-    until = f"; prices hold until {_day(last.holds_until)}" if last.holds_until else ""
-    said.append(f"{_named(lines)}{until}. Reply ALL, NONE or which ones.")
-    said.append("Without an answer we change nothing and keep it dry for you.")
+    until = worded("; prices hold until {day}", day=_day(last.holds_until)) if last.holds_until else ""
+    said.append(worded("{named}{until}. Reply ALL, NONE or which ones.", named=_named(lines), until=until))
+    said.append(worded("Without an answer we change nothing and keep it dry for you."))
     return " ".join(said)
 
 
 def _further(job: Job, seen: EstimateView, lines: list[LineView]) -> str:
     agreed = seen.agreed
     said = [
-        f"{terms().name}: {job.bike.tag} is in work. New since you agreed {money_of_shop(agreed.total)}: {_named(lines)}."
+        worded(
+            "{name}: {tag} is in work. New since you agreed {total}: {named}.",
+            name=terms().name,
+            tag=job.bike.tag,
+            total=money_of_shop(agreed.total),
+            named=_named(lines),
+        )
     ]
     more = sum((line.money.total for line in lines), agreed.total)
     most = sum((line.money.high_total for line in lines), agreed.high_total)
-    said.append(f"That makes {money_of_shop(more)}, at most {money_of_shop(most)}. Reply YES or NO.")
-    said.append(f"Until then we go on with what you agreed, nothing else.{_questions()}")
+    said.append(
+        worded(
+            "That makes {more}, at most {most}. Reply YES or NO.",
+            more=money_of_shop(more),
+            most=money_of_shop(most),
+        )
+    )
+    said.append(
+        worded("Until then we go on with what you agreed, nothing else.{questions}", questions=_questions())
+    )
     return " ".join(said)
 
 
@@ -228,16 +282,25 @@ def _named(lines: list[LineView]) -> str:
     first = ", ".join(f"{line_words(line)} {money_of_shop(line.money.price)}" for line in lines[:_NAMED])
     left = lines[_NAMED:]
     more = money_of_shop(sum((line.money.price for line in left[1:]), left[0].money.price)) if left else ""
-    return f"{first} and {len(left)} more {more}" if left else first
+    return worded("{first} and {left} more {more}", first=first, left=len(left), more=more) if left else first
 
 
 def _sums(seen: EstimateView) -> str:
-    saved = f" (shared work {money_of_shop(-seen.priced.saved)} counted)" if seen.priced.saved else ""
-    return f"{money_of_shop(seen.priced.total)}{saved}, at most {money_of_shop(seen.priced.high_total)}"
+    saved = (
+        worded(" (shared work {saved} counted)", saved=money_of_shop(-seen.priced.saved))
+        if seen.priced.saved
+        else ""
+    )
+    return worded(
+        "{total}{saved}, at most {high_total}",
+        total=money_of_shop(seen.priced.total),
+        saved=saved,
+        high_total=money_of_shop(seen.priced.high_total),
+    )
 
 
 def _questions() -> str:
-    return f" Questions: {terms().phone}" if terms().phone else ""
+    return worded(" Questions: {phone}", phone=terms().phone) if terms().phone else ""
 
 
 def _day(day: date) -> str:
@@ -246,5 +309,9 @@ def _day(day: date) -> str:
 
 def _known_way(how: str) -> None:
     if how not in REACHED_BY:
-        sentence = f'The owner was tried by "{how[:20]}": {", ".join(REACHED_BY)}. Choose one.'
+        sentence = worded(
+            'The owner was tried by "{how}": {reached_by}. Choose one.',
+            how=how[:20],
+            reached_by=", ".join(REACHED_BY),
+        )
         raise InputRefused(sentence, {"how": sentence})

@@ -7,6 +7,7 @@ from decimal import Decimal
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import UNDONE, Bill, Event, Job
 from pinchbolt.values.money import money_sum
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.money_terms import in_coins
@@ -67,7 +68,10 @@ def note_payment(request: PaymentRequest, *, by: int, key: str, now: datetime) -
             _refuse_unsound(request)
             if request.what == DEPOSIT and job_state(job).ended:
                 raise NotPossibleNow(
-                    f"This job of {job.bike.tag} is over: a deposit is for work to come. Note it as paid."
+                    worded(
+                        "This job of {tag} is over: a deposit is for work to come. Note it as paid.",
+                        tag=job.bike.tag,
+                    )
                 )
             _refuse_more_than_came(request, came_before(job))
             this.write(job=job)
@@ -87,17 +91,27 @@ def take_back_payment(
         job = job_by_id(request.job)
         note = Event.objects.filter(pk=request.payment, job=job, kind="payment noted").first()
         if note is None:
-            raise NotFound(f"There is no note {request.payment} of money at this job. Reload the page.")
+            raise NotFound(
+                worded(
+                    "There is no note {payment} of money at this job. Reload the page.",
+                    payment=request.payment,
+                )
+            )
         if not this.repeated:
             bill = Bill.standing_of(job)
             if bill is not None and bill.event_id > note.pk:
                 raise NotPossibleNow(
-                    f"This note stands on bill {bill}: reverse the bill first, then take the note back."
+                    worded(
+                        "This note stands on bill {bill}: reverse the bill first, then take the note back.",
+                        bill=bill,
+                    )
                 )
             left = [one for one in came_before(job) if one.note != note.pk]
             if money_sum(one.came for one in left) < 0:
                 raise NotPossibleNow(
-                    "More went out since than would be left: take the note of what went out back first."
+                    worded(
+                        "More went out since than would be left: take the note of what went out back first."
+                    )
                 )
             this.write(job=job, corrects=note)
         return payments_of(job)
@@ -158,18 +172,38 @@ def _paid_with(bill: Bill) -> PaymentView:
 def refuse_paid(how: str, allowed: tuple[str, ...] = PAID_BY) -> None:
     """Refuse a way of paying that is none of those allowed."""
     if how not in allowed:
-        _refuse("paid", f'It was paid "{how[:20]}": {", ".join(allowed)}. Choose one.')
+        _refuse(
+            "paid",
+            worded('It was paid "{how}": {allowed}. Choose one.', how=how[:20], allowed=", ".join(allowed)),
+        )
 
 
 def _refuse_unsound(request: PaymentRequest) -> None:
     if request.what not in NOTED:
-        _refuse("what", f'The note is "{request.what[:20]}": {", ".join(NOTED)}. Choose one.')
+        _refuse(
+            "what",
+            worded(
+                'The note is "{what}": {noted}. Choose one.', what=request.what[:20], noted=", ".join(NOTED)
+            ),
+        )
     if request.how not in PAID_BY[:-1]:
-        _refuse("how", f'It came or went by "{request.how[:20]}": {", ".join(PAID_BY[:-1])}. Choose one.')
+        _refuse(
+            "how",
+            worded(
+                'It came or went by "{how}": {paid_by}. Choose one.',
+                how=request.how[:20],
+                paid_by=", ".join(PAID_BY[:-1]),
+            ),
+        )
     amount, currency = request.amount, terms().currency
     if not (in_coins(amount, currency) and 0 < amount <= 1_000_000):
         _refuse(
-            "amount", f"The amount is {str(amount)[:20]}: above 0, in coins of {currency}. Type it again."
+            "amount",
+            worded(
+                "The amount is {amount}: above 0, in coins of {currency}. Type it again.",
+                amount=str(amount)[:20],
+                currency=currency,
+            ),
         )
 
 
@@ -180,10 +214,15 @@ def _refuse_more_than_came(request: PaymentRequest, before: tuple[PaymentView, .
     of = [one for one in before if one.what in (DEPOSIT, RETURNED)] if request.what == RETURNED else before
     there = money_sum(one.came for one in of)
     if request.amount > there:
-        what = "was left as deposit" if request.what == RETURNED else "came in"
+        what = worded("was left as deposit") if request.what == RETURNED else worded("came in")
         _refuse(
             "amount",
-            f"{money_of_shop(request.amount)} can't go back: {money_of_shop(there)} {what} at this job. Type it again.",
+            worded(
+                "{amount} can't go back: {there} {what} at this job. Type it again.",
+                amount=money_of_shop(request.amount),
+                there=money_of_shop(there),
+                what=what,
+            ),
         )
 
 

@@ -25,6 +25,7 @@ from pinchbolt.records.models import Answer, Job, Line
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
 from pinchbolt.values.money import money_sum
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day, tax_on_day
@@ -153,13 +154,13 @@ def ask_owner(request: PriceRequest, *, by: int, key: str, now: datetime) -> Est
         today = local_day(now)
         lines, askings = _lines_of(job), askings_of(job)
         if not lines:
-            raise NotPossibleNow("There is no line on the estimate: propose the work first.")
+            raise NotPossibleNow(worded("There is no line on the estimate: propose the work first."))
         stand = standing_of(job)
         told = told_prices(askings, stand.answers)
         asked = _to_ask(stand, lines, told, today)
         if not asked:
             raise NotPossibleNow(
-                "Each line is answered: there is nothing to ask. Propose further work first."
+                worded("Each line is answered: there is nothing to ask. Propose further work first.")
             )
         kept = {line: one for line, one in told.items() if line not in asked or one.asking.holds_on(today)}
         money = _prices(lines, kept, stand.not_to_do, today)
@@ -329,7 +330,7 @@ def _by_hand(row: Line, operation: Operation | None, place: str, rates: Mapping[
     tax = rates.get(operation.tax_class if operation else "standard")
     name, id = (operation.name, operation.id) if operation else (row.words, "own")
     # All of them are said once: a further time takes none of its own.
-    labour = OperationToPrice(id, name, own, (), "set by hand", tax, once=own, by_hand=row.own_price)
+    labour = OperationToPrice(id, name, own, (), worded("set by hand"), tax, once=own, by_hand=row.own_price)
     parts, times = _parts_asked(row, rates), row.count or 1
     return LineToPrice(
         str(row.pk), row.words, labour, parts, Verdict(row.verdict), row.cost_of_waiting, place, times
@@ -404,7 +405,7 @@ def _inside(row: Line, rows: Sequence[Line]) -> str:
     for other in rows:
         both = own & _brings(other)
         if both and other.pk < row.pk and place_of_line(other) in ("", place_of_line(row)):
-            return f"{', '.join(sorted(both))}: also in “{other.words}”."
+            return worded("{both}: also in “{words}”.", both=", ".join(sorted(both)), words=other.words)
     return ""
 
 

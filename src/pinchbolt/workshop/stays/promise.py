@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.describe_shop import is_closed
 from pinchbolt.workshop.acts.lookups import job_by_id, terms
@@ -67,8 +68,8 @@ def promise(request: PromiseRequest, *, by: int, key: str, now: datetime) -> Pro
         job = job_by_id(request.job)
         if not this.repeated:
             _not_over(job)
-            _one_of(request.why, WHY, "why", "The reason")
-            _one_of(request.told, TOLD, "told", "Whether the owner knows")
+            _one_of(request.why, WHY, "why", worded("The reason"))
+            _one_of(request.told, TOLD, "told", worded("Whether the owner knows"))
             at = sensible_promise(request.promise, now)
             if at is not None:
                 refuse_closed(local_day(at), local_day(now))
@@ -97,9 +98,9 @@ def tell_owner(request: ToldRequest, *, by: int, key: str, now: datetime) -> Non
         if this.repeated:
             return
         _not_over(job)
-        _one_of(request.how, TOLD[:-1], "how", "How the owner was told")
+        _one_of(request.how, TOLD[:-1], "how", worded("How the owner was told"))
         if promise_of(job).is_told:
-            raise NotPossibleNow("The owner knows of the promise already.")
+            raise NotPossibleNow(worded("The owner knows of the promise already."))
         this.write(job=job)
 
 
@@ -129,7 +130,11 @@ def promise_in(events: Iterable[Event], job: Job) -> PromiseView:
 
 def sound_odds(odds: float | None) -> float | None:
     """Return odds that were told with a day, if they are odds."""
-    return None if odds is None else number(odds, "odds", "The odds of the promise", 0.0, 1.0, "of 1")
+    return (
+        None
+        if odds is None
+        else number(odds, "odds", worded("The odds of the promise"), 0.0, 1.0, worded("of 1"))
+    )
 
 
 def _odds_in(event: Event | None) -> float | None:
@@ -167,19 +172,26 @@ def refuse_closed(day: date, today: date) -> None:
         return
     ahead = (day + timedelta(days=n) for n in range(1, _AHEAD))
     after = next((one for one in ahead if _is_open(one, today)), day)
-    sentence = f"{day:%A} is closed. {after:%A} {after.day} {after:%b} is open: choose it, or another day."
+    sentence = worded(
+        "{day:%A} is closed. {after:%A} {after_day} {after:%b} is open: choose it, or another day.",
+        day=day,
+        after=after,
+        after_day=after.day,
+    )
     raise InputRefused(sentence, {"day": sentence, "promise": sentence})
 
 
 def _not_over(job: Job) -> None:
     if job_state(job).ended:
-        raise NotPossibleNow(f"{job.bike.tag} is gone: nothing is promised any more.")
+        raise NotPossibleNow(worded("{tag} is gone: nothing is promised any more.", tag=job.bike.tag))
 
 
 def _one_of(said: str, known: tuple[str, ...], field: str, what: str) -> None:
     short(said, field, what, 40)
     if said not in known:
-        sentence = f'{what} is "{said[:40]}": {", ".join(known)}. Choose one.'
+        sentence = worded(
+            '{what} is "{said}": {known}. Choose one.', what=what, said=said[:40], known=", ".join(known)
+        )
         raise InputRefused(sentence, {field: sentence})
 
 

@@ -9,6 +9,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Finding, Job, Line
 from pinchbolt.reference.rows.work import Operation, part_wanted
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import finding_by_id, job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -87,12 +88,17 @@ def propose(
         still_open(job)
         operation = tables().operations.get(request.operation)
         if operation is None:
-            sentence = (
-                f'The operation "{request.operation[:40]}" is not on the menu. Choose one from the menu.'
+            sentence = worded(
+                'The operation "{operation}" is not on the menu. Choose one from the menu.',
+                operation=request.operation[:40],
             )
             raise InputRefused(sentence, {"operation": sentence})
         if not operation.offered:
-            sentence = f'"{operation.name}" is not offered here: tell the owner who does it, or change it under settings, prices.'
+            sentence = worded(
+                '"{name}" is not offered here: tell the owner who does it, or change it under '
+                "settings, prices.",
+                name=operation.name,
+            )
             raise InputRefused(sentence, {"operation": sentence})
         finding = _finding(request, job)
         place = _place(request, operation, finding, job)
@@ -117,7 +123,7 @@ def propose(
             job=job,
             finding=finding,
             operation=operation.id,
-            words=short(request.words, "words", "The line", 200) or operation.name,
+            words=short(request.words, "words", worded("The line"), 200) or operation.name,
             verdict=finding.verdict if finding else Verdict.WATCH,
             safety=bool(finding and finding.safety),
             parts=kept,
@@ -140,10 +146,16 @@ def _place(request: ProposeRequest, operation: Operation, finding: Finding | Non
     ends = ends_of(operation, build)
     place = request.place or found or (ends[0] if len(ends) == 1 else "")
     if not place or place not in (*ends, found):
-        sentence = f'"{operation.name}" is done at one end: {" or ".join(ends)}. Say which one.'
+        sentence = worded(
+            '"{name}" is done at one end: {ends}. Say which one.', name=operation.name, ends=" or ".join(ends)
+        )
         raise InputRefused(sentence, {"place": sentence})
     if found and place != found:
-        sentence = f'What was found is at the {found}: "{operation.name}" is put on there. Choose {found}.'
+        sentence = worded(
+            'What was found is at the {found}: "{name}" is put on there. Choose {found}.',
+            found=found,
+            name=operation.name,
+        )
         raise InputRefused(sentence, {"place": sentence})
     return place
 
@@ -165,7 +177,11 @@ def _refuse_twice(operation: Operation, finding: Finding | None, place: str, job
         ):
             where = f", {place}," if place else ""
             raise NotPossibleNow(
-                f'"{operation.name}"{where} is on the estimate already. Change the line that is there.'
+                worded(
+                    '"{name}"{where} is on the estimate already. Change the line that is there.',
+                    name=operation.name,
+                    where=where,
+                )
             )
 
 
@@ -186,9 +202,9 @@ def withdraw(request: WithdrawRequest, *, by: int, key: str, now: datetime) -> N
         line = line_by_id(request.line)
         still_open(line.job)
         if line.job_id != request.job:
-            raise NotPossibleNow("This line belongs to another job. Reload the page.")
+            raise NotPossibleNow(worded("This line belongs to another job. Reload the page."))
         if line.answers.exists():
-            raise NotPossibleNow(f'The owner has answered "{line.words}", so it stays.')
+            raise NotPossibleNow(worded('The owner has answered "{words}", so it stays.', words=line.words))
         this.write(job=line.job, corrects=line.event)
 
 
@@ -206,10 +222,13 @@ def change_line(request: ChangeRequest, *, by: int, key: str, now: datetime) -> 
         old = line_by_id(request.line)
         still_open(old.job)
         if old.job_id != request.job:
-            raise NotPossibleNow("This line belongs to another job. Reload the page.")
+            raise NotPossibleNow(worded("This line belongs to another job. Reload the page."))
         if old.answers.exists():
             raise NotPossibleNow(
-                f'The owner has answered "{old.words}", so its price stays. Add another line for the rest.'
+                worded(
+                    'The owner has answered "{words}", so its price stays. Add another line for the rest.',
+                    words=old.words,
+                )
             )
         parts = [checked_part(part) for part in request.parts]
         before = below_the_shelf(kept_parts(old))
@@ -248,5 +267,5 @@ def _finding(request: ProposeRequest, job: Job) -> Finding | None:
         return None
     finding = finding_by_id(request.finding)
     if finding.job.bike_id != job.bike_id:
-        raise NotPossibleNow("This finding belongs to another bike. Reload the page.")
+        raise NotPossibleNow(worded("This finding belongs to another bike. Reload the page."))
     return finding

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from pinchbolt.records.models import Event, Job
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -36,7 +37,7 @@ def say_limit(request: LimitRequest, *, by: int, key: str, now: datetime) -> Non
             return
         still_open(job)
         limit_without_a_call(request.limit)
-        short(request.words, "words", "Who said it", 120)
+        short(request.words, "words", worded("Who said it"), 120)
         this.write(job=job)
         # What was asked together has one limit.
         said = {"limit": None if request.limit is None else str(request.limit)}

@@ -7,6 +7,7 @@ from pinchbolt.engines.build import PartOn
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Job, Line, Part
 from pinchbolt.reference.rows.work import part_wanted
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
 from pinchbolt.workshop.acts.state import JobState, Where, holder_of, job_state, still_open
@@ -68,9 +69,11 @@ def start_work(request: StandRequest, *, by: int, key: str, now: datetime) -> Jo
             return job_state(job)
         still_open(job)
         if not agreed_lines(job):
-            raise NotPossibleNow("Nothing is agreed, so there is no work to start.")
+            raise NotPossibleNow(worded("Nothing is agreed, so there is no work to start."))
         if rings_first(job) and not request.reached:
-            sentence = "The owner is rung before the work starts: ring now, and say that they were reached."
+            sentence = worded(
+                "The owner is rung before the work starts: ring now, and say that they were reached."
+            )
             raise InputRefused(sentence, {"reached": sentence})
         _free_stand(this, request.stand, job)
         this.write(job=job)
@@ -107,9 +110,12 @@ def set_aside(request: AsideRequest, *, by: int, key: str, now: datetime) -> Job
             return job_state(job)
         still_open(job)
         if request.waits_for not in ("part", "owner"):
-            sentence = f'The bike waits for "{request.waits_for[:40]}": part or owner. Choose one.'
+            sentence = worded(
+                'The bike waits for "{waits_for}": part or owner. Choose one.',
+                waits_for=request.waits_for[:40],
+            )
             raise InputRefused(sentence, {"waits_for": sentence})
-        short(request.words, "words", "How the bike was left", 400)
+        short(request.words, "words", worded("How the bike was left"), 400)
         this.write(job=job)
         return job_state(job)
 
@@ -125,7 +131,7 @@ def part_arrived(request: ArrivedRequest, *, by: int, key: str, now: datetime) -
         if this.repeated:
             return job_state(job)
         if still_open(job).where is not Where.PART:
-            raise NotPossibleNow(f"{job.bike.tag} does not wait for a part.")
+            raise NotPossibleNow(worded("{tag} does not wait for a part.", tag=job.bike.tag))
         this.write(job=job)
         return job_state(job)
 
@@ -142,14 +148,18 @@ def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -
         line = line_by_id(request.line)
         job = job_by_id(request.job)
         if line.job_id != job.pk:
-            raise NotPossibleNow("This line belongs to another job. Reload the page.")
+            raise NotPossibleNow(worded("This line belongs to another job. Reload the page."))
         if not still_open(job).started:
-            raise NotPossibleNow("The work has not started: put the bike on a stand and start it first.")
+            raise NotPossibleNow(
+                worded("The work has not started: put the bike on a stand and start it first.")
+            )
         refuse_swollen(job.bike)
         if line.pk not in agreed_lines(job):
-            raise NotPossibleNow(f'The owner has not agreed to "{line.words}". Ask first.')
+            raise NotPossibleNow(
+                worded('The owner has not agreed to "{words}". Ask first.', words=line.words)
+            )
         if line.pk in lines_done(job):
-            raise NotPossibleNow(f'"{line.words}" is done already.')
+            raise NotPossibleNow(worded('"{words}" is done already.', words=line.words))
         sheet = sheet_of_bike(job.bike)
         on = sheet.build.part(line.finding.part_id) if line.finding and line.finding.part_id else None
         with watching_fittings(job.bike) as changed:
@@ -186,12 +196,18 @@ def _free_stand(this: Act, stand: int, job: Job) -> None:
     refuse_swollen(job.bike)
     stands = terms().stands
     if not 1 <= stand <= stands:
-        sentence = f"There is no stand {stand}: 1 to {stands}. Choose one."
+        sentence = worded("There is no stand {stand}: 1 to {stands}. Choose one.", stand=stand, stands=stands)
         raise InputRefused(sentence, {"stand": sentence})
     other = holder_of(stand, job)
     if other is None:
         return
     if job_state(other).where is Where.STAND:
-        raise NotPossibleNow(f"{other.bike.tag} is on stand {stand}. Move it, or choose another stand.")
-    words = f"{job.bike.tag} came onto stand {stand}"
+        raise NotPossibleNow(
+            worded(
+                "{tag} is on stand {stand}. Move it, or choose another stand.",
+                tag=other.bike.tag,
+                stand=stand,
+            )
+        )
+    words = worded("{tag} came onto stand {stand}", tag=job.bike.tag, stand=stand)
     this.also("moved", "off-stand", job=other, said={"job": other.pk, "to": "rack", "words": words})

@@ -8,6 +8,7 @@ from pinchbolt.records.models import Job
 from pinchbolt.reference.rows.proposals import Proposal
 from pinchbolt.reference.rows.work import Operation
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.trade_tables import tables
@@ -16,9 +17,11 @@ from pinchbolt.workshop.stays.next_visit import visit_of
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.standing import open_lines
 
-READ_AGAIN = "Nothing is done for it today: it stands on the bike's page and is read again at the next visit."
+READ_AGAIN = worded(
+    "Nothing is done for it today: it stands on the bike's page and is read again at the next visit."
+)
 
-NOT_OFFERED = 'This workshop does not offer "{}": tell the owner who does it.'
+NOT_OFFERED = worded('This workshop does not offer "{}": tell the owner who does it.')
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,8 @@ from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Instrument, Job, Part, Reading
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, part_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -83,7 +85,7 @@ def write_reading(
     build = build or build_of(job.bike)
     limit = limit_on_bike(build, part, request.limit, job)
     low, high, word = _shown(request, limit)
-    day = not_in_future(request.day or local_day(this.now), this.now, "day", "The day of the reading")
+    day = not_in_future(request.day or local_day(this.now), this.now, "day", worded("The day of the reading"))
     corrects = _corrected(request.corrects, part)
     km, share, known = _distance(request, part, day, corrects)
     old = corrects.event if corrects else None
@@ -95,7 +97,7 @@ def write_reading(
         job=job,
         part=part,
         limit=limit.id,
-        place=short(request.place, "place", "The place", 120),
+        place=short(request.place, "place", worded("The place"), 120),
         instrument=_instrument(request.instrument),
         low=low,
         high=high,
@@ -121,11 +123,22 @@ def limit_on_bike(build: Build, part: Part, limit: str, job: Job) -> LimitRow:
     """
     on = build.part(part.pk)
     if on is None:
-        raise NotPossibleNow(f"This {part} is not on {job.bike.tag} now: choose a part from its build sheet.")
+        raise NotPossibleNow(
+            worded(
+                "This {part} is not on {tag} now: choose a part from its build sheet.",
+                part=part,
+                tag=job.bike.tag,
+            )
+        )
     readable = [one.row.id for one in limits_on(build, on)]
     row = tables().limits.get(limit)
     if row is None or limit not in readable:
-        sentence = f'"{limit[:60]}" is not read on this {part}: {", ".join(readable) or "nothing"}. Choose one of these.'
+        sentence = worded(
+            '"{limit}" is not read on this {part}: {readable}. Choose one of these.',
+            limit=limit[:60],
+            part=part,
+            readable=", ".join(readable) or worded("nothing"),
+        )
         raise InputRefused(sentence, {"limit": sentence})
     return row
 
@@ -140,24 +153,47 @@ def _shown(request: ReadingRequest, limit: LimitRow) -> tuple[float | None, floa
         bool(request.word),
     ]
     if sum(given) != 1:
-        sentence = "Give one answer: a number, a range, or yes or no."
+        sentence = worded("Give one answer: a number, a range, or yes or no.")
         raise InputRefused(sentence, {"value": sentence})
     if limit.direction == "flag":
         if request.word not in ("yes", "no"):
-            sentence = f'{limit.part}, {limit.quantity}: it is "yes" or "no". Say which.'
+            sentence = worded(
+                '{part}, {quantity}: it is "yes" or "no". Say which.',
+                part=limit.part,
+                quantity=limit.quantity,
+            )
             raise InputRefused(sentence, {"word": sentence})
         return None, None, request.word
     if request.word:
-        sentence = f"{limit.part}, {limit.quantity} is measured in {limit.unit}: a number is needed. Type what the gauge shows."
+        sentence = worded(
+            "{part}, {quantity} is measured in {unit}: a number is needed. Type what the gauge shows.",
+            part=limit.part,
+            quantity=limit.quantity,
+            unit=limit.unit,
+        )
         raise InputRefused(sentence, {"value": sentence})
     name = f"{limit.part} {limit.quantity}"
     if value is not None:
         read = measured(value, limit, "value", name)
         return read, read, ""
-    low = None if request.low is None else measured(request.low, limit, "low", f"{name}, low end")
-    high = None if request.high is None else measured(request.high, limit, "high", f"{name}, high end")
+    low = (
+        None
+        if request.low is None
+        else measured(request.low, limit, "low", worded("{name}, low end", name=name))
+    )
+    high = (
+        None
+        if request.high is None
+        else measured(request.high, limit, "high", worded("{name}, high end", name=name))
+    )
     if low is not None and high is not None and low >= high:
-        sentence = f"The interval is {low:g} to {high:g} {limit.unit}: the low end must be below the high end. Swap or correct them."
+        sentence = worded(
+            "The interval is {low:g} to {high:g} {unit}: the low end must be below the high end. "
+            "Swap or correct them.",
+            low=low,
+            high=high,
+            unit=limit.unit,
+        )
         raise InputRefused(sentence, {"low": sentence})
     return low, high, ""
 
@@ -168,7 +204,11 @@ def _corrected(event: int | None, part: Part) -> Reading | None:
     old = Reading.objects.filter(pk=event, part=part).first()
     if old is None:
         raise InputRefused(
-            f"There is no reading {event} of this {part} to correct: choose one from its history."
+            worded(
+                "There is no reading {event} of this {part} to correct: choose one from its history.",
+                event=event,
+                part=part,
+            )
         )
     return old
 
@@ -180,29 +220,48 @@ def _distance(
     fitting = first_fitting(part)
     assert fitting is not None  # a part on a bike has a fitting
     if fitting.start_known and day < fitting.start:
-        sentence = f"The reading is of {day:%d %b %Y}: this {part} was fitted on {fitting.start:%d %b %Y}. Correct the day."
+        sentence = worded(
+            "The reading is of {day:%d %b %Y}: this {part} was fitted on {start:%d %b %Y}. Correct the day.",
+            day=day,
+            part=part,
+            start=fitting.start,
+        )
         raise InputRefused(sentence, {"day": sentence})
     if request.distance_km is None:
         return distance_at(part, day)
     if request.distance_known not in SAID:
-        sentence = (
-            f'How the distance is known is "{request.distance_known[:40]}": {", ".join(SAID)}. Choose one.'
+        sentence = worded(
+            'How the distance is known is "{distance_known}": {said}. Choose one.',
+            distance_known=request.distance_known[:40],
+            said=", ".join(SAID),
         )
         raise InputRefused(sentence, {"distance_known": sentence})
-    km = number(request.distance_km, "distance_km", "The distance since it was fitted", 0, 100000, "km")
+    km = number(
+        request.distance_km, "distance_km", worded("The distance since it was fitted"), 0, 100000, "km"
+    )
     others = Reading.objects.filter(event__corrected_by__isnull=True, part=part, distance_km__isnull=False)
     if corrects is not None:
         others = others.exclude(pk=corrects.pk)
     before = others.filter(day__lte=day).order_by("-distance_km").first()
     after = others.filter(day__gt=day).order_by("distance_km").first()
     if before is not None and before.distance_km is not None and km < before.distance_km:
-        sentence = (
-            f"{km:,.0f} km is less than the {before.distance_km:,.0f} km this {part} had on {before.day:%d %b %Y}. "
-            "Correct it, or fit a new part."
+        sentence = worded(
+            "{km} km is less than the {distance_km} km this {part} had on {day:%d %b %Y}. "
+            "Correct it, or fit a new part.",
+            km=figure_text(km, 0),
+            distance_km=figure_text(before.distance_km, 0),
+            part=part,
+            day=before.day,
         )
         raise InputRefused(sentence, {"distance_km": sentence})
     if after is not None and after.distance_km is not None and km > after.distance_km:
-        sentence = f"{km:,.0f} km is more than the {after.distance_km:,.0f} km this {part} had on {after.day:%d %b %Y}. Correct it."
+        sentence = worded(
+            "{km} km is more than the {distance_km} km this {part} had on {day:%d %b %Y}. Correct it.",
+            km=figure_text(km, 0),
+            distance_km=figure_text(after.distance_km, 0),
+            part=part,
+            day=after.day,
+        )
         raise InputRefused(sentence, {"distance_km": sentence})
     return km, SAID[request.distance_known], request.distance_known
 
@@ -223,7 +282,14 @@ def _instrument(instrument: int | None) -> Instrument | None:
         return None
     found = _instruments.first(instrument)
     if found is None:
-        raise InputRefused(f"There is no gauge {instrument} on the board: choose one that hangs there.")
+        raise InputRefused(
+            worded(
+                "There is no gauge {instrument} on the board: choose one that hangs there.",
+                instrument=instrument,
+            )
+        )
     if not found.in_use:
-        raise InputRefused(f"{found.name} is off the board (failed its check). Use another.")
+        raise InputRefused(
+            worded("{name} is off the board (failed its check). Use another.", name=found.name)
+        )
     return found

@@ -11,6 +11,8 @@ from pinchbolt.engines.build import ELSEWHERE, LimitOn, PartOn, drawn_pieces, li
 from pinchbolt.records.models import Finding, Instrument, Job, Part, Reading
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.measure import LimitRow, PlaceRow
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import look_up_fittings
@@ -291,7 +293,9 @@ def _due(part: Part, one: LimitOn, walk: _Walk) -> ReadingDue:
         choices=_choices(limit),
         good_word=("no" if limit.limit == "yes" else "yes") if limit.direction == "flag" else "",
         instruments=_instruments(limit, walk.instruments),
-        last=f"{shown_words(before)} on {before.day:%d %b %Y}" if before else "",
+        last=worded("{before} on {day:%d %b %Y}", before=shown_words(before), day=before.day)
+        if before
+        else "",
         last_km=before.distance_km if before else None,
         taken=finding_view(walk.found[taken.pk]) if taken else None,
         taken_reading=taken.pk if taken else None,
@@ -311,14 +315,23 @@ def _hours(part: Part, before: Reading | None, walk: _Walk) -> str:
         since = hours_of(part, walk.today, before.day)
         whole = before.low + since.hours
         return (
-            f"{since.hours:,.0f} h by {since.known} since then: {whole:,.0f} h, unless it was serviced"
+            worded(
+                "{hours} h by {known} since then: {whole} h, unless it was serviced",
+                hours=figure_text(since.hours, 0),
+                known=since.known,
+                whole=figure_text(whole, 0),
+            )
             if since.hours
             else ""
         )
     came = hours_of(part, walk.today)
     if not came.hours:
         return ""
-    return f"{came.hours:,.0f} h of riding by {came.known} since it came; less since its service"
+    return worded(
+        "{hours} h of riding by {known} since it came; less since its service",
+        hours=figure_text(came.hours, 0),
+        known=came.known,
+    )
 
 
 def _choices(limit: LimitRow) -> tuple[Choice, ...]:
@@ -334,9 +347,9 @@ def _choices(limit: LimitRow) -> tuple[Choice, ...]:
     if limit.instrument == "chain-gauge-go-nogo":
         first, second = (0.75, 1.0) if (limit.warn or 0.0) >= 0.75 else (0.5, 0.75)
         return (
-            Choice(f"{first} stays out", None, first),
-            Choice(f"drops in at {first}, not at {second}", first, second),
-            Choice(f"drops in at {second}", second, None),
+            Choice(worded("{first} stays out", first=first), None, first),
+            Choice(worded("drops in at {first}, not at {second}", first=first, second=second), first, second),
+            Choice(worded("drops in at {second}", second=second), second, None),
         )
     return tuple(Choice(words, float(n), float(n)) for n, words in enumerate(limit.steps))
 

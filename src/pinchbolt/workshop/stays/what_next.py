@@ -4,14 +4,15 @@ from dataclasses import dataclass
 from datetime import date
 
 from pinchbolt.values import Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.stays.note_finding import FindingView
 
 _BARE = {
-    Verdict.SOUND: "nothing to do",
-    Verdict.WATCH: "nothing to do today",
-    Verdict.NEXT_VISIT: "best done at your next visit",
-    Verdict.BEFORE_IT_LEAVES: "we want to do this before you take the bike",
-    Verdict.UNSAFE: "please do not ride it like this",
+    Verdict.SOUND: worded("nothing to do"),
+    Verdict.WATCH: worded("nothing to do today"),
+    Verdict.NEXT_VISIT: worded("best done at your next visit"),
+    Verdict.BEFORE_IT_LEAVES: worded("we want to do this before you take the bike"),
+    Verdict.UNSAFE: worded("please do not ride it like this"),
 }
 
 
@@ -35,15 +36,20 @@ def what_next(found: FindingView) -> Next:
     if said == Verdict.NEXT_VISIT:
         first = forecast.day_at_limit.wide[0]
         if first is not None and first > read_on and not forecast.is_past:
-            return Next(f"please have it done by {day_words(first)}", first)
+            return Next(worded("please have it done by {first}", first=day_words(first)), first)
     if said == Verdict.WATCH:
         look = forecast.next_check_day
         if forecast.shows_limit or (look is not None and look <= read_on):
             return Next(
-                "we are not sure yet: we will measure it again with another gauge before you collect it", None
+                worded(
+                    "we are not sure yet: we will measure it again with another gauge before you collect it"
+                ),
+                None,
             )
         if look is not None:
-            return Next(f"nothing to do today; let us look again by {day_words(look)}", look)
+            return Next(
+                worded("nothing to do today; let us look again by {look}", look=day_words(look)), look
+            )
     return Next(_BARE[said], None)
 
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Line
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -13,7 +14,7 @@ from pinchbolt.workshop.stays._bound import OTHERS_BEAR, price_of_line, refuse_b
 from pinchbolt.workshop.stays.discount import GOODWILL
 from pinchbolt.workshop.stays.standing import standing_of
 
-OWNER = "the owner"
+OWNER = worded("the owner")
 PAYERS = (OWNER, *OTHERS_BEAR, GOODWILL)
 
 
@@ -41,11 +42,17 @@ def say_who_pays(request: PaidByRequest, *, by: int, key: str, now: datetime) ->
         still_open(job)
         line = _line_of(request, job.pk)
         if request.payer not in PAYERS:
-            sentence = f'It is borne by "{request.payer[:20]}": {", ".join(PAYERS)}. Choose one.'
+            sentence = worded(
+                'It is borne by "{payer}": {payers}. Choose one.',
+                payer=request.payer[:20],
+                payers=", ".join(PAYERS),
+            )
             raise InputRefused(sentence, {"payer": sentence})
         free = standing_of(job).let_off
         if (request.payer == OWNER) == (line.pk not in free):
-            raise NotPossibleNow(f'"{line.words}" is borne so already: {request.payer}.')
+            raise NotPossibleNow(
+                worded('"{words}" is borne so already: {payer}.', words=line.words, payer=request.payer)
+            )
         short(request.reason, "reason", "Why", 200, needed=request.payer == GOODWILL)
         if request.payer == GOODWILL:
             refuse_beyond_bound(this.person, job, price_of_line(job, line.pk))
@@ -55,5 +62,5 @@ def say_who_pays(request: PaidByRequest, *, by: int, key: str, now: datetime) ->
 def _line_of(request: PaidByRequest, job: int) -> Line:
     line = line_by_id(request.line)
     if line.job_id != job:
-        raise NotPossibleNow("This line belongs to another job. Reload the page.")
+        raise NotPossibleNow(worded("This line belongs to another job. Reload the page."))
     return line

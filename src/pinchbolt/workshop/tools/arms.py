@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import tool_by_id
 from pinchbolt.workshop.common.checks import number
@@ -52,15 +53,27 @@ def arm_of(table_id: str, arm_mm: float) -> float:
         InputRefused: Nothing is measured on such a tool, or the length is none of it.
     """
     if table_id in tables().torque_tools:
-        return number(arm_mm, "arm_mm", "The arm from drive to grip mark", 50, 1500, "mm")
+        return number(arm_mm, "arm_mm", worded("The arm from drive to grip mark"), 50, 1500, "mm")
     if table_id.startswith(ADAPTER):
-        return number(arm_mm, "arm_mm", "The reach from drive to nut", 5, 150, "mm")
+        return number(arm_mm, "arm_mm", worded("The reach from drive to nut"), 5, 150, "mm")
     row = tables().tools.get(table_id) or tables().instruments.get(table_id)
-    sentence = f"{row.name if row else table_id} has no arm that a setting hangs on: torque tools and crow-feet have."
+    sentence = worded(
+        "{name} has no arm that a setting hangs on: torque tools and crow-feet have.",
+        name=row.name if row else table_id,
+    )
     raise InputRefused(sentence, {"arm_mm": sentence})
 
 
 def _words(name: str, table_id: str, arm: float) -> str:
     if table_id.startswith(ADAPTER):
-        return f"{name} reaches {arm:g} mm: where it stands in line with a measured wrench, the sheet says what to set."
-    return f"{name} has an arm of {arm:g} mm: with a measured crow-foot in line, the sheet says what to set."
+        return worded(
+            "{name} reaches {arm:g} mm: where it stands in line with a measured wrench, the "
+            "sheet says what to set.",
+            name=name,
+            arm=arm,
+        )
+    return worded(
+        "{name} has an arm of {arm:g} mm: with a measured crow-foot in line, the sheet says what to set.",
+        name=name,
+        arm=arm,
+    )

@@ -8,6 +8,7 @@ from pinchbolt.errors import InputRefused, NotFound
 from pinchbolt.records.models import Instrument, InstrumentCheck
 from pinchbolt.values import Interval
 from pinchbolt.values.units import mm_per_pitch
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
 from pinchbolt.workshop.common.trade_tables import tables
@@ -57,7 +58,10 @@ def check_instrument(request: InstrumentCheckRequest, *, by: int, key: str, now:
         instrument = Instrument.objects.filter(pk=request.instrument).first()
         if instrument is None:
             raise NotFound(
-                f"There is no gauge {request.instrument} on the board: choose one that hangs there."
+                worded(
+                    "There is no gauge {instrument} on the board: choose one that hangs there.",
+                    instrument=request.instrument,
+                )
             )
         row = tables().instruments.get(instrument.table_id)
         unit = (row.unit or "percent") if row else "percent"
@@ -71,12 +75,12 @@ def check_instrument(request: InstrumentCheckRequest, *, by: int, key: str, now:
         check = InstrumentCheck.objects.create(
             event=this.write(),
             instrument=instrument,
-            against=short(request.against, "against", "What it was tried on", 200, needed=True),
+            against=short(request.against, "against", worded("What it was tried on"), 200, needed=True),
             bias=_bias(shown, known, good),
             unit=unit,
             good=good,
             words=_words(instrument.name, shown, known, unit, good),
-            day=not_in_future(request.day or local_day(now), now, "day", "The day of the check"),
+            day=not_in_future(request.day or local_day(now), now, "day", worded("The day of the check")),
         )
         if instrument.in_use != good:
             instrument.in_use = good
@@ -87,25 +91,37 @@ def check_instrument(request: InstrumentCheckRequest, *, by: int, key: str, now:
 def _known(request: InstrumentCheckRequest, unit: str) -> float:
     if request.known is None:
         if unit != "percent":
-            sentence = f"What it was tried on has no size: in {unit} the true size is needed. Measure it, or read it off the block."
+            sentence = worded(
+                "What it was tried on has no size: in {unit} the true size is needed. Measure it, or "
+                "read it off the block.",
+                unit=unit,
+            )
             raise InputRefused(sentence, {"known": sentence})
         return NEW_CHAIN
-    return number(request.known, "known", "The true size", *(PERCENT if unit == "percent" else MM), unit)
+    return number(
+        request.known, "known", worded("The true size"), *(PERCENT if unit == "percent" else MM), unit
+    )
 
 
 def _shown(request: InstrumentCheckRequest, unit: str) -> Interval:
     if (request.value is not None) == (request.low is not None or request.high is not None):
-        sentence = "A check shows one value, or one interval: give exactly one of them."
+        sentence = worded("A check shows one value, or one interval: give exactly one of them.")
         raise InputRefused(sentence, {"value": sentence})
     for name in ("value", "low", "high"):
         given = getattr(request, name)
         if given is not None:
-            number(given, name, "What it showed", *(PERCENT if unit == "percent" else MM), unit)
+            number(given, name, worded("What it showed"), *(PERCENT if unit == "percent" else MM), unit)
     if request.value is not None:
         return Interval(request.value, request.value)
     low, high = -inf if request.low is None else request.low, inf if request.high is None else request.high
     if low >= high:
-        sentence = f"The interval is {low:g} to {high:g} {unit}: the low end must be below the high end. Swap or correct them."
+        sentence = worded(
+            "The interval is {low:g} to {high:g} {unit}: the low end must be below the high end. "
+            "Swap or correct them.",
+            low=low,
+            high=high,
+            unit=unit,
+        )
         raise InputRefused(sentence, {"low": sentence})
     return Interval(low, high)
 
@@ -134,11 +150,21 @@ def _words(name: str, shown: Interval, known: float, unit: str, good: bool) -> s
     if shown.is_value:
         said = f"{shown.low:g}"
     elif shown.low == -inf:
-        said = f"below {shown.high:g}"
+        said = worded("below {high:g}", high=shown.high)
     else:
-        said = f"{shown.low:g} or more" if shown.high == inf else f"between {shown.low:g} and {shown.high:g}"
-    told = f"{name} showed {said} {unit} on {known:g} {unit}"
-    return f"{told}: as good as its kind."[:200] if good else f"{told}: wrong, taken off the board."[:200]
+        said = (
+            worded("{low:g} or more", low=shown.low)
+            if shown.high == inf
+            else worded("between {low:g} and {high:g}", low=shown.low, high=shown.high)
+        )
+    told = worded(
+        "{name} showed {said} {unit} on {known:g} {unit}", name=name, said=said, unit=unit, known=known
+    )
+    return (
+        worded("{told}: as good as its kind.", told=told)[:200]
+        if good
+        else worded("{told}: wrong, taken off the board.", told=told)[:200]
+    )
 
 
 def _seen(check: InstrumentCheck) -> Checked:
@@ -155,9 +181,13 @@ def known_elongation(length_mm: float, pitches: int) -> float:
     """
     nominal = pitches * mm_per_pitch
     if not (2 <= pitches <= 50 and 0.9 * nominal <= length_mm <= 1.2 * nominal):
-        sentence = (
-            f"{length_mm:g} mm over {pitches} pitches: a pitch is {mm_per_pitch} mm, so {pitches} are {nominal:g} mm when new. "
-            "Count and measure again."
+        sentence = worded(
+            "{length_mm:g} mm over {pitches} pitches: a pitch is {mm_per_pitch} mm, so {pitches} "
+            "are {nominal:g} mm when new. Count and measure again.",
+            length_mm=length_mm,
+            pitches=pitches,
+            mm_per_pitch=mm_per_pitch,
+            nominal=nominal,
         )
         raise InputRefused(sentence, {"length_mm": sentence})
     return 100 * (length_mm / nominal - 1)

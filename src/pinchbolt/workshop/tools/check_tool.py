@@ -20,6 +20,7 @@ from pinchbolt.records.models import Event, Instrument, Tool, ToolCheck
 from pinchbolt.reference.rows.tools import ToolRow
 from pinchbolt.values import Interval, Verdict
 from pinchbolt.values.about import percent
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import tool_by_id
 from pinchbolt.workshop.common.checks import local_day, not_in_future, number, short
@@ -125,15 +126,20 @@ def check_tool(request: ToolCheckRequest, *, by: int, key: str, now: datetime) -
         tool = tool_by_id(request.tool)
         permitted = _permitted(tool)
         deviation = _deviation(request)
-        day = not_in_future(request.day or local_day(now), now, "day", "The day of the check")
+        day = not_in_future(request.day or local_day(now), now, "day", worded("The day of the check"))
         state = tool_state(
             TorqueToolRecord(tool.name, permitted, day, now=(CalibrationPoint(1.0, 1 / (1 + deviation)),)),
             day,
         )
         good = deviation <= permitted
-        told = f"{tool.name} was out by {percent(deviation, 1)}, its class allows {percent(permitted)}"
-        words = short(request.words, "words", "The words", 200) or (
-            f"{told}." if good else f"{told}: wrong, taken off the board."
+        told = worded(
+            "{name} was out by {deviation}, its class allows {permitted}",
+            name=tool.name,
+            deviation=percent(deviation, 1),
+            permitted=percent(permitted),
+        )
+        words = short(request.words, "words", worded("The words"), 200) or (
+            f"{told}." if good else worded("{told}: wrong, taken off the board.", told=told)
         )
         due = _sensible_due(request.due or state.due, day)
         return _seen(_write(this.write(), tool, day, good, words, deviation, due))
@@ -150,22 +156,36 @@ def try_tool(request: TriedRequest, *, by: int, key: str, now: datetime) -> Tool
             return _seen(ToolCheck.objects.get(event=this.done_before))
         tool = tool_by_id(request.tool)
         permitted = _permitted(tool)
-        number(request.mass_kg, "mass_kg", "The weight", 0.05, 100, "kg")
-        number(request.arm_mm, "arm_mm", "The arm", 20, 2000, "mm")
-        number(request.clicked_n_m, "clicked_n_m", "The setting that clicked", 0.1, 300, "N·m")
+        number(request.mass_kg, "mass_kg", worded("The weight"), 0.05, 100, "kg")
+        number(request.arm_mm, "arm_mm", worded("The arm"), 20, 2000, "mm")
+        number(request.clicked_n_m, "clicked_n_m", worded("The setting that clicked"), 0.1, 300, "N·m")
         true, good = bench_check(request.mass_kg, request.arm_mm, request.clicked_n_m, permitted)
         deviation = abs(request.clicked_n_m - true) / true
         if deviation >= 1:
-            sentence = (
-                f"{request.mass_kg:g} kg on {request.arm_mm:g} mm are {true:.2f} N·m, and the tool clicked at "
-                f"{request.clicked_n_m:g}: one of the three is another. Measure again."
+            sentence = worded(
+                "{mass_kg:g} kg on {arm_mm:g} mm are {true:.2f} N·m, and the tool clicked at "
+                "{clicked_n_m:g}: one of the three is another. Measure again.",
+                mass_kg=request.mass_kg,
+                arm_mm=request.arm_mm,
+                true=true,
+                clicked_n_m=request.clicked_n_m,
             )
             raise InputRefused(sentence, {"clicked_n_m": sentence})
-        day = not_in_future(request.day or local_day(now), now, "day", "The day of the check")
+        day = not_in_future(request.day or local_day(now), now, "day", worded("The day of the check"))
         last = last_torque_check(tool)
         good = good and not _failed_calibration(tool)
-        told = f"{tool.name} clicked at {request.clicked_n_m:g} N·m where {true:.2f} hung, {percent(deviation, 1)} out"
-        words = f"{told}: believed until its calibration." if good else f"{told}: it stays off the board."
+        told = worded(
+            "{name} clicked at {clicked_n_m:g} N·m where {true:.2f} hung, {deviation} out",
+            name=tool.name,
+            clicked_n_m=request.clicked_n_m,
+            true=true,
+            deviation=percent(deviation, 1),
+        )
+        words = (
+            worded("{told}: believed until its calibration.", told=told)
+            if good
+            else worded("{told}: it stays off the board.", told=told)
+        )
         return _seen(_write(this.write(), tool, day, good, words, deviation, last.due if last else None))
 
 
@@ -181,12 +201,19 @@ def measure_tool(request: MeasuredRequest, *, by: int, key: str, now: datetime) 
         tool = tool_by_id(request.tool)
         limits = key_limits(tables().tools.get(tool.table_id))
         if limits is None:
-            sentence = f"No size is known for {tool.name}: only hex and six-lobe keys are measured. Look it over instead."
+            sentence = worded(
+                "No size is known for {name}: only hex and six-lobe keys are measured. Look it over instead.",
+                name=tool.name,
+            )
             raise InputRefused(sentence, {"measured_mm": sentence})
         if request.measured_with not in MEASURED_WITH:
-            sentence = f'It was measured with "{request.measured_with[:30]}": {", ".join(MEASURED_WITH)}. Choose one.'
+            sentence = worded(
+                'It was measured with "{measured_with}": {allowed}. Choose one.',
+                measured_with=request.measured_with[:30],
+                allowed=", ".join(MEASURED_WITH),
+            )
             raise InputRefused(sentence, {"measured_with": sentence})
-        number(request.measured_mm, "measured_mm", "The size", 0.5, 60, "mm")
+        number(request.measured_mm, "measured_mm", worded("The size"), 0.5, 60, "mm")
         row = tables().instruments[request.measured_with]
         doubt = row.mpe if row.mpe is not None else row.sd
         measured = Interval(
@@ -195,7 +222,7 @@ def measure_tool(request: MeasuredRequest, *, by: int, key: str, now: datetime) 
         )
         state = key_state(limits, measured)
         good = state.verdict is not Verdict.BEFORE_IT_LEAVES
-        day = not_in_future(request.day or local_day(now), now, "day", "The day of the check")
+        day = not_in_future(request.day or local_day(now), now, "day", worded("The day of the check"))
         return _seen(_write(this.write(), tool, day, good, state.words, None, None))
 
 
@@ -210,13 +237,21 @@ def look_over_tool(request: LookedOverRequest, *, by: int, key: str, now: dateti
         if this.repeated:
             return _seen(ToolCheck.objects.get(event=this.done_before))
         tool = tool_by_id(request.tool)
-        said = short(request.words, "words", "What is wrong with it", 150, needed=not request.good)
-        day = not_in_future(request.day or local_day(now), now, "day", "The day of the check")
-        words = f"{tool.name} looked over: good." if request.good else f"{tool.name} is off the board: {said}"
+        said = short(request.words, "words", worded("What is wrong with it"), 150, needed=not request.good)
+        day = not_in_future(request.day or local_day(now), now, "day", worded("The day of the check"))
+        words = (
+            worded("{name} looked over: good.", name=tool.name)
+            if request.good
+            else worded("{name} is off the board: {said}", name=tool.name, said=said)
+        )
         last = last_torque_check(tool)
         if request.good and last is not None and not last.good:
             raise NotPossibleNow(
-                f"{tool.name} failed its check on {last.day:%d %b %Y}. Have it calibrated; a look is not enough."
+                worded(
+                    "{name} failed its check on {day:%d %b %Y}. Have it calibrated; a look is not enough.",
+                    name=tool.name,
+                    day=last.day,
+                )
             )
         return _seen(_write(this.write(), tool, day, request.good, words, None, last.due if last else None))
 
@@ -233,9 +268,11 @@ def hang_tool(request: HungRequest, *, by: int, key: str, now: datetime) -> str:
         instrument = known.instruments.get(request.table_id)
         found = row or instrument
         if found is None:
-            sentence = f'The table has no tool "{request.table_id[:40]}". Choose one of its rows.'
+            sentence = worded(
+                'The table has no tool "{table_id}". Choose one of its rows.', table_id=request.table_id[:40]
+            )
             raise InputRefused(sentence, {"table_id": sentence})
-        name = short(request.name, "name", "The name", 120) or found.name
+        name = short(request.name, "name", worded("The name"), 120) or found.name
         if this.repeated:
             return name
         arm = None if request.arm_mm is None else arm_of(request.table_id, request.arm_mm)
@@ -246,7 +283,7 @@ def hang_tool(request: HungRequest, *, by: int, key: str, now: datetime) -> str:
             Tool.objects.create(
                 table_id=request.table_id,
                 name=name,
-                hangs=short(request.hangs, "hangs", "Where it hangs", 60),
+                hangs=short(request.hangs, "hangs", worded("Where it hangs"), 60),
                 arm_mm=arm,
             )
         return name
@@ -281,31 +318,51 @@ def _failed_calibration(tool: Tool) -> bool:
 def _permitted(tool: Tool) -> float:
     row = tables().torque_tools.get(tool.table_id)
     if row is None:
-        raise InputRefused(f"{tool.name} shows no torque: only torque tools are checked so. Choose another.")
+        raise InputRefused(
+            worded(
+                "{name} shows no torque: only torque tools are checked so. Choose another.", name=tool.name
+            )
+        )
     return class_deviation(tables().torque_classes[row.class_], row.range[1])
 
 
 def _deviation(request: ToolCheckRequest) -> float:
     if (request.deviation is None) == (not request.points):
-        sentence = "A calibration has its points, or the worst deviation of them: give one of the two."
+        sentence = worded(
+            "A calibration has its points, or the worst deviation of them: give one of the two."
+        )
         raise InputRefused(sentence, {"deviation": sentence})
     if request.deviation is not None:
         return number(
-            request.deviation, "deviation", "The deviation", 0.0, 0.99, "of the torque (4 % is 0.04)"
+            request.deviation,
+            "deviation",
+            worded("The deviation"),
+            0.0,
+            0.99,
+            worded("of the torque (4 % is 0.04)"),
         )
     if len(request.points) > _MOST_POINTS:
-        sentence = f"{len(request.points)} points: {_MOST_POINTS} at most. Give those of the certificate."
+        sentence = worded(
+            "{points} points: {most_points} at most. Give those of the certificate.",
+            points=len(request.points),
+            most_points=_MOST_POINTS,
+        )
         raise InputRefused(sentence, {"points": sentence})
     for point in request.points:
-        number(point.shown_n_m, "points", "What the tool showed", 0.1, 400, "N·m")
-        number(point.true_n_m, "points", "What was true", 0.1, 400, "N·m")
+        number(point.shown_n_m, "points", worded("What the tool showed"), 0.1, 400, "N·m")
+        number(point.true_n_m, "points", worded("What was true"), 0.1, 400, "N·m")
     worst = max(abs(point.shown_n_m - point.true_n_m) / point.true_n_m for point in request.points)
-    return number(worst, "points", "The worst point is out by", 0.0, 0.99, "of the torque")
+    return number(worst, "points", worded("The worst point is out by"), 0.0, 0.99, worded("of the torque"))
 
 
 def _sensible_due(due: date | None, day: date) -> date | None:
     if due is not None and not 0 <= (due - day).days <= 800:
-        sentence = f"The next calibration is due {due:%d %b %Y}: it lies within two years of {day:%d %b %Y}. Correct the day."
+        sentence = worded(
+            "The next calibration is due {due:%d %b %Y}: it lies within two years of {day:%d %b "
+            "%Y}. Correct the day.",
+            due=due,
+            day=day,
+        )
         raise InputRefused(sentence, {"due": sentence})
     return due
 

@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 
 from pinchbolt.records.models import DoneValue, InstrumentCheck, Reading, ToolCheck
 from pinchbolt.records.prepared import prepared
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import local_day
 
 # A look at a tool says nothing of its torque; these two do.
@@ -56,9 +57,10 @@ def doubts(rows: Iterable[DoneValue]) -> dict[int, str]:
         after = (check for check in checks.get(row.tool_id or 0, ()) if _is_after(check, row))
         following = next(after, None)
         if following is not None and not following.good:
-            said[row.pk] = (
-                f"In doubt: {following.tool.name} failed its check on {following.day:%d %b %Y}. "
-                "Tighten again with another tool."
+            said[row.pk] = worded(
+                "In doubt: {name} failed its check on {day:%d %b %Y}. Tighten again with another tool.",
+                name=following.tool.name,
+                day=following.day,
             )
     return said
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Instrument, Tool
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.check_tool import HungRequest, hang_tool
 
@@ -36,7 +37,9 @@ def hang_several(request: SeveralRequest, *, by: int, key: str, now: datetime) -
     wrong = next((one for one in request.table_ids if one not in known), None)
     if wrong is not None or not request.table_ids:
         sentence = (
-            f'The table has no tool "{wrong[:40]}".' if wrong else "Nothing is ticked: tick what you have."
+            worded('The table has no tool "{wrong}".', wrong=wrong[:40])
+            if wrong
+            else worded("Nothing is ticked: tick what you have.")
         )
         raise InputRefused(sentence, {"table_ids": sentence})
     for number, one in enumerate(dict.fromkeys(request.table_ids)):

@@ -11,6 +11,7 @@ from pinchbolt.errors import InputRefused, NotPossibleNow, Unknown
 from pinchbolt.records.models import MeterCheck, MeterTable, Tool
 from pinchbolt.reference.rows.wheels import Spoke
 from pinchbolt.values import Interval
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import tool_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -106,7 +107,11 @@ def spoke_kind_of(kind: str) -> Spoke:
     """
     row = spoke_kinds().get(kind)
     if row is None:
-        sentence = f'The kind of spoke is "{kind[:40]}": {", ".join(spoke_kinds())}. Choose one.'
+        sentence = worded(
+            'The kind of spoke is "{kind}": {spoke_kinds}. Choose one.',
+            kind=kind[:40],
+            spoke_kinds=", ".join(spoke_kinds()),
+        )
         raise InputRefused(sentence, {"spoke_kind": sentence})
     return row
 
@@ -137,11 +142,15 @@ def set_meter_table(request: MeterTableRequest, *, by: int, key: str, now: datet
         if this.repeated:
             return _table_seen(MeterTable.objects.get(event=this.done_before))
         if len(request.points) > MOST_POINTS:
-            sentence = f"The table has {len(request.points)} points: {MOST_POINTS} at most. Leave every second one out."
+            sentence = worded(
+                "The table has {points} points: {most_points} at most. Leave every second one out.",
+                points=len(request.points),
+                most_points=MOST_POINTS,
+            )
             raise InputRefused(sentence, {"points": sentence})
         for one in request.points:
-            number(one.tension_n, "points", "A tension of the table", 1, 4000, "N")
-            number(one.shows, "points", "A mark of the table", -1000, 10000, "marks")
+            number(one.tension_n, "points", worded("A tension of the table"), 1, 4000, "N")
+            number(one.shows, "points", worded("A mark of the table"), -1000, 10000, "marks")
         points = [(one.shows, one.tension_n) for one in request.points]
         if points:
             # Refused by the engine where it can't be read from; the first point is inside any sound table.
@@ -168,7 +177,10 @@ def try_meter(request: MeterTriedRequest, *, by: int, key: str, now: datetime) -
         table = _table_of(tool, request.spoke_kind)
         found = check_gauge(table, request.shown, request.mass_kg)
         if abs(found.out) > SLIP:
-            sentence = f"{found.words.partition(':')[0]}: mass, mark or table is another. Nothing is written; weigh and read again."
+            sentence = worded(
+                "{partition}: mass, mark or table is another. Nothing is written; weigh and read again.",
+                partition=found.words.partition(":")[0],
+            )
             raise InputRefused(sentence, {"mass_kg": sentence})
         MeterCheck.objects.create(
             event=this.write(),
@@ -179,7 +191,7 @@ def try_meter(request: MeterTriedRequest, *, by: int, key: str, now: datetime) -
             out=found.out,
             good=found.usable,
             words=found.words[:200],
-            day=not_in_future(request.day or local_day(now), now, "day", "The day of the check"),
+            day=not_in_future(request.day or local_day(now), now, "day", worded("The day of the check")),
         )
         if not found.usable:
             tool.in_use = False
@@ -202,10 +214,14 @@ def read_by_meter(tool: int, spoke_kind: str, shown: Sequence[float | None]) -> 
     meter = _meter(tool)
     table, check = _table_of(meter, spoke_kind), _last_check(meter, spoke_kind)
     if check is not None and not check.good:
-        raise NotPossibleNow(f"{meter.name}: {check.words}. Read with another meter, or by ear.")
+        raise NotPossibleNow(
+            worded("{name}: {words}. Read with another meter, or by ear.", name=meter.name, words=check.words)
+        )
     if not meter.in_use:
         raise NotPossibleNow(
-            f"{meter.name} is off the board (failed its check). Use another, or read by ear."
+            worded(
+                "{name} is off the board (failed its check). Use another, or read by ear.", name=meter.name
+            )
         )
     row = tables().tools.get(meter.table_id)
     found = [None if one is None else _at(table, spoke, one) for spoke, one in enumerate(shown, 1)]
@@ -237,22 +253,31 @@ def meter_doubts(tool: Tool, spoke_kind: str, reading: int) -> tuple[str, bool]:
     )
     if after is not None and not after.good:
         return (
-            f"{tool.name} was found out since on a known weight ({after.words}): what it read may be as far out. "
-            "Read every spoke again with another meter, or by ear.",
+            worded(
+                "{name} was found out since on a known weight ({words}): what it read may be as far "
+                "out. Read every spoke again with another meter, or by ear.",
+                name=tool.name,
+                words=after.words,
+            ),
             True,
         )
     return ("" if _last_check(tool, spoke_kind) is not None else _never_tried(tool)), False
 
 
 def _never_tried(meter: Tool) -> str:
-    return f"{meter.name} was never tried on a known weight for this kind of spoke: 5 % of doubt is taken."
+    return worded(
+        "{name} was never tried on a known weight for this kind of spoke: 5 % of doubt is taken.",
+        name=meter.name,
+    )
 
 
 def _at(table: GaugeTable, spoke: int, shown: float) -> Interval:
     try:
         return tension_by_gauge(table, shown)
     except Unknown as refusal:
-        raise Unknown(f"Spoke {spoke}: {refusal.sentence}") from refusal
+        raise Unknown(
+            worded("Spoke {spoke}: {sentence}", spoke=spoke, sentence=refusal.sentence)
+        ) from refusal
 
 
 def _is_meter(tool: Tool) -> bool:
@@ -264,7 +289,10 @@ def _meter(tool: int) -> Tool:
     found = tool_by_id(tool)
     if not _is_meter(found):
         raise NotPossibleNow(
-            f"{found.name} shows no spoke's tension: choose a tension meter, or hang one on the board."
+            worded(
+                "{name} shows no spoke's tension: choose a tension meter, or hang one on the board.",
+                name=found.name,
+            )
         )
     return found
 
@@ -275,8 +303,12 @@ def _table_of(tool: Tool, spoke_kind: str) -> GaugeTable:
     row = rows.order_by("pk").last()
     if row is None:
         raise NotPossibleNow(
-            f"{tool.name} has no table for {kind.plain} spokes: type it in from its sheet on the tool board, under tension "
-            "meters. By another kind's table the tension would be wrong."
+            worded(
+                "{name} has no table for {plain} spokes: type it in from its sheet on the tool "
+                "board, under tension meters. By another kind's table the tension would be wrong.",
+                name=tool.name,
+                plain=kind.plain,
+            )
         )
     return _as_table(kind.plain, row.points)
 

@@ -13,6 +13,8 @@ from pinchbolt.records.models import DoneValue, Event, Instrument, InstrumentChe
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.tools import TorqueClass, TorqueTool
 from pinchbolt.values import Verdict
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.common.trade_tables import tables
@@ -311,7 +313,7 @@ def due_list(today: date) -> tuple[CheckDue, ...]:
             True,
             one.due,
             one.is_due,
-            "never checked here" if one.due is None else "",
+            worded("never checked here") if one.due is None else "",
         )
         for one in instruments
         if one.in_use and (one.due is not None or _term(one.table_id) is not None)
@@ -327,10 +329,26 @@ def _term(table_id: str) -> int | None:
 
 def _due_words(one: ToolView, today: date) -> str:
     if one.clicks >= MOST_CLICKS:
-        return f"{one.clicks:,} clicks on record, {MOST_CLICKS:,} at most"
+        return worded(
+            "{clicks} clicks on record, {most_clicks} at most",
+            clicks=figure_text(one.clicks),
+            most_clicks=figure_text(MOST_CLICKS),
+        )
     if one.due is None:
-        return "no calibration on record" if one.checked_by == BY_TORQUE else "never checked here"
-    return f"{one.clicks:,} of {MOST_CLICKS:,} clicks on record" if one.checked_by == BY_TORQUE else ""
+        return (
+            worded("no calibration on record")
+            if one.checked_by == BY_TORQUE
+            else worded("never checked here")
+        )
+    return (
+        worded(
+            "{clicks} of {most_clicks} clicks on record",
+            clicks=figure_text(one.clicks),
+            most_clicks=figure_text(MOST_CLICKS),
+        )
+        if one.checked_by == BY_TORQUE
+        else ""
+    )
 
 
 def months_on(day: date, months: int) -> date:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.tools.tool_board import tools_in_use
 
@@ -33,10 +34,18 @@ def said_of_heads(heads: Iterable[str], here: HeadsHere, with_torque: bool) -> t
     which = " or ".join(wanted)
     if here.turned.isdisjoint(wanted):
         return (
-            f"Nothing that hangs here turns {which}: borrow it, or hang it on the board, before this joint is opened.",
+            worded(
+                "Nothing that hangs here turns {which}: borrow it, or hang it on the board, before "
+                "this joint is opened.",
+                which=which,
+            ),
         )
     if with_torque and here.with_torque and here.with_torque.isdisjoint(wanted):
         return (
-            f"No bit that hangs here turns {which}: the torque tool needs one. A key alone keeps no torque.",
+            worded(
+                "No bit that hangs here turns {which}: the torque tool needs one. A key alone keeps "
+                "no torque.",
+                which=which,
+            ),
         )
     return ()

@@ -15,6 +15,8 @@ from pinchbolt.engines.build import lowest_figures
 from pinchbolt.engines.torque import ToolSpec
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import read_json
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 
 LARGEST_FILE = 1_000_000
@@ -83,14 +85,21 @@ def _each(path: Path, what: str, known: tuple[str, ...], made: Callable[[Raw], M
         try:
             strange = [name for name in raw if name not in known]
             if strange:
-                raise InputRefused(f'"{strange[0]}" is not known: {", ".join(known)}.')
+                raise InputRefused(
+                    worded('"{strange}" is not known: {known}.', strange=strange[0], known=", ".join(known))
+                )
             found.append(made(raw))
         except InputRefused as fault:
             faults.append(f"{what} {number}: {fault.sentence}")
     if faults:
-        more = f" {len(faults) - NAMED} more like it." if len(faults) > NAMED else ""
+        more = worded(" {faults} more like it.", faults=len(faults) - NAMED) if len(faults) > NAMED else ""
         raise InputRefused(
-            f"{path.name}: {' '.join(faults[:NAMED])}{more} Correct the file; nothing was chosen."
+            worded(
+                "{name}: {faults}{more} Correct the file; nothing was chosen.",
+                name=path.name,
+                faults=" ".join(faults[:NAMED]),
+                more=more,
+            )
         )
     return tuple(found)
 
@@ -104,33 +113,68 @@ def _rows(path: Path, what: str) -> list[Raw]:
     }
     reader = readers.get(path.suffix.lower())
     if reader is None:
-        raise InputRefused(f"{path.name}: it ends in .json, .toml or .csv. Name it by what it holds.")
+        raise InputRefused(
+            worded("{name}: it ends in .json, .toml or .csv. Name it by what it holds.", name=path.name)
+        )
     try:
         with path.open("rb") as stream:
             held = stream.read(LARGEST_FILE + 1)
         if len(held) > LARGEST_FILE:
-            raise InputRefused(f"{path.name}: over {LARGEST_FILE / 1e6:.0f} MB. Send fewer {what}s.")
+            raise InputRefused(
+                worded(
+                    "{name}: over {largest_file:.0f} MB. Send fewer {what}s.",
+                    name=path.name,
+                    largest_file=LARGEST_FILE / 1000000.0,
+                    what=what,
+                )
+            )
         read = reader(held.decode("utf-8-sig"))
     except OSError as fault:
         raise InputRefused(
-            f"{path}: {(fault.strerror or 'cannot be read').lower()}. Name a file that may be read."
+            worded(
+                "{path}: {strerror}. Name a file that may be read.",
+                path=path,
+                strerror=(fault.strerror or worded("cannot be read")).lower(),
+            )
         ) from fault
     except (ValueError, RecursionError) as fault:
         raise InputRefused(
-            f"{path.name}: no sound {path.suffix[1:].upper()}: {str(fault)[:160].rstrip('.')}. Correct the file."
+            worded(
+                "{name}: no sound {suffix}: {fault}. Correct the file.",
+                name=path.name,
+                suffix=path.suffix[1:].upper(),
+                fault=str(fault)[:160].rstrip("."),
+            )
         ) from fault
     rows = (
         next((read[name] for name in (f"{what}s", what) if name in read), None)
         if isinstance(read, dict)
         else read
     )
+    return _sound_rows(rows, path.name, what)
+
+
+def _sound_rows(rows: object, name: str, what: str) -> list[Raw]:
+    """Rows of a file, without their empty fields."""
     if not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
         raise InputRefused(
-            f'{path.name}: a list of {what}s is needed, or one named "{what}s". Correct the file.'
+            worded(
+                '{name}: a list of {what}s is needed, or one named "{what}s". Correct the file.',
+                name=name,
+                what=what,
+            )
         )
     if len(rows) > MOST_ROWS:
-        raise InputRefused(f"{path.name}: {len(rows):,} {what}s: {MOST_ROWS:,} at most. Send fewer.")
-    return [{name: value for name, value in row.items() if value not in ("", None)} for row in rows]
+        raise InputRefused(
+            worded(
+                "{name}: {rows} {what}s: {most_rows} at most. Send fewer.",
+                name=name,
+                rows=figure_text(len(rows)),
+                what=what,
+                most_rows=figure_text(MOST_ROWS),
+            )
+        )
+    return [{key: value for key, value in row.items() if value not in ("", None)} for row in rows]
 
 
 def _joint(raw: Raw) -> KitJoint:
@@ -138,16 +182,24 @@ def _joint(raw: Raw) -> KitJoint:
     asked = str(raw.get("joint", name))
     row = tables().joints.get(asked)
     if "joint" in raw and row is None:
-        raise InputRefused(f'joint is "{asked[:40]}": it is a row of the joints table, or left out.')
+        raise InputRefused(
+            worded('joint is "{asked}": it is a row of the joints table, or left out.', asked=asked[:40])
+        )
     drives = _words(raw, "drive") or (row.drive if row else ())
     if not drives:
         raise InputRefused(
-            f'"{name}" has no drive: name what turns it, such as hex-5, or the joint\'s row in "joint".'
+            worded(
+                '"{name}" has no drive: name what turns it, such as hex-5, or the joint\'s row in "joint".',
+                name=name,
+            )
         )
     floor, cap = _figure(raw, "floor_n_m"), _figure(raw, "cap_n_m")
     if (floor is None) != (cap is None) or (floor is not None and cap is not None and not 0 < floor <= cap):
         raise InputRefused(
-            f'"{name}": floor_n_m and cap_n_m stand together, above 0, the floor not above the cap.'
+            worded(
+                '"{name}": floor_n_m and cap_n_m stand together, above 0, the floor not above the cap.',
+                name=name,
+            )
         )
     window = (floor, cap) if floor is not None and cap is not None else None
     if window is None and row is not None and row.closed_by == "torque" and "drive" not in raw:
@@ -161,16 +213,20 @@ def _tool(raw: Raw) -> KitTool:
     asked = str(raw.get("tool", name))
     hand, torque = tables().tools.get(asked), tables().torque_tools.get(asked)
     if "tool" in raw and hand is None and torque is None:
-        raise InputRefused(f'tool is "{asked[:40]}": it is a row of the tools table, or left out.')
+        raise InputRefused(
+            worded('tool is "{asked}": it is a row of the tools table, or left out.', asked=asked[:40])
+        )
     row = hand or torque
     grams = _figure(raw, "grams")
     if grams is None and row is None:
-        raise InputRefused(f'"{name}" has no grams: its mass in g is needed.')
+        raise InputRefused(worded('"{name}" has no grams: its mass in g is needed.', name=name))
     drives = _words(raw, "drive") or (hand.covers if hand else ())
     by_file = any(field in raw for field in ("least_n_m", "greatest_n_m", "steps_n_m"))
     torque_tool = _torque_tool(name, raw) if by_file else (tool_of_table(asked, name) if torque else None)
     if not drives and torque_tool is None:
-        raise InputRefused(f'"{name}" does nothing: name what it turns in "drive", or its torque.')
+        raise InputRefused(
+            worded('"{name}" does nothing: name what it turns in "drive", or its torque.', name=name)
+        )
     known_price = tables().tool_prices.get(asked)
     price = _price(raw) if "price" in raw else (known_price.price if known_price else None)
     return KitTool(
@@ -202,16 +258,30 @@ def _torque_tool(name: str, raw: Raw) -> ToolSpec:
     out = _figure(raw, "deviation_percent")
     if least is None or greatest is None or out is None:
         raise InputRefused(
-            f'"{name}": a torque tool has least_n_m and greatest_n_m, or steps_n_m, and deviation_percent (6 for 6 %).'
+            worded(
+                '"{name}": a torque tool has least_n_m and greatest_n_m, or steps_n_m, and '
+                "deviation_percent (6 for 6 %).",
+                name=name,
+            )
         )
     if not 0 <= out < 100 or 0 < out < BEST_THERE_IS:
         raise InputRefused(
-            f'"{name}": deviation_percent is {out:g}: {BEST_THERE_IS:g} to below 100, or 0 for one taken as exact; 6 for 6 %.'
+            worded(
+                '"{name}": deviation_percent is {out:g}: {best_there_is:g} to below 100, or 0 for '
+                "one taken as exact; 6 for 6 %.",
+                name=name,
+                out=out,
+                best_there_is=BEST_THERE_IS,
+            )
         )
     step = _figure(raw, "step_n_m")
     if step == 0 or max((greatest, *steps)) > MOST_TORQUE:
         raise InputRefused(
-            f'"{name}": step_n_m is above 0, and no setting above {MOST_TORQUE:,} N·m. Correct the row.'
+            worded(
+                '"{name}": step_n_m is above 0, and no setting above {most_torque} N·m. Correct the row.',
+                name=name,
+                most_torque=figure_text(MOST_TORQUE),
+            )
         )
     return ToolSpec(
         name,
@@ -232,7 +302,9 @@ def _day(raw: Raw) -> date | None:
     try:
         return date.fromisoformat(str(given))
     except ValueError:
-        raise InputRefused(f'due is "{str(given)[:20]}": a day such as 2026-11-25.') from None
+        raise InputRefused(
+            worded('due is "{given}": a day such as 2026-11-25.', given=str(given)[:20])
+        ) from None
 
 
 def _price(raw: Raw) -> Decimal:
@@ -241,13 +313,13 @@ def _price(raw: Raw) -> Decimal:
     except InvalidOperation:
         price = Decimal(-1)
     if not (price.is_finite() and 0 <= price < 1_000_000):
-        raise InputRefused(f'price is "{str(raw["price"])[:20]}": a number of 0 or more.')
+        raise InputRefused(worded('price is "{raw}": a number of 0 or more.', raw=str(raw["price"])[:20]))
     return price
 
 
 def _text(raw: Raw, field: str) -> str:
     if not str(raw.get(field, "")).strip():
-        raise InputRefused(f"{field} is missing: each has one of its own.")
+        raise InputRefused(worded("{field} is missing: each has one of its own.", field=field))
     return str(raw[field]).strip()[:80]
 
 
@@ -265,7 +337,9 @@ def _number(value: object, field: str) -> float:
     except (TypeError, ValueError):
         number = float("nan")
     if not (isfinite(number) and 0 <= number < 1_000_000):
-        raise InputRefused(f'{field} is "{str(value)[:20]}": a number of 0 or more.')
+        raise InputRefused(
+            worded('{field} is "{value}": a number of 0 or more.', field=field, value=str(value)[:20])
+        )
     return number
 
 

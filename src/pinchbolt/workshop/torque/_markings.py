@@ -7,6 +7,7 @@ from django.db.models import Exists, OuterRef, Q
 
 from pinchbolt.engines.build import Build, JointOn, clamped_by, end_of
 from pinchbolt.records.models import Bike, Marking, Part, ProofPhoto
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
@@ -81,19 +82,28 @@ class MarkedHere:
 def marked_here(marking: Marking) -> MarkedHere:
     """Return a marking of `markings_at` as it is shown."""
     has_photo = bool(getattr(marking, "has_photo", False))
-    return MarkedHere(marking.pk, f"{marking_words(marking)}{', photo' if has_photo else ''}", has_photo)
+    return MarkedHere(
+        marking.pk, f"{marking_words(marking)}{(worded(', photo') if has_photo else '')}", has_photo
+    )
 
 
 def marking_words(marking: Marking) -> str:
     """Return a marking as it was read: what it limits, and the value that is named as the one to use."""
     named = (
-        f"{marking.part}: {marking.target:g} N·m is the value to use" if marking.target is not None else ""
+        worded("{part}: {target:g} N·m is the value to use", part=marking.part, target=marking.target)
+        if marking.target is not None
+        else ""
     )
     if marking.greatest is None:
         return named
     marked = (
-        f"{marking.part} marked {marking.greatest:g} N·m max"
+        worded("{part} marked {greatest:g} N·m max", part=marking.part, greatest=marking.greatest)
         if marking.least is None
-        else f"{marking.part} marked {marking.least:g} to {marking.greatest:g} N·m"
+        else worded(
+            "{part} marked {least:g} to {greatest:g} N·m",
+            part=marking.part,
+            least=marking.least,
+            greatest=marking.greatest,
+        )
     )
     return f"{marked}; {named.partition(': ')[2]}" if named else marked

@@ -3,6 +3,7 @@
 from pinchbolt.engines.torque import SizeState, SocketLimits, socket_state
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Interval, Verdict
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 
 _MEASURED_WITH = "caliper"
@@ -16,9 +17,15 @@ def judged_socket(drive: str, measured_mm: float) -> SizeState:
     """
     row = tables().sockets.get(drive)
     if row is None:
-        named = f"{drive} has no size in the table" if drive else "nobody has read what turns it"
-        sentence = (
-            f"A socket is judged by its key, and {named}: {', '.join(tables().sockets)}. Read that first."
+        named = (
+            worded("{drive} has no size in the table", drive=drive)
+            if drive
+            else worded("nobody has read what turns it")
+        )
+        sentence = worded(
+            "A socket is judged by its key, and {named}: {sockets}. Read that first.",
+            named=named,
+            sockets=", ".join(tables().sockets),
         )
         raise InputRefused(sentence, {"socket_mm": sentence})
     gauge = tables().instruments[_MEASURED_WITH]

@@ -6,6 +6,7 @@ from pinchbolt.engines.torque import counts_as_untested
 from pinchbolt.errors import AsksSure
 from pinchbolt.records.models import Tool
 from pinchbolt.reference.rows.joints import JointRow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.tools.tool_board import torque_tool
 
 
@@ -19,12 +20,16 @@ def said_of_untested(tool: Tool, row: JointRow, today: date, *, sure: bool) -> s
     if spec is None or row.critical != "A" or not counts_as_untested(spec, today):
         return ""
     why = (
-        "was never calibrated here" if spec.due is None else f"was due for calibration on {spec.due:%d %b %Y}"
+        worded("was never calibrated here")
+        if spec.due is None
+        else worded("was due for calibration on {due:%d %b %Y}", due=spec.due)
     )
     if not sure:
-        sentence = (
-            f"{tool.name} {why}: it sets no joint that can throw the rider. Take a tool in date. "
-            "Was it really so? Then save it again: your name is kept with it."
+        sentence = worded(
+            "{name} {why}: it sets no joint that can throw the rider. Take a tool in date. Was "
+            "it really so? Then save it again: your name is kept with it.",
+            name=tool.name,
+            why=why,
         )
         raise AsksSure(sentence, {"tool": sentence})
-    return f" {tool.name} {why}; used all the same, by name."
+    return worded(" {name} {why}; used all the same, by name.", name=tool.name, why=why)

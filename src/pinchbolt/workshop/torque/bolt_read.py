@@ -21,6 +21,7 @@ from pinchbolt.records.models import Bike, Bolt, Part
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.joints import JointRow
 from pinchbolt.values import Interval, Reason
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.one_look import once_a_look
@@ -105,13 +106,17 @@ def preload(request: PreloadRequest) -> PreloadView:
     Raises:
         InputRefused: A thread, class or preparation that is not in the table, a torque out of sense, or half a long form.
     """
-    number(request.torque, "torque", "The torque", 0.1, 400, "N·m")
+    number(request.torque, "torque", worded("The torque"), 0.1, 400, "N·m")
     row = tables().threads.get(request.thread)
     if row is None:
-        sentence = f'thread is "{request.thread[:20]}": {", ".join(tables().threads)}. Choose one.'
+        sentence = worded(
+            'thread is "{thread}": {threads}. Choose one.',
+            thread=request.thread[:20],
+            threads=", ".join(tables().threads),
+        )
         raise InputRefused(sentence, {"thread": sentence})
     seen = bolt_view(
-        "the bolt",
+        worded("the bolt"),
         request.thread,
         request.property_class,
         request.meant,
@@ -122,7 +127,7 @@ def preload(request: PreloadRequest) -> PreloadView:
     long = (request.yield_stress, request.friction, request.face_mm, request.hole_mm)
     given = [value for value in long if value is not None]
     if 0 < len(given) < len(long):
-        sentence = (
+        sentence = worded(
             "The long form needs yield, friction, bearing face and hole together. Give all four, or none."
         )
         raise InputRefused(sentence, {"friction": sentence})
@@ -150,9 +155,10 @@ def bolt_view(
         return None
     proof = tables().property_classes.get(property_class)
     if property_class and proof is None:
-        sentence = (
-            f'property_class is "{property_class[:30]}": {", ".join(tables().property_classes)}, or left out. '
-            "Read the head again."
+        sentence = worded(
+            'property_class is "{property_class}": {property_classes}, or left out. Read the head again.',
+            property_class=property_class[:30],
+            property_classes=", ".join(tables().property_classes),
         )
         raise InputRefused(sentence, {"property_class": sentence})
     asked = BoltSpec(
@@ -185,17 +191,27 @@ def _reuse(bolt: BoltSpec) -> tuple[Reason, ...]:
     """The torque up to which this bolt may be undone and used again."""
     if bolt.proof_stress is None:
         return ()
-    words = (
-        f"A {bolt.property_class} bolt prepared with {bolt.meant.name} may be used again up to "
-        f"{greatest_for_reuse(bolt):.1f} N·m (75 % of proof at the lowest friction); what it clamps nearly always bears less."
+    words = worded(
+        "A {property_class} bolt prepared with {name} may be used again up to "
+        "{greatest_for_reuse:.1f} N·m (75 % of proof at the lowest friction); what it clamps "
+        "nearly always bears less.",
+        property_class=bolt.property_class,
+        name=bolt.meant.name,
+        greatest_for_reuse=greatest_for_reuse(bolt),
     )
-    return (Reason(words, bolt.meant.name, "ISO 898-1:2013; short form T = K d F"),)
+    return (Reason(words, bolt.meant.name, worded("ISO 898-1:2013; short form T = K d F")),)
 
 
 def _taken_for_granted(takes: str, read: str) -> tuple[Reason, ...]:
     if not takes or read:
         return ()
-    return (Reason(f"The figures take a bolt of class {takes} for granted: read its head.", takes, ""),)
+    return (
+        Reason(
+            worded("The figures take a bolt of class {takes} for granted: read its head.", takes=takes),
+            takes,
+            "",
+        ),
+    )
 
 
 def _weaker(name: str, takes: str, read: str) -> tuple[str, ...]:
@@ -204,15 +220,24 @@ def _weaker(name: str, takes: str, read: str) -> tuple[str, ...]:
     if not takes or not read or classes[read].proof >= classes[takes].proof:
         return ()
     return (
-        f"{name}: these figures take a bolt of class {takes} for granted, and this one is {read}. Change it for one of {takes}; "
-        "do not tighten it to this torque.",
+        worded(
+            "{name}: these figures take a bolt of class {takes} for granted, and this one is "
+            "{read}. Change it for one of {takes}; do not tighten it to this torque.",
+            name=name,
+            takes=takes,
+            read=read,
+        ),
     )
 
 
 def _preparation(field: str, name: str) -> Preparation:
     row = tables().nut_factors.get(name)
     if row is None:
-        sentence = f'The preparation is "{name[:30]}": {", ".join(tables().nut_factors)}. Choose the one that was found.'
+        sentence = worded(
+            'The preparation is "{name}": {nut_factors}. Choose the one that was found.',
+            name=name[:30],
+            nut_factors=", ".join(tables().nut_factors),
+        )
         raise InputRefused(sentence, {field: sentence})
     return preparation_by_spread(name, row.k, row.spread, row.source)
 
@@ -244,8 +269,9 @@ def read_bolt(request: BoltRequest, *, by: int, key: str, now: datetime) -> None
             return
         row = tables().joints.get(joint_id(request.joint))
         if row is None:
-            sentence = (
-                f'The joint "{request.joint[:40]}" is not in the table. Choose one from the list of joints.'
+            sentence = worded(
+                'The joint "{joint}" is not in the table. Choose one from the list of joints.',
+                joint=request.joint[:40],
             )
             raise InputRefused(sentence, {"joint": sentence})
         _refuse_unread(request)
@@ -253,7 +279,9 @@ def read_bolt(request: BoltRequest, *, by: int, key: str, now: datetime) -> None
         old = None if request.new_screw else last
         drive = request.drive or (old.drive if old else None) or None
         if request.socket_mm is not None:
-            judged_socket(drive or "", number(request.socket_mm, "socket_mm", "The socket", 1.0, 20.0, "mm"))
+            judged_socket(
+                drive or "", number(request.socket_mm, "socket_mm", worded("The socket"), 1.0, 20.0, "mm")
+            )
         on_part = _part_of(bike, request.joint)
         Bolt.objects.create(
             event=this.write(bike=bike, corrects=last.event if last else None),
@@ -282,13 +310,24 @@ def _part_of(bike: Bike, joint: str) -> Part | None:
 def _refuse_unread(request: BoltRequest) -> None:
     told = (request.property_class, request.preparation, request.drive, request.thread, request.new_screw)
     if not any(told) and request.socket_mm is None:
-        sentence = "Nothing was read on the bolt: give its class, how its thread was found prepared, what turns it, or its thread."
+        sentence = worded(
+            "Nothing was read on the bolt: give its class, how its thread was found prepared, "
+            "what turns it, or its thread."
+        )
         raise InputRefused(sentence, {"preparation": sentence})
     if request.drive and request.drive not in heads():
-        sentence = f'What turns it is "{request.drive[:30]}": {", ".join(heads())}. Choose the one that fits.'
+        sentence = worded(
+            'What turns it is "{drive}": {heads}. Choose the one that fits.',
+            drive=request.drive[:30],
+            heads=", ".join(heads()),
+        )
         raise InputRefused(sentence, {"drive": sentence})
     if request.thread and request.thread not in tables().threads:
-        sentence = f'thread is "{request.thread[:20]}": {", ".join(tables().threads)}. Choose one.'
+        sentence = worded(
+            'thread is "{thread}": {threads}. Choose one.',
+            thread=request.thread[:20],
+            threads=", ".join(tables().threads),
+        )
         raise InputRefused(sentence, {"thread": sentence})
     if request.preparation:
         _preparation("preparation", request.preparation)

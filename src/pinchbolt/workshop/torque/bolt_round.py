@@ -8,6 +8,7 @@ from datetime import date, datetime
 from pinchbolt.engines.torque import JointSpec, TorqueRange, first_ride, judge_done, monthly, whole_round
 from pinchbolt.errors import AsksSure, InputRefused, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, RoundTick, Tool
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag, tool_by_id
 from pinchbolt.workshop.acts.one_look import one_look
@@ -23,14 +24,14 @@ from pinchbolt.workshop.torque.torque_sheet import JointView, joint_name, joint_
 
 WHOLE, FIRST, MONTHLY, DUE = "whole", "first-ride", "monthly", "due"
 ROUNDS: Mapping[str, str] = {
-    WHOLE: "every bolt",
-    FIRST: "after the first 100 km",
-    MONTHLY: "every month",
-    DUE: "due now",
+    WHOLE: worded("every bolt"),
+    FIRST: worded("after the first 100 km"),
+    MONTHLY: worded("every month"),
+    DUE: worded("due now"),
 }
 """Which joints a round takes, and how that is said."""
 _SHAKEN = ("gravel", "mtb", "cargo")
-_MOVED = "It moved: look at it again after the next ride."
+_MOVED = worded("It moved: look at it again after the next ride.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +115,11 @@ def bolt_round(tag: str, which: str, now: datetime) -> RoundView:
     bike = bike_by_tag(tag)
     chosen = which or usual_round(bike.kind)
     if chosen not in ROUNDS:
-        sentence = f'There is no round "{chosen[:30]}": {", ".join(ROUNDS)}. Choose one.'
+        sentence = worded(
+            'There is no round "{chosen}": {rounds}. Choose one.',
+            chosen=chosen[:30],
+            rounds=", ".join(ROUNDS),
+        )
         raise InputRefused(sentence, {"which": sentence})
     today = local_day(now)
     last, ticks = _last(bike), _ticks(bike, today)
@@ -151,7 +156,11 @@ def tick_joint(request: TickRequest, *, by: int, key: str, now: datetime) -> Tic
             return _tick_seen(RoundTick.objects.get(event=this.done_before))
         bike, day = bike_by_tag(request.tag), local_day(now)
         if request.joint not in joint_names(build_of(bike)):
-            sentence = f'{bike.tag} has no joint "{request.joint[:40]}". Choose one of its round.'
+            sentence = worded(
+                '{tag} has no joint "{joint}". Choose one of its round.',
+                tag=bike.tag,
+                joint=request.joint[:40],
+            )
             raise InputRefused(sentence, {"joint": sentence})
         seen = joint_view(request.joint, bike, None, day)
         fields = _held(seen) if request.held else _moved(request, bike, day)
@@ -168,7 +177,11 @@ def tick_joint(request: TickRequest, *, by: int, key: str, now: datetime) -> Tic
 def _held(seen: JointView) -> dict[str, object]:
     """A joint that held: tried at the sheet's setting, or by hand where it is done by hand."""
     if seen.setting is not None:
-        words = f"Held: {seen.tool_name} clicked at {seen.setting.set:g} N·m and nothing turned."
+        words = worded(
+            "Held: {tool_name} clicked at {set:g} N·m and nothing turned.",
+            tool_name=seen.tool_name,
+            set=seen.setting.set,
+        )
         return {
             "tool_id": int(seen.setting.tool),
             "set_n_m": seen.setting.set,
@@ -176,27 +189,34 @@ def _held(seen: JointView) -> dict[str, object]:
             "words": words,
         }
     if seen.by_hand:
-        how = "its lock in place" if seen.window is not None else seen.pattern
-        return {"inside": True, "words": f"Held: tried by hand, {how}."[:300]}
+        how = worded("its lock in place") if seen.window is not None else seen.pattern
+        return {"inside": True, "words": worded("Held: tried by hand, {how}.", how=how)[:300]}
     raise NotPossibleNow(
-        f"{seen.name} can't be said to hold, because no setting is sure: {seen.refused[:180]}"
+        worded(
+            "{name} can't be said to hold, because no setting is sure: {refused}",
+            name=seen.name,
+            refused=seen.refused[:180],
+        )
     )
 
 
 def _moved(request: TickRequest, bike: Bike, day: date) -> dict[str, object]:
     if has_no_torque(joint_row(request.joint)):
         raise NotPossibleNow(
-            f"{joint_name(request.joint)} takes no torque tool: close it as its line says, and tick it as held."
+            worded(
+                "{joint_name} takes no torque tool: close it as its line says, and tick it as held.",
+                joint_name=joint_name(request.joint),
+            )
         )
     if request.done_n_m is None or request.tool is None:
-        sentence = "It moved: type what the tool showed, in N·m, and choose the tool."
+        sentence = worded("It moved: type what the tool showed, in N·m, and choose the tool.")
         raise InputRefused(sentence, {"done_n_m": sentence})
-    done = number(request.done_n_m, "done_n_m", "The torque saved", 0.1, 300, "N·m")
+    done = number(request.done_n_m, "done_n_m", worded("The torque saved"), 0.1, 300, "N·m")
     tool = tool_by_id(request.tool)
     inside, words = _judged(request.joint, bike, tool, done, day)
     words += said_of_untested(tool, joint_row(request.joint), day, sure=request.sure)
     if not inside and not request.sure:
-        sentence = f"{words} Was it really so? Then save it again."
+        sentence = worded("{words} Was it really so? Then save it again.", words=words)
         raise AsksSure(sentence, {"done_n_m": sentence})
     return {"tool": tool, "done_n_m": done, "inside": inside, "words": f"{words} {_MOVED}"[:300]}
 
@@ -204,7 +224,9 @@ def _moved(request: TickRequest, bike: Bike, day: date) -> dict[str, object]:
 def _judged(joint: str, bike: Bike, tool: Tool, done: float, day: date) -> tuple[bool, str]:
     as_asked = torque_tool(tool)
     if as_asked is None:
-        raise NotPossibleNow(f"{tool.name} shows no torque: choose a torque tool from the board.")
+        raise NotPossibleNow(
+            worded("{name} shows no torque: choose a torque tool from the board.", name=tool.name)
+        )
     try:
         found = joint_window(joint, bike)
     except (NoSafeAnswer, Unknown) as refusal:
@@ -273,7 +295,7 @@ def _tick_seen(row: RoundTick) -> TickView:
         row.done_n_m,
         row.inside,
         row.words,
-        row.tool.name if row.tool else "by hand",
+        row.tool.name if row.tool else worded("by hand"),
         row.event.by.name,
         row.event.at,
     )

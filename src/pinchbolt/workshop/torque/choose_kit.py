@@ -14,7 +14,9 @@ from pinchbolt.errors import InputRefused, NoSafeAnswer, Unknown
 from pinchbolt.records.models import Bike
 from pinchbolt.records.models import Tool as ToolOnBoard
 from pinchbolt.values import Reason
+from pinchbolt.values.money import figure_text
 from pinchbolt.values.tool_words import any_of
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -143,7 +145,7 @@ def bikes_to_pack(chosen: Sequence[str]) -> tuple[BikeToPack, ...]:
 def choices() -> tuple[tuple[str, str], ...]:
     """Return what a kit may be chosen for, with its words."""
     rows = tables().joint_choices.values()
-    return ((ALL, "every joint"), *((row.id, row.name) for row in rows))
+    return ((ALL, worded("every joint")), *((row.id, row.name) for row in rows))
 
 
 def kit_from_files(joints: Path, tools: Path, least: str, without: str, today: date) -> KitView:
@@ -178,10 +180,19 @@ def _refuse(request: KitRequest) -> None:
         ("tools", request.tools, TOOLS),
     ):
         if value not in allowed:
-            sentence = f'{field} is "{value[:40]}": {", ".join(allowed)}. Choose one.'
+            sentence = worded(
+                '{field} is "{value}": {allowed}. Choose one.',
+                field=field,
+                value=value[:40],
+                allowed=", ".join(allowed),
+            )
             raise InputRefused(sentence, {field: sentence})
     if not 1 <= len(request.bikes) <= MOST_BIKES:
-        sentence = f"{len(request.bikes)} bikes are chosen: 1 to {MOST_BIKES} are possible. Choose the bikes of this kit."
+        sentence = worded(
+            "{bikes} bikes are chosen: 1 to {most_bikes} are possible. Choose the bikes of this kit.",
+            bikes=len(request.bikes),
+            most_bikes=MOST_BIKES,
+        )
         raise InputRefused(sentence, {"bikes": sentence})
 
 
@@ -287,7 +298,9 @@ def tools_of_table() -> tuple[KitTool, ...]:
 
 def _kit(found: JointsWanted, tools: Sequence[KitTool], least: str, without: str, today: date) -> KitView:
     if least not in LEAST:
-        sentence = f'least is "{least[:40]}": {", ".join(LEAST)}. Choose one.'
+        sentence = worded(
+            'least is "{least}": {allowed}. Choose one.', least=least[:40], allowed=", ".join(LEAST)
+        )
         raise InputRefused(sentence, {"least": sentence})
     by_hand = tuple(joint.name for joint in found.joints if BY_HAND in joint.drives)
     asked = [joint for joint in found.joints if BY_HAND not in joint.drives]
@@ -311,7 +324,7 @@ def _kit(found: JointsWanted, tools: Sequence[KitTool], least: str, without: str
         proof=_proof(kit, least, len(tools)),
         torque_needed=sum(joint.needs_torque for joint in joints),
         torque_kept=sum(joint.needs_torque and joint.id in kept for joint in joints),
-        missing=tuple(f"no tool at hand can {need.words}" for need in kit.missing),
+        missing=tuple(worded("no tool at hand can {words}", words=need.words) for need in kit.missing),
         cannot_tell=found.cannot_tell,
         by_hand=by_hand,
         ties=tuple(_tie(swap, names) for swap in kit.as_good),
@@ -324,7 +337,7 @@ def _kit(found: JointsWanted, tools: Sequence[KitTool], least: str, without: str
 
 def able_tools(joints: Sequence[KitJoint], tools: Sequence[KitTool], today: date) -> list[CoverTool]:
     """The tools as the kits engine takes them: what each is sure to keep comes from the torque engine."""
-    given = Governs(0.0, "trade table", "as given")
+    given = Governs(0.0, "trade table", worded("as given"))
     windows = [
         JointWindow(one.id, *one.window, sum(one.window) / 2, given, given, one.window, ())
         for one in joints
@@ -363,25 +376,42 @@ def _proof(kit: Kit, least: str, offered: int) -> str:
     figures = {
         "count": tools_counted(kit.count),
         "mass": f"{kit.grams:g} g",
-        "price": f"a price of {kit.price}",
+        "price": worded("a price of {price}", price=kit.price),
     }
     if kit.proven:
-        open_still = f" No tool at hand does the rest: {len(kit.missing)}." if kit.missing else ""
-        return f"No set of these {offered} tools does better than {figures[least]}.{open_still}"
-    return f"{figures[least]} found; there may be a better set, not under {kit.at_least:.6g}: the search ran out of time."
+        open_still = (
+            worded(" No tool at hand does the rest: {missing}.", missing=len(kit.missing))
+            if kit.missing
+            else ""
+        )
+        return worded(
+            "No set of these {offered} tools does better than {figures}.{open_still}",
+            offered=offered,
+            figures=figures[least],
+            open_still=open_still,
+        )
+    return worded(
+        "{figures} found; there may be a better set, not under {at_least:.6g}: the search ran out of time.",
+        figures=figures[least],
+        at_least=kit.at_least,
+    )
 
 
 def tools_counted(count: int) -> str:
     """Return how many tools, in words."""
-    return "1 tool" if count == 1 else f"{count} tools"
+    return worded("1 tool") if count == 1 else worded("{count} tools", count=count)
 
 
 def _tie(swap: Swap, names: Mapping[str, str]) -> str:
-    return f"{_listed(swap.comes, names)} instead of {_listed(swap.leaves, names)}"
+    return worded(
+        "{listed} instead of {swap_listed}",
+        listed=_listed(swap.comes, names),
+        swap_listed=_listed(swap.leaves, names),
+    )
 
 
 def _listed(ids: Iterable[str], names: Mapping[str, str]) -> str:
-    return " and ".join(names[one] for one in ids)
+    return worded(" and ").join(names[one] for one in ids)
 
 
 def _dropped(
@@ -390,15 +420,15 @@ def _dropped(
     lost = tuple(need.words for need in lost_without(kit.tools, tool, joints, tools))
     left = [one for one in tools if one.id != tool]
     other = kit_of(joints, left, LEAST[least])
-    figures = f"{tools_counted(other.count)}, {other.grams:,.0f} g" + (
+    figures = f"{tools_counted(other.count)}, {figure_text(other.grams, 0)} g" + (
         f", {other.price}" if other.price is not None else ""
     )
     gone = [need.words for need in other.missing if need not in kit.missing]
     open_still = [words for words in gone if words not in {need.words for need in kit.missing}]
     if open_still:
-        instead = f"No other tool at hand can {open_still[0]}" + (
-            f", and {len(open_still) - 1} more." if len(open_still) > 1 else "."
+        instead = worded("No other tool at hand can {open_still}", open_still=open_still[0]) + (
+            worded(", and {open_still} more.", open_still=len(open_still) - 1) if len(open_still) > 1 else "."
         )
     else:
-        instead = f"Others can take its place: {figures} in all."
+        instead = worded("Others can take its place: {figures} in all.", figures=figures)
     return Dropped(tool, lost, instead)

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from pinchbolt.engines.kits import CoverJoint, best_few
 from pinchbolt.records.models import Bike
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.torque._kit_files import BY_HAND
 from pinchbolt.workshop.torque.choose_kit import KitRequest, able_tools, joints_of_bikes, tools_of_table
@@ -80,8 +81,13 @@ def home_tools(request: HomeRequest, today: date) -> HomeView:
         price_to=_about([found.price])[1],
         open=tuple(need.words for need in found.open),
         proven=found.proven,
-        words=f"These {len(found.tools)} tools do {found.met} of {found.needs} jobs on the bolts. The workshop does the rest, and what is set "
-        "to a torque.",
+        words=worded(
+            "These {tools} tools do {met} of {needs} jobs on the bolts. The workshop does the "
+            "rest, and what is set to a torque.",
+            tools=len(found.tools),
+            met=found.met,
+            needs=found.needs,
+        ),
     )
 
 

@@ -10,6 +10,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Bike, Marking
 from pinchbolt.reference.rows.joints import JointCase, JointRow
 from pinchbolt.values import Reason
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_id
 from pinchbolt.workshop.bikes.opened_joints import to_find_out
@@ -25,7 +26,9 @@ def joint_row(joint: str) -> JointRow:
     """Return the joints-table row of a joint's name on a bike."""
     row = tables().joints.get(joint_id(joint))
     if row is None:
-        sentence = f'The joint "{joint[:40]}" is not in the table. Choose one from the list of joints.'
+        sentence = worded(
+            'The joint "{joint}" is not in the table. Choose one from the list of joints.', joint=joint[:40]
+        )
         raise InputRefused(sentence, {"joint": sentence})
     return row
 
@@ -96,8 +99,12 @@ def why_these_figures(figures: JointFigures) -> tuple[Reason, ...]:
     case = figures.case
     if case is None:
         return ()
-    sure = "" if figures.sure else ", which nobody has ruled out"
-    said = "no figure but the maker's" if case.makers_figure_only else f"{case.low:g} to {case.high:g} N·m"
+    sure = "" if figures.sure else worded(", which nobody has ruled out")
+    said = (
+        worded("no figure but the maker's")
+        if case.makers_figure_only
+        else worded("{low:g} to {high:g} N·m", low=case.low, high=case.high)
+    )
     return (Reason(f"{case.words[0].upper()}{case.words[1:]}{sure}: {said}.", case.id, case.source),)
 
 
@@ -106,15 +113,30 @@ def asked_of_figures(figures: JointFigures) -> tuple[str, ...]:
     if not figures.asks and not figures.threads:
         return ()
     if figures.makers_figure_only:
-        taken = "only the maker's figure will do meanwhile"
+        taken = worded("only the maker's figure will do meanwhile")
     else:
-        taken = f"the lowest figures hold meanwhile, {figures.low:g} to {figures.high:g} N·m"
+        taken = worded(
+            "the lowest figures hold meanwhile, {low:g} to {high:g} N·m", low=figures.low, high=figures.high
+        )
     facts = [f"{ask.fact.name} ({ask.part.words})" for ask in figures.asks]
-    how = [ask.fact.ask or "look at the part" for ask in figures.asks]
+    how = [ask.fact.ask or worded("look at the part") for ask in figures.asks]
     if figures.threads:
-        facts.append("the thread of the bolt")
-        how.append(f"measure the bolt ({' or '.join(figures.threads)}, or the usual {figures.row.thread})")
-    return (f"Not known: {' and '.join(facts)}; {taken}. To find out: {'; '.join(dict.fromkeys(how))}.",)
+        facts.append(worded("the thread of the bolt"))
+        how.append(
+            worded(
+                "measure the bolt ({threads}, or the usual {thread})",
+                threads=" or ".join(figures.threads),
+                thread=figures.row.thread,
+            )
+        )
+    return (
+        worded(
+            "Not known: {facts}; {taken}. To find out: {fromkeys}.",
+            facts=worded(" and ").join(facts),
+            taken=taken,
+            fromkeys="; ".join(dict.fromkeys(how)),
+        ),
+    )
 
 
 def cases_of(row: JointRow) -> tuple[JointCase, ...]:
@@ -156,7 +178,12 @@ def unknown_of(joint: JointOn | None) -> tuple[str, ...]:
     if joint is None:
         return ()
     return tuple(
-        f"{ask.fact.name} ({ask.part.words}) is not known: {joint.row.name} stands in, which no part can object to. "
-        f"{to_find_out(ask.fact.ask)}"
+        worded(
+            "{name} ({words}) is not known: {row_name} stands in, which no part can object to. {to_find_out}",
+            name=ask.fact.name,
+            words=ask.part.words,
+            row_name=joint.row.name,
+            to_find_out=to_find_out(ask.fact.ask),
+        )
         for ask in joint.asks
     )

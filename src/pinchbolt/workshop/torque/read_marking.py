@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Marking
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import build_of
@@ -40,11 +41,16 @@ def read_marking(request: MarkingRequest, *, by: int, key: str, now: datetime) -
         row = joint_row(request.joint)
         if this.repeated:
             return joint_view(request.joint, bike, None, local_day(now))
-        part = short(request.part, "part", "The part", 60, needed=True)
+        part = short(request.part, "part", worded("The part"), 60, needed=True)
         build = build_of(bike)
         kinds = kinds_clamped(joint_on(build, request.joint), build, row)
         if part not in kinds:
-            sentence = f'"{part}" is not clamped by {row.name}: {", ".join(kinds)}. Choose one.'
+            sentence = worded(
+                '"{part}" is not clamped by {name}: {kinds}. Choose one.',
+                part=part,
+                name=row.name,
+                kinds=", ".join(kinds),
+            )
             raise InputRefused(sentence, {"part": sentence})
         _refuse_bad_marking(request, part)
         on_part = part_marked(build, joint_on(build, request.joint), part)
@@ -65,17 +71,27 @@ def read_marking(request: MarkingRequest, *, by: int, key: str, now: datetime) -
 def _refuse_bad_marking(request: MarkingRequest, part: str) -> None:
     greatest, least, target = request.greatest_n_m, request.least_n_m, request.target_n_m
     if greatest is None and target is None:
-        sentence = (
-            f"Nothing was read on the {part}: give its greatest or only value, or the value its maker names."
+        sentence = worded(
+            "Nothing was read on the {part}: give its greatest or only value, or the value its maker names.",
+            part=part,
         )
         raise InputRefused(sentence, {"greatest_n_m": sentence})
     if greatest is not None:
-        number(greatest, "greatest_n_m", f"The marking on the {part}", 0.1, 120, "N·m")
+        number(greatest, "greatest_n_m", worded("The marking on the {part}", part=part), 0.1, 120, "N·m")
     if target is not None:
-        number(target, "target_n_m", f"The value named for the {part}", 0.1, greatest or 120, "N·m")
+        number(
+            target,
+            "target_n_m",
+            worded("The value named for the {part}", part=part),
+            0.1,
+            greatest or 120,
+            "N·m",
+        )
     if least is None:
         return
     if greatest is None:
-        sentence = f"The {part} has a least value alone: a range has a greatest one too. Read it again."
+        sentence = worded(
+            "The {part} has a least value alone: a range has a greatest one too. Read it again.", part=part
+        )
         raise InputRefused(sentence, {"least_n_m": sentence})
-    number(least, "least_n_m", f"The least value on the {part}", 0.1, greatest, "N·m")
+    number(least, "least_n_m", worded("The least value on the {part}", part=part), 0.1, greatest, "N·m")

@@ -6,6 +6,7 @@ from datetime import datetime
 from pinchbolt.engines.torque import judge_done
 from pinchbolt.errors import AsksSure, NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import DoneValue, Job, Tool
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, tool_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -56,7 +57,9 @@ def tighten_by_hand(request: DoneByHandRequest, *, by: int, key: str, now: datet
         seen = joint_view(request.joint, job.bike, job, local_day(now))
         if not seen.by_hand:
             raise NotPossibleNow(
-                f"{seen.name} is not done by hand: take a torque tool and write its value down."
+                worded(
+                    "{name} is not done by hand: take a torque tool and write its value down.", name=seen.name
+                )
             )
         old = DoneValue.objects.filter(job=job, joint=request.joint, event__corrected_by__isnull=True).first()
         row = DoneValue.objects.create(
@@ -72,16 +75,16 @@ def tighten_by_hand(request: DoneByHandRequest, *, by: int, key: str, now: datet
 
 def _hand_words(seen: JointView) -> str:
     if seen.window is None:
-        return f"Done by hand: {seen.pattern}."[:300]
-    return "Done by hand with its clip or lock in place: no torque tool goes this low."
+        return worded("Done by hand: {pattern}.", pattern=seen.pattern)[:300]
+    return worded("Done by hand with its clip or lock in place: no torque tool goes this low.")
 
 
 def _on_the_sheet(job_id: int, joint: str) -> Job:
     job = job_by_id(job_id)
     if not still_open(job).started:
-        raise NotPossibleNow("The work has not started: put the bike on a stand and start it first.")
+        raise NotPossibleNow(worded("The work has not started: put the bike on a stand and start it first."))
     if joint not in joints_of(job):
-        raise NotPossibleNow("This joint is not on the torque sheet: add it to the sheet first.")
+        raise NotPossibleNow(worded("This joint is not on the torque sheet: add it to the sheet first."))
     return job
 
 
@@ -99,15 +102,19 @@ def record_done(request: DoneRequest, *, by: int, key: str, now: datetime) -> Do
         job = _on_the_sheet(request.job, request.joint)
         if has_no_torque(joint_row(request.joint)):
             raise NotPossibleNow(
-                f"{joint_name(request.joint)} takes no torque tool: close it as its line says, and write it down as done by hand."
+                worded(
+                    "{joint_name} takes no torque tool: close it as its line says, and write it down as "
+                    "done by hand.",
+                    joint_name=joint_name(request.joint),
+                )
             )
         tool = tool_by_id(request.tool)
-        done = number(request.done_n_m, "done_n_m", "The torque saved", 0.1, 300, "N·m")
+        done = number(request.done_n_m, "done_n_m", worded("The torque saved"), 0.1, 300, "N·m")
         inside, words = _judged(request, job, tool, done, now)
         doubt = said_of_untested(tool, joint_row(request.joint), local_day(now), sure=request.sure)
         words = f"{words}{doubt}"[:300]
         if not inside and not request.sure:
-            sentence = f"{words} Was it really so? Then save it again."
+            sentence = worded("{words} Was it really so? Then save it again.", words=words)
             raise AsksSure(sentence, {"done_n_m": sentence})
         old = DoneValue.objects.filter(job=job, joint=request.joint, event__corrected_by__isnull=True).first()
         row = DoneValue.objects.create(
@@ -132,7 +139,9 @@ def _set_to(request: DoneRequest, job: Job, now: datetime) -> float | None:
 def _judged(request: DoneRequest, job: Job, tool: Tool, done: float, now: datetime) -> tuple[bool, str]:
     as_asked = torque_tool(tool)
     if as_asked is None:
-        raise NotPossibleNow(f"{tool.name} shows no torque: choose a torque tool from the board.")
+        raise NotPossibleNow(
+            worded("{name} shows no torque: choose a torque tool from the board.", name=tool.name)
+        )
     try:
         found = joint_window(request.joint, job.bike)
     except (NoSafeAnswer, Unknown) as refusal:

@@ -22,6 +22,7 @@ from pinchbolt.errors import NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, Job, Line, Marking
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Reason
+from pinchbolt.values.wording import coded, worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
@@ -35,6 +36,7 @@ from pinchbolt.workshop.stays.standing import lines_that_may_be_open, open_lines
 from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
 from pinchbolt.workshop.torque._crow_foot import with_crow_foot
+from pinchbolt.workshop.torque._done_view import DoneView, done_view
 from pinchbolt.workshop.torque._heads_here import HeadsHere, heads_here, said_of_heads
 from pinchbolt.workshop.torque._markings import MarkedHere, marked_here, markings_at
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, socket_said, thread_read
@@ -65,30 +67,7 @@ class AddJointRequest:
     joint: str
 
 
-@dataclass(frozen=True, slots=True)
-class DoneView:
-    """A done value on the sheet; `done` is None where it was done by hand. [N·m]
-
-    `set` is what the sheet asked for that day, where it is known. `doubt` says so where its tool failed its next check.
-    """
-
-    id: int
-    done: float | None
-    inside: bool
-    words: str
-    tool: str
-    by: str
-    at: datetime
-    doubt: str = ""
-    set: float | None = None
-
-    @property
-    def holds(self) -> bool:
-        """Whether the joint needs nothing more."""
-        return self.inside and not self.doubt
-
-
-BY_HAND = "By hand, with its clip or lock in place: no torque tool goes this low."
+BY_HAND = worded("By hand, with its clip or lock in place: no torque tool goes this low.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +166,7 @@ def add_joint(request: AddJointRequest, *, by: int, key: str, now: datetime) -> 
         still_open(job)
         row = joint_row(request.joint)
         if request.joint in joints_of(job):
-            raise NotPossibleNow(f'"{row.name}" is on the torque sheet already.')
+            raise NotPossibleNow(worded('"{name}" is on the torque sheet already.', name=row.name))
         this.write(job=job)
 
 
@@ -305,8 +284,8 @@ def undone_joints(job: Job, build: Build | None = None) -> dict[str, str]:
 
 def _undone_words(value: DoneView | None) -> str:
     if value is None:
-        return "torque not saved yet."
-    return "torque saved outside its range." if not value.inside else value.doubt
+        return worded("torque not saved yet.")
+    return worded("torque saved outside its range.") if not value.inside else value.doubt
 
 
 def joint_view(name: str, bike: Bike, job: Job | None, today: date) -> JointView:
@@ -339,7 +318,7 @@ def joint_name(joint: str) -> str:
     end, row = joint_end(joint), tables().joints.get(joint_id(joint))
     name = joint_id(joint).replace("-", " ") if row is None else row.name
     # A row that is for one end alone says it already.
-    return f"{name}, {end}" if end and end not in name.split() else name
+    return worded("{name}, {end}", name=name, end=coded(end)) if end and end not in name.split() else name
 
 
 def _seen(
@@ -452,30 +431,15 @@ def _done(job: int) -> QuerySet[DoneValue]:
     return rows.select_related("tool", "event__by").order_by("pk")
 
 
-def done_view(row: DoneValue, doubt: str = "") -> DoneView:
-    """Return a done value as every door shows it."""
-    return DoneView(
-        row.pk,
-        row.done_n_m,
-        row.inside,
-        row.words,
-        row.tool.name if row.tool else "by hand",
-        row.event.by.name,
-        row.event.at,
-        doubt,
-        row.set_n_m,
-    )
-
-
 def _in_no_table(name: str, done: DoneView | None) -> JointView:
     """A joint whose row was taken out of the tables: it stays on the sheet, open, and nothing is made up for it."""
-    said = "as its maker says"
+    said = worded("as its maker says")
     return JointView(
         joint=name,
         name=joint_name(name),
         place=ELSEWHERE,
         count=1,
-        drive=("as found",),
+        drive=(worded("as found"),),
         hand=said,
         preparation=said,
         pattern=said,
@@ -486,7 +450,11 @@ def _in_no_table(name: str, done: DoneView | None) -> JointView:
         window=None,
         setting=None,
         tool_name="",
-        refused=f'"{name}" is in no table of joints any more: nothing is known of its torque. Put its row back into the tables.',
+        refused=worded(
+            '"{name}" is in no table of joints any more: nothing is known of its torque. Put its '
+            "row back into the tables.",
+            name=name,
+        ),
         by_hand=False,
         new_setting=True,
         reasons=(),

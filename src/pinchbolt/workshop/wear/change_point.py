@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from pinchbolt.engines.wear import PolicyTable, WearLaw, compare_policies
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.wear.trade_laws import chain_row, law_by_use
 
-HONEST = (
-    "At the stand, go by the gauge: changing when 0.5 drops in is nearly as cheap as it gets. "
-    "Use the forecast to choose the call-back day."
+HONEST = worded(
+    "At the stand, go by the gauge: changing when 0.5 drops in is nearly as cheap as it "
+    "gets. Use the forecast to choose the call-back day."
 )
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 from pinchbolt.engines.build import price_of
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Bike
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag, terms
 from pinchbolt.workshop.bikes.build_sheet import build_of, sprockets_behind
 from pinchbolt.workshop.rides.exposure import week_of
@@ -26,9 +27,13 @@ def change_point_of(tag: str, today: date) -> ChangePoint:
     speeds = sprockets_behind(build_of(bike))
     missing = [kind for kind, price in prices.items() if not price]
     if missing or not speeds:
-        what = " and ".join(missing) or "number of speeds"
+        what = worded(" and ").join(missing) or worded("number of speeds")
         raise NotPossibleNow(
-            f"{bike.tag}: no {what} is on record, so ways of changing can't be compared. Write it in first."
+            worded(
+                "{tag}: no {what} is on record, so ways of changing can't be compared. Write it in first.",
+                tag=bike.tag,
+                what=what,
+            )
         )
     asked = ChangePointRequest(
         chain=prices["chain"] or Decimal(0),

@@ -8,6 +8,7 @@ from pinchbolt.engines.wear import LearnedPriors, PartLife, learn_own
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import Part, Reading
 from pinchbolt.values import Json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act, allowed
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
@@ -39,7 +40,10 @@ def learn(
     lives = _lives(local_day(now), progress)
     if not lives:
         raise NotPossibleNow(
-            "No part that wears by a law has been read yet: there is nothing to learn from. Take readings first."
+            worded(
+                "No part that wears by a law has been read yet: there is nothing to learn from. Take "
+                "readings first."
+            )
         )
     found = learn_own({**tables().wear_priors, "version": trade_version()}, lives, today=local_day(now))
     with act("learned", by=by, key=key, now=now, request=request) as this:

@@ -28,6 +28,8 @@ from pinchbolt.records.models import A_DAY, Bike, Instrument, Marking, Part, Rea
 from pinchbolt.records.prepared import prepared
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values import Interval, JsonRead, Reason
+from pinchbolt.values.money import with_figures
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import terms
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.been_on import last_bike, parts_before
@@ -50,7 +52,7 @@ _GO_NO_GO_MARKS = (0.5, 0.75)  # percent, the two sides of a chain gauge
 # One page after the other asks the same of the same part. What the engine makes of values hangs on nothing but these values, so
 # what it made of them stands for as long as it is kept: the forecasts of some fifty bikes.
 _KEPT = 1024
-_judge = lru_cache(_KEPT)(judge)
+_judge = with_figures(lru_cache(_KEPT)(judge))
 _law_on_this_bike = lru_cache(_KEPT)(law_on_this_bike)
 
 
@@ -230,7 +232,7 @@ def _record(part: Part, limit: LimitRow, law: WearLaw, *, as_learned: bool = Tru
                 day=row.day,
                 shown=Interval(-inf if row.low is None else row.low, inf if row.high is None else row.high),
                 # An instrument in doubt is another one to the filter: what it shows now teaches nothing of then.
-                instrument=f"{name}, in doubt" if doubt else name,
+                instrument=worded("{name}, in doubt", name=name) if doubt else name,
                 error=error,
                 exposure=exposure,
                 exposure_share=share,
@@ -253,7 +255,7 @@ def _instrument_of(
 ) -> tuple[str, GaugeError, str]:
     """What a reading was taken with: its name, its error, and the doubt in words ("": none)."""
     if row.event.kind == MEASURED_OFF:
-        return "the bench", _BENCH, ""
+        return worded("the bench"), _BENCH, ""
     if row.instrument_id not in known:
         known[row.instrument_id] = gauge_known(row.instrument, limit)
     error, doubt = known[row.instrument_id].on(row.day)
@@ -281,7 +283,7 @@ def _not_the_same(same: SamePart) -> tuple[str, ...]:
     """The doubt that follows where the readings speak against the part on record; nobody is blamed."""
     if log(same.odds_same) > -log(_TELLS):
         return ()
-    return (f"{same.words} It may be misread too: ask the owner, and measure once more.",)
+    return (worded("{words} It may be misread too: ask the owner, and measure once more.", words=same.words),)
 
 
 def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Forecast:
@@ -291,11 +293,16 @@ def _with_instruments(forecast: Forecast, candidates: list[Candidate]) -> Foreca
     best = worth_of_reading(forecast, candidates)[0]
     share = best.width_after / best.width_now if best.width_now > 0 else 1.0
     if share <= _HALVED:
-        words = f"A reading with the {best.instrument} would make this much surer."
+        words = worded(
+            "A reading with the {instrument} would make this much surer.", instrument=best.instrument
+        )
     elif share <= _NARROWED:
-        words = f"A reading with the {best.instrument} would make this surer."
+        words = worded("A reading with the {instrument} would make this surer.", instrument=best.instrument)
     else:
-        words = f"No gauge here would make this much surer; the best is the {best.instrument}."
+        words = worded(
+            "No gauge here would make this much surer; the best is the {instrument}.",
+            instrument=best.instrument,
+        )
     *others, last = forecast.reasons
     return replace(forecast, reasons=(*others, Reason(words, source="computed"), last))
 

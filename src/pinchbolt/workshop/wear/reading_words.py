@@ -6,6 +6,7 @@ from pinchbolt.records.models import Instrument
 from pinchbolt.reference.rows.measure import LimitRow
 from pinchbolt.values.about import about, unit_words, worn
 from pinchbolt.values.ahead import chance_words, is_past, left_words, use_words
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 
 
@@ -17,20 +18,43 @@ def reading_words(forecast: Forecast, shown: str, gauge: str = "", *, shows_limi
     """
     law, left, now = forecast.law, forecast.to_limit, forecast.present
     ends, unit = (worn(now.wide.low), worn(now.wide.high)), unit_words(law.unit)
-    limit = f"its limit of {law.limit:g} {unit}"
+    limit = worded("its limit of {limit:g} {unit}", limit=law.limit, unit=unit)
     if law.clock:
         seen = f"{law.part}: {shown}"
     else:
-        spread = f" (likely {ends[0]} to {ends[1]})" if ends[0] != ends[1] else ""
-        seen = f"{law.part}: read {shown}{gauge}, now about {worn(now.median)} {unit}{spread}"
+        spread = worded(" (likely {low} to {high})", low=ends[0], high=ends[1]) if ends[0] != ends[1] else ""
+        seen = worded(
+            "{part}: read {shown}{gauge}, now about {median} {unit}{spread}",
+            part=law.part,
+            shown=shown,
+            gauge=gauge,
+            median=worn(now.median),
+            unit=unit,
+            spread=spread,
+        )
     if is_past(forecast.chance_past_limit):
-        past, unsafe = chance_words(forecast.chance_past_limit, f"past {limit}"), forecast.danger_said
+        past, unsafe = (
+            chance_words(forecast.chance_past_limit, worded("past {limit}", limit=limit)),
+            forecast.danger_said,
+        )
         return f"{seen}; {past}; {unsafe}." if unsafe else f"{seen}; {past}."
     if shows_limit:
-        return f"{seen}; the gauge shows {limit} already. Measure it another way before you decide."
+        return worded(
+            "{seen}; the gauge shows {limit} already. Measure it another way before you decide.",
+            seen=seen,
+            limit=limit,
+        )
     middle, ends_left = about(left.median), left_words(left.wide.low, left.wide.high)
-    span = f" (likely {ends_left})" if ends_left != about(left.wide.low) else ""
-    return f"{seen}; limit {law.limit:g} {unit} in about {middle} {use_words(law.driver)}{span}."
+    span = worded(" (likely {ends_left})", ends_left=ends_left) if ends_left != about(left.wide.low) else ""
+    return worded(
+        "{seen}; limit {limit:g} {unit} in about {middle} {driver}{span}.",
+        seen=seen,
+        limit=law.limit,
+        unit=unit,
+        middle=middle,
+        driver=use_words(law.driver),
+        span=span,
+    )
 
 
 def gauge_words(instrument: Instrument | None, limit: LimitRow) -> str:
@@ -38,13 +62,16 @@ def gauge_words(instrument: Instrument | None, limit: LimitRow) -> str:
     row = tables().instruments.get(instrument.table_id) if instrument is not None else None
     if row is None or not limit.is_elongation or not row.bias:
         return ""
-    return f" on a {row.name}, which also reads the rollers"
+    return worded(" on a {name}, which also reads the rollers", name=row.name)
 
 
 def stand_in_words(read: LimitOn) -> str:
     """Return the doubt of a row that is read by caution: what is not known, and which row stands in for it."""
-    missing = ", ".join(f"{ask.fact.name} of the {ask.part.words}" for ask in read.asks)
-    return (
-        f"Not known: {missing or 'what decides the limit'}. We took the careful limit until somebody has looked. "
-        "Describe the part and measure it again."
+    missing = ", ".join(
+        worded("{name} of the {words}", name=ask.fact.name, words=ask.part.words) for ask in read.asks
+    )
+    return worded(
+        "Not known: {missing}. We took the careful limit until somebody has looked. Describe "
+        "the part and measure it again.",
+        missing=missing or worded("what decides the limit"),
     )

@@ -3,6 +3,7 @@
 from pinchbolt.engines.wear import WearLaw, law_for
 from pinchbolt.errors import InputRefused
 from pinchbolt.reference.rows.measure import LimitRow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.trade_tables import tables
 
 # Speeds that only a hub has: its chain runs on one sprocket and is read by the row of single speed.
@@ -23,5 +24,8 @@ def chain_row(speeds: int) -> LimitRow:
             and row.id.startswith("chain-elongation-")
         ):
             return row
-    sentence = f"speeds is {speeds}: chains of 1 to 14 sprockets are in the table. Count the sprockets."
+    sentence = worded(
+        "speeds is {speeds}: chains of 1 to 14 sprockets are in the table. Count the sprockets.",
+        speeds=speeds,
+    )
     raise InputRefused(sentence, {"speeds": sentence})

@@ -25,6 +25,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.values.about import about
 from pinchbolt.values.ahead import day_words
 from pinchbolt.values.money import whole_money_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import guess_of_shop, terms
 from pinchbolt.workshop.acts.money_terms import labour_on_day
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row
@@ -64,7 +65,7 @@ class Waiting:
     reasons: tuple[str, ...]
 
 
-_NOT_KNOWN = Waiting(None, ("Allowed to wait: yes. What waiting costs is not known.",))
+_NOT_KNOWN = Waiting(None, (worded("Allowed to wait: yes. What waiting costs is not known."),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,7 @@ def waiting_for(
     `visit` is the day that was agreed; one that does not lie ahead, or None, stands for the usual time.
     """
     if Verdict(finding.verdict).rank >= Verdict.BEFORE_IT_LEAVES.rank:
-        return Waiting(None, ("Allowed to wait: no. It is put right before the bike leaves.",))
+        return Waiting(None, (worded("Allowed to wait: no. It is put right before the bike leaves."),))
     limit = tables().limits.get(finding.limit)
     law = wear_law(limit, bike, None) if limit else None
     own = sum((part.each * part.count for part in parts), Decimal(0)) + _fitting(operation, today)
@@ -102,7 +103,7 @@ def waiting_for(
     cost, because = found
     short = _does_not_last(forecast, cost, until)
     # What the engine says besides the sum is kept: that a cassette is gone already, that a part has not failed yet.
-    besides = () if cost.words.startswith(("Leaving", "Waiting costs nothing yet")) else (cost.words,)
+    besides = (cost.words,) if cost.says_more else ()
     said = short or _said(forecast, cost, because, until)
     reasons = (said, *besides, *(reason.words for reason in cost.reasons))
     return Waiting(None if short else cost.expected, reasons)
@@ -122,7 +123,9 @@ def waiting_for_both(
     until = _next_visit(bike, today, visit)
     forecast = forecast_of(finding.part, limit, law, bike, today)
     kind = kind_row(finding.part.kind)
-    both = f"{kind.id.capitalize()} and {' and '.join(kind.wears)} together."
+    both = worded(
+        "{id} and {wears} together.", id=kind.id.capitalize(), wears=worded(" and ").join(kind.wears)
+    )
     alone = cost_of_waiting(forecast, chain_price=own, cassette_price=other, until_next_km=until.km)
     short = _does_not_last(forecast, alone, until)
     if short:
@@ -136,7 +139,7 @@ def waiting_for_both(
             rings_price=rings_price(bike),
         )
     except Unknown as unknown:
-        return (f"{both} Allowed to wait: yes. {unknown.sentence}",)
+        return (worded("{both} Allowed to wait: yes. {sentence}", both=both, sentence=unknown.sentence),)
     return (
         f"{both} {_said(forecast, cost, '', until)}",
         cost.words,
@@ -155,38 +158,51 @@ def _does_not_last(forecast: Forecast, cost: CostOfWaiting, until: _Until) -> st
     limit, law = forecast.day_at_limit.median, forecast.law
     must = law.safety or law.at_limit.rank > Verdict.NEXT_VISIT.rank
     if must and limit is not None and limit <= until.day:
-        why = f"it is probably past its limit before that, about {day_words(limit)}"
+        why = worded("it is probably past its limit before that, about {limit}", limit=day_words(limit))
     elif not cost.lasts:
-        why = "it is probably worn out and jumps before that"
+        why = worded("it is probably worn out and jumps before that")
     else:
         return ""
-    return f"{until.words}: {why}. Allowed to wait: not so long. Cheapest: now, or an earlier visit."
+    return worded(
+        "{words}: {why}. Allowed to wait: not so long. Cheapest: now, or an earlier visit.",
+        words=until.words,
+        why=why,
+    )
 
 
 def _said(forecast: Forecast, cost: CostOfWaiting, because: str, until: _Until) -> str:
     """The one sentence: about the same where the middle is small beside its interval, to the next 5, two answers apart."""
     width = cost.high - cost.low
     if abs(cost.expected) * _SMALL <= width or not _guess(cost.expected):
-        money, cheapest = "about the same either way", "either"
+        money, cheapest = worded("about the same either way"), "either"
     else:
         dearer = cost.expected > 0
-        money = f"probably about {_more(cost.expected)}{because if dearer else ''}"
+        money = worded(
+            "probably about {more}{because}", more=_more(cost.expected), because=because if dearer else ""
+        )
         cheapest = "now" if dearer else "later"
     ends = dict.fromkeys((_more(cost.low), _more(cost.high))) if width else {}
-    spread = f"; likely {' to '.join(ends)}" if ends else ""
+    spread = worded("; likely {ends}", ends=worded(" to ").join(ends)) if ends else ""
     look = forecast.next_check_day
     # A safety part is looked at again before it may be past its limit (one chance in twenty).
     seen = (
-        f", if we look at it by {day_words(look)}"
+        worded(", if we look at it by {look}", look=day_words(look))
         if forecast.law.safety and look and look < until.day
         else ""
     )
-    return f"{until.words}: {money}{spread}. Allowed to wait: yes{seen}. Cheapest: {cheapest}."
+    return worded(
+        "{words}: {money}{spread}. Allowed to wait: yes{seen}. Cheapest: {cheapest}.",
+        words=until.words,
+        money=money,
+        spread=spread,
+        seen=seen,
+        cheapest=cheapest,
+    )
 
 
 def _more(amount: Decimal) -> str:
     whole = _guess(amount)
-    return f"{whole} {'dearer' if amount >= 0 else 'cheaper'}" if whole else "the same"
+    return f"{whole} {'dearer' if amount >= 0 else 'cheaper'}" if whole else worded("the same")
 
 
 def _guess(amount: Decimal) -> str:
@@ -207,7 +223,9 @@ def _of_part(
         name for row in tables().proposals.values() if row.operation == operation for name in row.replaces
     }
     if not replaces.isdisjoint(kind.wears):
-        together = f", {kind.id} and {' and '.join(kind.wears)} being changed together"
+        together = worded(
+            ", {id} and {wears} being changed together", id=kind.id, wears=worded(" and ").join(kind.wears)
+        )
         return cost_of_waiting_cassette(forecast, cassette_price=own, until_next_km=km), together
     worn, ruined = _dearest(kind.wears, build), _dearest(kind.ruins, build, on)
     if worn is not None:
@@ -215,7 +233,11 @@ def _of_part(
             forecast, chain_price=own, cassette_price=worn, until_next_km=km, currency=shop.currency
         )
         takes = whole_money_text(worn, shop.currency, shop.country)
-        return cost, f", because it can take the {takes} {' and '.join(kind.wears)} with it"
+        return cost, worded(
+            ", because it can take the {takes} {wears} with it",
+            takes=takes,
+            wears=worded(" and ").join(kind.wears),
+        )
     if ruined is not None:
         cost = cost_of_waiting_pads(
             forecast,
@@ -226,7 +248,9 @@ def _of_part(
             ruins=" or ".join(kind.ruins),
         )
         takes = whole_money_text(ruined, shop.currency, shop.country)
-        return cost, f", because it can take the {takes} {' or '.join(kind.ruins)} with it"
+        return cost, worded(
+            ", because it can take the {takes} {ruins} with it", takes=takes, ruins=" or ".join(kind.ruins)
+        )
     return None if kind.ruins else (cost_of_waiting_plain(kind.id), "")
 
 
@@ -244,8 +268,10 @@ def _next_visit(bike: Bike, today: date, visit: date | None) -> _Until:
     days = (day - today).days
     km = week_of(bike, today).median_km * days / 7
     told = (
-        f"visit agreed for {day:%d %b %Y} ({days} day{'s' if days > 1 else ''}"
+        worded(
+            "visit agreed for {day:%d %b %Y} ({days} day{s}", day=day, days=days, s="s" if days > 1 else ""
+        )
         if agreed
-        else f"next visit (about {days} days"
+        else worded("next visit (about {days} days", days=days)
     )
-    return _Until(day, km, f"Left until the {told}, {about(km)} km)")
+    return _Until(day, km, worded("Left until the {told}, {km} km)", told=told, km=about(km)))

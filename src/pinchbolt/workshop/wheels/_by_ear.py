@@ -14,6 +14,7 @@ from pinchbolt.engines.wheels import (
     tensions_by_pitch,
 )
 from pinchbolt.errors import InputRefused, NotPossibleNow
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import number
 from pinchbolt.workshop.wheels._wheel_records import SpokeRead, WheelKnown, sides_of, spoke_number
 
@@ -22,9 +23,11 @@ from pinchbolt.workshop.wheels._wheel_records import SpokeRead, WheelKnown, side
 NIPPLE = 0.011
 # So alike must two spokes be for one reference to say how the ends of both are held. [m] Own choice.
 ALIKE = 0.006
-RELATIVE_ONLY = (
-    "By ear alone only how even they are can be told: how a spoke's ends sit moves its newtons by a quarter. These are shares of "
-    "each side's mean. Give one reference spoke, its tension by a checked meter or a hung weight, and every spoke is told in newtons."
+RELATIVE_ONLY = worded(
+    "By ear alone only how even they are can be told: how a spoke's ends sit moves its "
+    "newtons by a quarter. These are shares of each side's mean. Give one reference "
+    "spoke, its tension by a checked meter or a hung weight, and every spoke is told in "
+    "newtons."
 )
 
 
@@ -53,7 +56,10 @@ def heard_tensions(
     """
     if not pitches:
         raise NotPossibleNow(
-            "No spoke was plucked since the last reading, turn or broken spoke: pluck each one first, then read."
+            worded(
+                "No spoke was plucked since the last reading, turn or broken spoke: pluck each one "
+                "first, then read."
+            )
         )
     right = sides_of(known)
     wires = [Wire(((free_length(shape, side), shape.thickness[side]),)) for side in (0, 1)]
@@ -70,7 +76,11 @@ def heard_tensions(
             here = _carried_over(wires, side, reference, held)
             if here is None:
                 doubts.append(
-                    f"The {_NAMES[side]} side's spokes are too unlike the reference spoke: shares of their mean only."
+                    worded(
+                        "The {names} side's spokes are too unlike the reference spoke: shares of their mean "
+                        "only.",
+                        names=_NAMES[side],
+                    )
                 )
         heard = tensions_by_pitch(
             wires[side], [pitches[one][0] for one in spokes], [pitches[one][1] for one in spokes], here
@@ -83,7 +93,7 @@ def heard_tensions(
         doubts.append(RELATIVE_ONLY)
     silent = [str(at) for at in range(1, len(bare) + 1) if at not in pitches]
     if silent:
-        doubts.append(f"Not plucked: spoke {', '.join(silent)}.")
+        doubts.append(worded("Not plucked: spoke {silent}.", silent=", ".join(silent)))
     return tuple(found), round(sum(sds) / len(sds), 1) if sds else 45.0, tuple(doubts)
 
 
@@ -96,12 +106,19 @@ def _reference(
     if spoke is None and pull is None:
         return None
     if spoke is None or pull is None:
-        sentence = "A reference takes both, the spoke's number and its tension in N. Give the missing one, or neither."
+        sentence = worded(
+            "A reference takes both, the spoke's number and its tension in N. Give the missing "
+            "one, or neither."
+        )
         raise InputRefused(sentence, {"reference_n": sentence})
     spoke_number(spoke, known.wheel.spokes)
-    number(pull, "reference_n", "The tension of the reference spoke", 50, 4000, "N")
+    number(pull, "reference_n", worded("The tension of the reference spoke"), 50, 4000, "N")
     if spoke not in pitches:
-        sentence = f"Spoke {spoke} was not plucked since the last reading or turn: pluck it, or choose another one as reference."
+        sentence = worded(
+            "Spoke {spoke} was not plucked since the last reading or turn: pluck it, or choose "
+            "another one as reference.",
+            spoke=spoke,
+        )
         raise InputRefused(sentence, {"reference_spoke": sentence})
     return ReferenceSpoke(pull, pitches[spoke][0])
 

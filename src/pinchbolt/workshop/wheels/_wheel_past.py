@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from pinchbolt.records.models import BrokenSpoke, Part, WheelReading
+from pinchbolt.values.money import figure_text
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.wheels._wheel_records import broken_of, readings_that_stand, spokes_of, turned_after
 
@@ -33,22 +35,41 @@ def _read(row: WheelReading, quarters: int) -> WheelPast:
     spokes = spokes_of(row)
     side, up = [one.side_mm for one in spokes], [one.up_mm for one in spokes]
     pulls = [one.tension_n for one in spokes if one.tension_n is not None]
-    tight = f", {min(pulls):.0f} to {max(pulls):.0f} N" if pulls else ", tension as shares only"
-    words = f"read: {max(side) - min(side):.1f} mm side, {max(up) - min(up):.1f} mm up{tight}"
+    tight = (
+        worded(", {least:.0f} to {greatest:.0f} N", least=min(pulls), greatest=max(pulls))
+        if pulls
+        else worded(", tension as shares only")
+    )
+    words = worded(
+        "read: {side:.1f} mm side, {up:.1f} mm up{tight}",
+        side=max(side) - min(side),
+        up=max(up) - min(up),
+        tight=tight,
+    )
     if quarters:
-        words += f"; then {quarters} quarter turn{'' if quarters == 1 else 's'}"
+        words += worded(
+            "; then {quarters} quarter turn{s}", quarters=quarters, s="" if quarters == 1 else "s"
+        )
     return WheelPast(local_day(row.event.at), row.event.bike.tag if row.event.bike else "", words)
 
 
 def _broke(number: int, row: BrokenSpoke) -> WheelPast:
-    which = f"spoke {row.spoke}" if row.spoke else "a spoke"
+    which = worded("spoke {spoke}", spoke=row.spoke) if row.spoke else worded("a spoke")
     gone = (
-        f", at {row.distance_km:,.0f} km ({row.known})"
+        worded(
+            ", at {distance_km} km ({known})", distance_km=figure_text(row.distance_km, 0), known=row.known
+        )
         if row.distance_km is not None
-        else ", distance not known"
+        else worded(", distance not known")
     )
     return WheelPast(
         local_day(row.event.at),
         row.event.bike.tag if row.event.bike else "",
-        f"{which} broke at the {row.at}{gone}: number {number} of this wheel",
+        worded(
+            "{which} broke at the {at}{gone}: number {number} of this wheel",
+            which=which,
+            at=row.at,
+            gone=gone,
+            number=number,
+        ),
     )

@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 
 from pinchbolt.errors import NotFound, NotPossibleNow
 from pinchbolt.records.models import BrokenSpoke, Job, NippleTurn, Part, SpokesHeard, WheelReading, WheelSaid
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import part_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import build_of, kind_row, parts_on
@@ -67,8 +68,15 @@ def wheel_of_job(job: Job, part: int) -> Part:
     found = part_by_id(part)
     if is_wheel(found) and WheelReading.objects.filter(job=job, part=found).exists():
         return found
-    names = ", ".join(f"{one} ({one.pk})" for one in there.values()) or "none is on its build sheet"
-    raise NotPossibleNow(f"{part} is no wheel of {job.bike.tag}: {names}. Choose one of these.")
+    names = ", ".join(f"{one} ({one.pk})" for one in there.values()) or worded("none is on its build sheet")
+    raise NotPossibleNow(
+        worded(
+            "{part} is no wheel of {tag}: {names}. Choose one of these.",
+            part=part,
+            tag=job.bike.tag,
+            names=names,
+        )
+    )
 
 
 @once_a_look
@@ -98,7 +106,9 @@ def measured(part: Part) -> WheelKnown:
     """
     found = known_of(part)
     if found is None:
-        raise NotPossibleNow(f"This {part} was not measured yet: write down its rim, hub and lacing first.")
+        raise NotPossibleNow(
+            worded("This {part} was not measured yet: write down its rim, hub and lacing first.", part=part)
+        )
     return found
 
 
@@ -128,8 +138,12 @@ def not_here_any_more(part: Part, reading: WheelReading) -> str:
     newest = readings_that_stand(part)[-1]
     if newest.job_id == reading.job_id:
         return ""
-    on = newest.event.bike.tag if newest.event.bike else "another job"
-    return f"This wheel was read since on {on}, by {newest.event.by.name}: its turns go on there, or read it here again."
+    on = newest.event.bike.tag if newest.event.bike else worded("another job")
+    return worded(
+        "This wheel was read since on {on}, by {name}: its turns go on there, or read it here again.",
+        on=on,
+        name=newest.event.by.name,
+    )
 
 
 def spokes_of(reading: WheelReading) -> tuple[SpokeRead, ...]:
@@ -177,5 +191,11 @@ def spoke_number(spoke: int, count: int) -> int:
         NotFound: It has none of that number.
     """
     if not 1 <= spoke <= count:
-        raise NotFound(f"There is no spoke {spoke}: this wheel has {count}. Count from the valve.")
+        raise NotFound(
+            worded(
+                "There is no spoke {spoke}: this wheel has {count}. Count from the valve.",
+                spoke=spoke,
+                count=count,
+            )
+        )
     return spoke

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import BROKE_AT, BrokenSpoke
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -51,7 +52,11 @@ def break_spoke(request: BreakSpokeRequest, *, by: int, key: str, now: datetime)
         if not this.repeated:
             still_open(job)
             if request.at not in BROKE_AT:
-                sentence = f'Where it broke is "{request.at[:30]}": {", ".join(BROKE_AT)}. Choose one.'
+                sentence = worded(
+                    'Where it broke is "{at}": {broke_at}. Choose one.',
+                    at=request.at[:30],
+                    broke_at=", ".join(BROKE_AT),
+                )
                 raise InputRefused(sentence, {"at": sentence})
             known = known_of(part)
             if request.spoke is not None:
@@ -60,7 +65,7 @@ def break_spoke(request: BreakSpokeRequest, *, by: int, key: str, now: datetime)
             if km is None:
                 km, _, known_by = distance_at(part, local_day(now))
             else:
-                number(km, "distance_km", "The distance of the wheel", 0, 500_000, "km")
+                number(km, "distance_km", worded("The distance of the wheel"), 0, 500_000, "km")
             this.said = {**as_json(request), "words": str(part)}
             BrokenSpoke.objects.create(
                 event=this.write(job=job),

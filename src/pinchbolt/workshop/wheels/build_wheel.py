@@ -8,6 +8,7 @@ from decimal import Decimal
 from pinchbolt.engines.fit import FitVerdict, fact_names
 from pinchbolt.errors import InputRefused, PinchboltError
 from pinchbolt.records.models import Job, Part
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike, kind_row
 from pinchbolt.workshop.common.fit_answers import fit_rule
@@ -139,7 +140,12 @@ def build_wheel(request: BuildWheelRequest) -> BuildWheelView:
     on_bike, more = _on_bike(job, wheel_of_job(job, request.part), chosen_two)
     holes = _holes(request.wheel.spokes, rim, hub)
     stops = [
-        f"{one.side} spokes, {one.chosen.words}: {one.fits.because}"
+        worded(
+            "{side} spokes, {words}: {because}",
+            side=one.side,
+            words=one.chosen.words,
+            because=one.fits.because,
+        )
         for one in sides
         if one.chosen is not None and one.fits is not None and one.fits.verdict.value == "does not fit"
     ]
@@ -160,8 +166,9 @@ def _chosen(number: str, there: Sequence[BinView], field: str) -> BinView | None
         return None
     found = next((one for one in there if one.number == number), None)
     if found is None:
-        sentence = (
-            f'There is no part "{number[:40]}" for this in the bins or the catalogue. Choose one of the list.'
+        sentence = worded(
+            'There is no part "{number}" for this in the bins or the catalogue. Choose one of the list.',
+            number=number[:40],
         )
         raise InputRefused(sentence, {field: sentence})
     return found
@@ -249,7 +256,13 @@ def _not_said(job: Job, part: int, chosen: Sequence[BinView]) -> list[str]:
         ]
         if missing:
             asked = "; ".join(f"{fact.name} ({fact.ask})" for fact in missing)
-            told.append(f"{one.words}: the bins do not say {asked}. Look before it is laced.")
+            told.append(
+                worded(
+                    "{words}: the bins do not say {asked}. Look before it is laced.",
+                    words=one.words,
+                    asked=asked,
+                )
+            )
     return told
 
 
@@ -293,24 +306,38 @@ def _doubts(rim: BinView | None, hub: BinView | None, sides: Sequence[SpokesOfSi
     told = []
     if rim is None:
         told.append(
-            "No rim of the bins is chosen: the old one, or one from elsewhere. Lace an old rim again only if "
-            "it is straight without tension, and uncracked."
+            worded(
+                "No rim of the bins is chosen: the old one, or one from elsewhere. Lace an old rim "
+                "again only if it is straight without tension, and uncracked."
+            )
         )
     if hub is None:
         told.append(
-            "No hub of the bins is chosen: the old one. Its flanges are looked at for cracks and for elbows' dents."
+            worded(
+                "No hub of the bins is chosen: the old one. Its flanges are looked at for cracks and "
+                "for elbows' dents."
+            )
         )
     for one in sides:
         if one.chosen is None:
-            told.append(f"No {one.side} spokes are chosen yet.")
+            told.append(worded("No {side} spokes are chosen yet.", side=one.side))
         elif one.chosen.count < one.count:
             told.append(
-                f"{one.count} spokes are needed on the {one.side}, {max(one.chosen.count, 0)} lie there: the rest is to order."
+                worded(
+                    "{count} spokes are needed on the {side}, {chosen_count} lie there: the rest is to "
+                    "order.",
+                    count=one.count,
+                    side=one.side,
+                    chosen_count=max(one.chosen.count, 0),
+                )
             )
         if one.fits is not None and one.fits.verdict.value == "cannot tell":
-            told.append(f"{one.side} spokes: {one.fits.because}")
+            told.append(worded("{side} spokes: {because}", side=one.side, because=one.fits.because))
     told.append(
-        "Measured parts, not a list: two spokes of known length in the rim, a rule over the flanges. Lace one side, then measure again."
+        worded(
+            "Measured parts, not a list: two spokes of known length in the rim, a rule over the "
+            "flanges. Lace one side, then measure again."
+        )
     )
     return tuple(told)
 
@@ -322,16 +349,32 @@ def lacing_order(wheel: WheelFacts) -> tuple[tuple[LacingStep, ...], str]:
     """
     if wheel.spokes % 4 or wheel.sides or wheel.crossings_left != wheel.crossings_right:
         return (), (
-            "The order of lacing is told for equal crossings, sides by turns, and a number of spokes that four divides: "
-            "lace this one by its maker's picture."
+            worded(
+                "The order of lacing is told for equal crossings, sides by turns, and a number of "
+                "spokes that four divides: lace this one by its maker's picture."
+            )
         )
     crossed = wheel.crossings_left
-    cross = f"over {crossed - 1} and under the {_nth(crossed)} of set" if crossed > 1 else "past those of set"
+    cross = (
+        worded("over {crossed} and under the {nth} of set", crossed=crossed - 1, nth=_nth(crossed))
+        if crossed > 1
+        else worded("past those of set")
+    )
     words = (
-        "left flange, every second hole: spoke 1 into the rim hole beside the valve, then every fourth hole",
-        "right flange, every second hole: the first stands beside spoke 1, on the side away from the valve; then every fourth hole",
-        f"left flange, the holes between, turned the other way: each {cross} 1, into the rim hole half-way between two of them",
-        f"right flange, the holes between: each {cross} 2, into the holes that are left",
+        worded(
+            "left flange, every second hole: spoke 1 into the rim hole beside the valve, then "
+            "every fourth hole"
+        ),
+        worded(
+            "right flange, every second hole: the first stands beside spoke 1, on the side away "
+            "from the valve; then every fourth hole"
+        ),
+        worded(
+            "left flange, the holes between, turned the other way: each {cross} 1, into the rim "
+            "hole half-way between two of them",
+            cross=cross,
+        ),
+        worded("right flange, the holes between: each {cross} 2, into the holes that are left", cross=cross),
     )
     firsts = (1, 2, 3, 4)
     return tuple(
@@ -353,11 +396,14 @@ def propose_build(request: BuildWheelRequest, *, by: int, key: str, now: datetim
     """
     seen = build_wheel(request)
     if seen.stops:
-        sentence = f"{'; '.join(seen.stops)}. Choose other parts."
+        sentence = worded("{stops}. Choose other parts.", stops="; ".join(seen.stops))
         raise InputRefused(sentence, {"parts": sentence})
     lacking = [one.side for one in seen.sides if one.chosen is None]
     if lacking:
-        sentence = f"No spokes are chosen for the {' and the '.join(lacking)} side: choose them, so that the line has its price."
+        sentence = worded(
+            "No spokes are chosen for the {lacking} side: choose them, so that the line has its price.",
+            lacking=worded(" and the ").join(lacking),
+        )
         raise InputRefused(sentence, {f"spokes_{lacking[0]}": sentence})
     wheel = wheel_of_job(job_by_id(request.job), request.part)
     asked = ProposeRequest(request.job, BUILD, parts=seen.parts, place=wheel.place)

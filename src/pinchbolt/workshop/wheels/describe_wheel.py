@@ -8,6 +8,7 @@ import numpy as np
 from pinchbolt.engines.wheels import USUAL_RIM, influence
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import WheelSaid
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -68,17 +69,25 @@ def describe_wheel(request: DescribeWheelRequest, *, by: int, key: str, now: dat
 
 def _sensible(request: DescribeWheelRequest) -> None:
     if request.hit and request.hit not in HIT:
-        sentence = f'Whether it was hit is "{request.hit[:40]}": {", ".join(HIT)}. Choose one.'
+        sentence = worded(
+            'Whether it was hit is "{hit}": {allowed}. Choose one.',
+            hit=request.hit[:40],
+            allowed=", ".join(HIT),
+        )
         raise InputRefused(sentence, {"hit": sentence})
     if request.spoke_kind:
         spoke_kind_of(request.spoke_kind)
     asked = request.limits
-    number(asked.side_mm, "side_mm", "Run-out to the side", 0.1, 10, "mm")
-    number(asked.up_mm, "up_mm", "Run-out up and down", 0.1, 10, "mm")
-    number(asked.spread_percent, "spread_percent", "Departure from the side's mean", 3, 100, "percent")
-    number(asked.dish_mm, "dish_mm", "The dish", 0.1, 10, "mm")
+    number(asked.side_mm, "side_mm", worded("Run-out to the side"), 0.1, 10, "mm")
+    number(asked.up_mm, "up_mm", worded("Run-out up and down"), 0.1, 10, "mm")
+    number(
+        asked.spread_percent, "spread_percent", worded("Departure from the side's mean"), 3, 100, "percent"
+    )
+    number(asked.dish_mm, "dish_mm", worded("The dish"), 0.1, 10, "mm")
     if asked.greatest_n is not None:
-        number(asked.greatest_n, "greatest_n", "The greatest tension marked on the rim", 100, 4000, "N")
+        number(
+            asked.greatest_n, "greatest_n", worded("The greatest tension marked on the rim"), 100, 4000, "N"
+        )
     shape = wheel_shape(request.wheel)
     # What cannot be is refused by the wheel's own model.
     influence(shape, USUAL_RIM, np.zeros(shape.count))

@@ -7,6 +7,7 @@ from datetime import datetime
 from pinchbolt.engines.wheels import pluck_pitch, read_wave
 from pinchbolt.errors import InputRefused, PinchboltError
 from pinchbolt.records.models import SpokesHeard
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -53,13 +54,21 @@ def note_pitches(request: HearSpokesRequest, *, by: int, key: str, now: datetime
         count = measured(part).wheel.spokes
         if not request.heard:
             raise InputRefused(
-                "No spoke was plucked: send one recording for each.", {"sounds": "one at least"}
+                worded("No spoke was plucked: send one recording for each."),
+                {"sounds": worded("one at least")},
             )
         for one in request.heard:
             if not 1 <= one.spoke <= count:
-                sentence = f"There is no spoke {one.spoke}: this wheel has {count}. Say which spoke the first recording is of."
+                sentence = worded(
+                    "There is no spoke {spoke}: this wheel has {count}. Say which spoke the first "
+                    "recording is of.",
+                    spoke=one.spoke,
+                    count=count,
+                )
                 raise InputRefused(sentence, {"first": sentence})
-            number(one.pitch_hz, "heard", f"The pitch of spoke {one.spoke}", 60, 3000, "Hz")
+            number(
+                one.pitch_hz, "heard", worded("The pitch of spoke {spoke}", spoke=one.spoke), 60, 3000, "Hz"
+            )
         this.said = {**as_json(request), "words": str(part)}
         pitches = {
             str(one.spoke): [one.pitch_hz, one.sd_hz if one.sd_hz is not None else one.pitch_hz * TYPED_SD]
@@ -82,16 +91,35 @@ def hear_spokes(
         try:
             pitch = pluck_pitch(read_wave(data))
         except PinchboltError as refusal:
-            wrong.append(f"spoke {spoke} ({name[:40]}): {refusal.sentence}")
+            wrong.append(
+                worded(
+                    "spoke {spoke} ({name}): {sentence}",
+                    spoke=spoke,
+                    name=name[:40],
+                    sentence=refusal.sentence,
+                )
+            )
             continue
         if pitch.second is not None:
             wrong.append(
-                f"spoke {spoke} ({name[:40]}): {pitch.words}. Lift it off the one that it crosses, and pluck it again."
+                worded(
+                    "spoke {spoke} ({name}): {words}. Lift it off the one that it crosses, and pluck it "
+                    "again.",
+                    spoke=spoke,
+                    name=name[:40],
+                    words=pitch.words,
+                )
             )
             continue
         found.append(HeardSpoke(spoke, round(pitch.frequency, 3), round(pitch.sd, 4)))
     if wrong:
-        more = f" And {len(wrong) - 3} more." if len(wrong) > 3 else ""
-        sentence = f"Not kept, {len(wrong)} of {len(sounds)} can't be told: {' '.join(wrong[:3])}{more}"
+        more = worded(" And {wrong} more.", wrong=len(wrong) - 3) if len(wrong) > 3 else ""
+        sentence = worded(
+            "Not kept, {count} of {sounds} can't be told: {why}{more}",
+            count=len(wrong),
+            sounds=len(sounds),
+            why=" ".join(wrong[:3]),
+            more=more,
+        )
         raise InputRefused(sentence, {"sounds": sentence})
     return note_pitches(HearSpokesRequest(job, part, tuple(found)), by=by, key=key, now=now)

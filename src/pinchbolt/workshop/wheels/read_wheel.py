@@ -6,6 +6,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Job, Part, WheelReading
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -82,7 +83,7 @@ def read_wheel(request: ReadWheelRequest, *, by: int, key: str, now: datetime) -
         side = _figures(request.side_mm, "side_mm", "side", count)
         up = _figures(request.up_mm, "up_mm", "up", count)
         if request.dish_mm is not None:
-            number(request.dish_mm, "dish_mm", "The dish", -30, 30, "mm")
+            number(request.dish_mm, "dish_mm", worded("The dish"), -30, 30, "mm")
         bare = tuple(SpokeRead(one, two) for one, two in zip(side, up, strict=True))
         spokes, sd, doubts = _with_tension(request, known, job, part, bare)
         this.said = {**as_json(request), "words": str(part)}
@@ -102,10 +103,17 @@ def read_wheel(request: ReadWheelRequest, *, by: int, key: str, now: datetime) -
 
 def _figures(told: Sequence[float], field: str, name: str, count: int) -> list[float]:
     if len(told) != count:
-        sentence = f"{name}: {len(told)} figures for {count} spokes. Read every spoke once, from spoke 1 on; 0 where it stands right."
+        sentence = worded(
+            "{name}: {told} figures for {count} spokes. Read every spoke once, from spoke 1 on; "
+            "0 where it stands right.",
+            name=name,
+            told=len(told),
+            count=count,
+        )
         raise InputRefused(sentence, {field: sentence})
     return [
-        number(one, field, f"{name} at spoke {spoke}", -30, 30, "mm") for spoke, one in enumerate(told, 1)
+        number(one, field, worded("{name} at spoke {spoke}", name=name, spoke=spoke), -30, 30, "mm")
+        for spoke, one in enumerate(told, 1)
     ]
 
 
@@ -118,7 +126,7 @@ def _with_tension(
         return heard_tensions(known, shape, bare, heard, request.reference_spoke, request.reference_n)
     if request.how == METER:
         if request.tool is None:
-            sentence = "Which meter it was read with is missing: choose one of the board."
+            sentence = worded("Which meter it was read with is missing: choose one of the board.")
             raise InputRefused(sentence, {"tool": sentence})
         _as_many(request.shown, "shown", len(bare))
         read = read_by_meter(request.tool, known.spoke_kind, request.shown)
@@ -128,19 +136,28 @@ def _with_tension(
         )  # fmt: skip
         return found, read.sd, read.doubts
     if request.how != NEWTON:
-        sentence = f'How the tension was read is "{request.how[:20]}": {", ".join(HOW)}. Choose one.'
+        sentence = worded(
+            'How the tension was read is "{how}": {allowed}. Choose one.',
+            how=request.how[:20],
+            allowed=", ".join(HOW),
+        )
         raise InputRefused(sentence, {"how": sentence})
     _as_many(request.tension_n, "tension_n", len(bare))
     for spoke, one in enumerate(request.tension_n, 1):
         if one is not None:
-            number(one, "tension_n", f"The tension of spoke {spoke}", 0, 4000, "N")
+            number(one, "tension_n", worded("The tension of spoke {spoke}", spoke=spoke), 0, 4000, "N")
     typed = zip(bare, request.tension_n, strict=True)
     return tuple(replace(one, tension_n=pull) for one, pull in typed), TYPED_SD, ()
 
 
 def _as_many(told: Sequence[float | None], field: str, count: int) -> None:
     if len(told) != count:
-        sentence = f"tension: {len(told)} figures for {count} spokes. One for each, from spoke 1 on; leave one empty that was not read."
+        sentence = worded(
+            "tension: {told} figures for {count} spokes. One for each, from spoke 1 on; leave "
+            "one empty that was not read.",
+            told=len(told),
+            count=count,
+        )
         raise InputRefused(sentence, {field: sentence})
 
 

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import NippleTurn
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -54,31 +55,50 @@ def turn_nipple(request: TurnNippleRequest, *, by: int, key: str, now: datetime)
         rounds = rounds_of(part, job)
         if not rounds:
             raise NotPossibleNow(
-                "The wheel was not read yet: read every spoke first, or nobody knows what the turn did."
+                worded(
+                    "The wheel was not read yet: read every spoke first, or nobody knows what the turn did."
+                )
             )
         reading = rounds[-1]
         if request.reading is not None and request.reading != reading.pk:
             raise NotPossibleNow(
-                f"The wheel was read again since, by {reading.event.by.name}: look at the turns again. Was spoke {request.spoke} turned "
-                "after that reading, say so there; before it, the reading knows it already."
+                worded(
+                    "The wheel was read again since, by {name}: look at the turns again. Was spoke "
+                    "{spoke} turned after that reading, say so there; before it, the reading knows it "
+                    "already.",
+                    name=reading.event.by.name,
+                    spoke=request.spoke,
+                )
             )
         elsewhere = not_here_any_more(part, reading)
         if elsewhere:
             raise NotPossibleNow(elsewhere)
         spoke_number(request.spoke, len(reading.spokes))
         if abs(request.quarters) > MOST:
-            sentence = f"{request.quarters} quarters: {MOST} either way at most. Say what was turned in all since the last reading."
+            sentence = worded(
+                "{quarters} quarters: {most} either way at most. Say what was turned in all since "
+                "the last reading.",
+                quarters=request.quarters,
+                most=MOST,
+            )
             raise InputRefused(sentence, {"quarters": sentence})
         before = NippleTurn.objects.filter(
             reading=reading.event, spoke=request.spoke, event__corrected_by__isnull=True
         ).last()
         if request.quarters == 0 and (before is None or before.quarters == 0):
-            sentence = f"Nothing is written of spoke {request.spoke} since the last reading: there is nothing to take back."
+            sentence = worded(
+                "Nothing is written of spoke {spoke} since the last reading: there is nothing to take back.",
+                spoke=request.spoke,
+            )
             raise InputRefused(sentence, {"quarters": sentence})
         if before is not None and before.quarters == request.quarters:
             raise NotPossibleNow(
-                f"That turn of spoke {request.spoke} stands already, by {before.event.by.name}. Was it turned once more, "
-                "say under turned otherwise how far it was turned in all since the last reading."
+                worded(
+                    "That turn of spoke {spoke} stands already, by {name}. Was it turned once more, say "
+                    "under turned otherwise how far it was turned in all since the last reading.",
+                    spoke=request.spoke,
+                    name=before.event.by.name,
+                )
             )
         this.said = {**as_json(request), "words": str(part), "reading": reading.pk}
         event = this.write(job=job, corrects=before.event if before else None)

@@ -8,6 +8,8 @@ from math import hypot, sqrt
 
 from pinchbolt.errors import PinchboltError
 from pinchbolt.records.models import Job, NippleTurn, Part, WheelReading
+from pinchbolt.values.money import with_figures
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.acts.state import job_state
@@ -200,8 +202,8 @@ def sheet_of(job: Job, part: Part) -> WheelSheetView:
 
 
 # The same readings give the same plan, so a page that is looked at after each tap need not seek it again.
-_planned = lru_cache(maxsize=64)(wheel_plan)
-_ahead = lru_cache(maxsize=64)(wheel_turns_ahead)
+_planned = with_figures(lru_cache(maxsize=64)(wheel_plan))
+_ahead = with_figures(lru_cache(maxsize=64)(wheel_turns_ahead))
 
 
 def _plan(
@@ -213,13 +215,19 @@ def _plan(
 ) -> tuple[WheelPlanView | None, str]:
     """The plan, or why there is none."""
     if known is None:
-        return None, "Measure the wheel first: rim, hub and lacing decide what a turn of a nipple does."
+        return None, worded(
+            "Measure the wheel first: rim, hub and lacing decide what a turn of a nipple does."
+        )
     if not rows:
-        return None, "Read every spoke first: side, up and tension, from spoke 1 beside the valve on."
+        return None, worded("Read every spoke first: side, up and tension, from spoke 1 beside the valve on.")
     if len(rows[-1].spokes) != known.wheel.spokes:
         return (
             None,
-            f"It was read with {len(rows[-1].spokes)} spokes and measured with {known.wheel.spokes}: read it again.",
+            worded(
+                "It was read with {spokes} spokes and measured with {wheel_spokes}: read it again.",
+                spokes=len(rows[-1].spokes),
+                wheel_spokes=known.wheel.spokes,
+            ),
         )
     stop = hold_back(known, broken) or not_here_any_more(part, rows[-1])
     if stop:
@@ -231,7 +239,10 @@ def _plan(
     if without:
         return (
             None,
-            f"The tension of spoke {', '.join(without)} is not known: read it, or the rim's limit can't be kept.",
+            worded(
+                "The tension of spoke {without} is not known: read it, or the rim's limit can't be kept.",
+                without=", ".join(without),
+            ),
         )
     told = _hang_together(rows, turned)
     asked = WheelPlanRequest(
@@ -305,10 +316,18 @@ def _read_first(
     if ahead is None or plan is None or known is None or ahead.over_n < 0.5 or _as_asked(plan, now):
         return ""
     mark = known.limits.greatest_n
-    what = f"over the {mark:.0f} N marked" if mark is not None else "above the tightest that was read"
-    return (
-        f"It was not turned as asked: with spoke {ahead.spoke} {ahead.words} now, a spoke would come {ahead.over_n:.0f} N {what}. "
-        "Read every spoke again first."
+    what = (
+        worded("over the {mark:.0f} N marked", mark=mark)
+        if mark is not None
+        else worded("above the tightest that was read")
+    )
+    return worded(
+        "It was not turned as asked: with spoke {spoke} {words} now, a spoke would come "
+        "{over_n:.0f} N {what}. Read every spoke again first.",
+        spoke=ahead.spoke,
+        words=ahead.words,
+        over_n=ahead.over_n,
+        what=what,
     )
 
 
@@ -344,7 +363,7 @@ def _turns(
     ]
     mine = {one.spoke for one in asked}
     besides = [
-        TurnOnSheet(spoke, _NAMES[right[spoke - 1]], 0, "not asked for", None, 0.0, *_done(row))
+        TurnOnSheet(spoke, _NAMES[right[spoke - 1]], 0, worded("not asked for"), None, 0.0, *_done(row))
         for spoke, row in sorted(now.items())
         if spoke not in mine and spoke <= len(right)
     ]
@@ -389,7 +408,7 @@ def _round(
 def _how(row: WheelReading) -> str:
     if row.tool is not None:
         return row.tool.name
-    return {"ear": "by ear", "newton": "typed in N"}.get(row.how, row.how)
+    return {"ear": worded("by ear"), "newton": worded("typed in N")}.get(row.how, row.how)
 
 
 def _doubts(rows: Sequence[WheelReading], known: WheelKnown | None) -> tuple[tuple[str, ...], str]:
@@ -400,19 +419,39 @@ def _doubts(rows: Sequence[WheelReading], known: WheelKnown | None) -> tuple[tup
     by_meter = [meter_doubts(row.tool, kind, row.pk) for row in rows if row.tool is not None]
     stop = next((words for words, found_out in by_meter if found_out), "")
     told = list(dict.fromkeys(words for words, _ in by_meter if words))
-    told.append(f"A tension is taken to be out by {rows[-1].tension_sd:.0f} N (one standard deviation).")
+    told.append(
+        worded(
+            "A tension is taken to be out by {tension_sd:.0f} N (one standard deviation).",
+            tension_sd=rows[-1].tension_sd,
+        )
+    )
     if rows[-1].dish is None:
-        told.append("Dish was not read: the rim may stand off the middle though it runs true.")
+        told.append(worded("Dish was not read: the rim may stand off the middle though it runs true."))
     return tuple(told), stop
 
 
 def _stands(part: Part, job: Job) -> str:
     rows = rounds_of(part, job)
     if not rows:
-        return "not measured yet" if known_of(part) is None else "measured, not read at this stay"
+        return (
+            worded("not measured yet")
+            if known_of(part) is None
+            else worded("measured, not read at this stay")
+        )
     seen = state_of_wheel(rows[-1], known_of(part))
-    spread = "" if seen.spread_percent is None else f", {seen.spread_percent:.0f} % off its side's mean"
-    return f"read {len(rows)} time{'' if len(rows) == 1 else 's'}: {seen.side_mm:g} mm side, {seen.up_mm:g} mm up{spread}"
+    spread = (
+        ""
+        if seen.spread_percent is None
+        else worded(", {spread_percent:.0f} % off its side's mean", spread_percent=seen.spread_percent)
+    )
+    return worded(
+        "read {rows} time{s}: {side_mm:g} mm side, {up_mm:g} mm up{spread}",
+        rows=len(rows),
+        s="" if len(rows) == 1 else "s",
+        side_mm=seen.side_mm,
+        up_mm=seen.up_mm,
+        spread=spread,
+    )
 
 
 def _name(part: Part) -> str:

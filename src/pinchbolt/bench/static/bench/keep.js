@@ -4,6 +4,12 @@
 (function () {
   "use strict";
 
+  // A sentence in the language of the page: as it stands, or as the page brings it (bench/said_pages.py); values stand in its gaps.
+  const brought = document.getElementById("said-here"), instead = brought ? JSON.parse(brought.textContent) : {};
+  window.worded = function (text, values) {
+    return (instead[text] || text).replace(/\{(\w+)\}/g, function (whole, name) { return values && name in values ? values[name] : whole; });
+  };
+
   const SENT = "pinchbolt sent";
 
   function keeps(form) { return form && form.method === "post" && form.dataset.keep !== "no"; }
@@ -122,10 +128,10 @@
     const form = formOf(event);
     if (keeps(form) && event.detail.xhr.status >= 200 && event.detail.xhr.status < 400) { sessionStorage.removeItem(lies.get(form) || shelf(form)); }
   });
-  document.addEventListener("htmx:sendError", function (event) { say("no answer from the workshop's computer.", formOf(event)); });
-  document.addEventListener("htmx:timeout", function (event) { say("the workshop's computer took too long.", formOf(event)); });
+  document.addEventListener("htmx:sendError", function (event) { say(worded("no answer from the workshop's computer."), formOf(event)); });
+  document.addEventListener("htmx:timeout", function (event) { say(worded("the workshop's computer took too long."), formOf(event)); });
   document.addEventListener("htmx:responseError", function (event) {
-    if (event.detail.xhr.status >= 500) { say(event.detail.xhr.status === 503 ? "the records can't be written just now." : "something went wrong.", formOf(event)); }
+    if (event.detail.xhr.status >= 500) { say(event.detail.xhr.status === 503 ? worded("the records can't be written just now.") : worded("something went wrong."), formOf(event)); }
   });
   document.addEventListener("click", function (event) {
     if (!event.target.closest("[data-again]") || !failed || !failed.isConnected) { return; }

@@ -37,11 +37,11 @@
     pad.classList.toggle("is-refused", outside);
     button.hidden = true;
     if (!outside) { said.textContent = ""; return; }
-    said.textContent = figure.value + unit + ": " + plain(low) + " to " + plain(high) + unit + " is usual here.";
+    said.textContent = worded("{typed}: {low} to {high} is usual here.", { typed: figure.value + unit, low: plain(low), high: plain(high) + unit });
     const other = otherUnit(value, pad, low, high);
     const slip = other !== null ? other.value : value > high ? meant(value, low, high) : null;
     if (slip !== null) {
-      button.textContent = "Did you mean " + plain(slip) + unit + (other !== null ? other.words : "") + "?";
+      button.textContent = worded("Did you mean {value}?", { value: plain(slip) + unit + (other !== null ? other.words : "") });
       button.dataset.meant = plain(slip);
       button.hidden = false;
     }

@@ -119,7 +119,8 @@
     eye.clear.height = part.height;
     eye.clear.getContext("2d").putImageData(done, 0, 0);
     const times = part.width / (eye.frame.w * Math.abs(Math.cos(eye.turn * Math.PI / 180)) + eye.frame.h * Math.abs(Math.sin(eye.turn * Math.PI / 180)));
-    eye.how.textContent = "freed of noise, contrast evened out" + (eye.invert ? ", light and dark swapped" : "") + (eye.turn ? ", turned " + eye.turn + "\u00b0" : "") + (times > 1.05 ? ", " + times.toFixed(1) + " times as large" : "");
+    eye.how.textContent = worded("freed of noise, contrast evened out") + (eye.invert ? worded(", light and dark swapped") : "") +
+      (eye.turn ? worded(", turned {turn}\u00b0", { turn: eye.turn }) : "") + (times > 1.05 ? worded(", {times} times as large", { times: times.toFixed(1) }) : "");
   }
 
   // The framed part as the file that is sent; where it can't be made, the whole photo goes.
@@ -219,7 +220,7 @@
   async function ask(eye, button) {
     const answer = eye.form.querySelector("[data-eye-answer]");
     button.disabled = true;
-    answer.textContent = "Reading: some seconds. You can type it meanwhile.";
+    answer.textContent = worded("Reading: some seconds. You can type it meanwhile.");
     try {
       await eye.cutting;
       const asked = new FormData(eye.form);
@@ -230,7 +231,7 @@
       answer.innerHTML = words;
       answer.querySelector("[data-candidates]").focus();
     } catch (nothing) {
-      answer.textContent = "Not read: no answer from the workshop's computer. Type what you see.";
+      answer.textContent = worded("Not read: no answer from the workshop's computer. Type what you see.");
     } finally { button.disabled = false; }
   }
 
@@ -240,7 +241,7 @@
     const eye = eyes.get(form);
     let bitmap;
     try { bitmap = await createImageBitmap(file); }
-    catch (broken) { eye.said.textContent = "This is no photo that the tablet can show. Take it anew."; eye.shown.hidden = false; return; }
+    catch (broken) { eye.said.textContent = worded("This is no photo that the tablet can show. Take it anew."); eye.shown.hidden = false; return; }
     eye.source = scaled(bitmap, MOST_PX);
     bitmap.close();
     eye.turn = 0;

@@ -65,7 +65,7 @@
     return made;
   }
 
-  function nameOf(one) { return names()[one.by] || "another person"; }
+  function nameOf(one) { return names()[one.by] || worded("another person"); }
 
   function inWords(one) { return clock(one.made) + " " + one.kind + (one.shown ? ": " + one.shown : ""); }
 
@@ -75,9 +75,11 @@
     const refused = acts.filter(function (one) { return one.state === "refused"; }).length;
     const others = acts.some(function (one) { return one.by !== person(); });
     strip.hidden = acts.length === 0;
-    strip.querySelector("[data-unsent-words]").textContent =
-      acts.length + (acts.length === 1 ? " entry is" : " entries are") + " on this tablet and not in the book yet" +
-      (refused ? "; " + refused + (refused === 1 ? " was" : " were") + " not taken" : "") + (others ? "; a PIN is needed" : "") + ".";
+    const one = refused === 1 ? worded("; {count} was not taken", { count: refused }) : worded("; {count} were not taken", { count: refused });
+    const told = { count: acts.length, more: (refused ? one : "") + (others ? worded("; a PIN is needed") : "") };
+    strip.querySelector("[data-unsent-words]").textContent = acts.length === 1
+      ? worded("{count} entry is on this tablet and not in the book yet{more}.", told)
+      : worded("{count} entries are on this tablet and not in the book yet{more}.", told);
   }
 
   // On the form itself: what was done stands there, so that nobody does it again.
@@ -86,7 +88,7 @@
     for (const one of acts) {
       for (const form of document.forms) {
         if (form.method !== "post" || new URL(form.action).pathname !== one.path || !sameThing(form, one)) { continue; }
-        const note = line("p", "doubt", inWords(one) + (one.state === "refused" ? " was not taken: " + one.reason : " waits to be sent"));
+        const note = line("p", "doubt", one.state === "refused" ? worded("{what} was not taken: {reason}", { what: inWords(one), reason: one.reason }) : worded("{what} waits to be sent", { what: inWords(one) }));
         note.dataset.waitsHere = "";
         form.before(note);
         break;
@@ -113,17 +115,19 @@
 
   function leaveOut(one) {
     const more = document.createElement("details");
-    more.append(line("summary", "act plain", "leave it out"));
-    more.append(line("p", "", one.tries ? "It may have arrived all the same: look at the job where there is signal." : "It was never sent, and is gone then."));
-    more.append(button("yes, leave it out", async function () { await self.unsent.drop(one.n); await show(); post({ send: true }); }));
+    more.append(line("summary", "act plain", worded("leave it out")));
+    more.append(line("p", "", one.tries ? worded("It may have arrived all the same: look at the job where there is signal.") : worded("It was never sent, and is gone then.")));
+    more.append(button(worded("yes, leave it out"), async function () { await self.unsent.drop(one.n); await show(); post({ send: true }); }));
     return more;
   }
 
   function why(one, stopped) {
-    if (one.state === "refused") { return "Not taken: " + one.reason; }
-    if (stopped.has(one.job)) { return "Waits behind the one that was not taken."; }
-    if (one.by !== person()) { return "Done by " + nameOf(one) + ": it is sent once they are at the tablet by their PIN."; }
-    return one.tries ? "Waits to be sent: tried " + one.tries + (one.tries === 1 ? " time" : " times") + (one.reason ? ", " + one.reason : "") + "." : "Waits to be sent.";
+    if (one.state === "refused") { return worded("Not taken: {reason}", { reason: one.reason }); }
+    if (stopped.has(one.job)) { return worded("Waits behind the one that was not taken."); }
+    if (one.by !== person()) { return worded("Done by {name}: it is sent once they are at the tablet by their PIN.", { name: nameOf(one) }); }
+    if (!one.tries) { return worded("Waits to be sent."); }
+    const told = { count: one.tries, reason: one.reason ? ", " + one.reason : "" };
+    return one.tries === 1 ? worded("Waits to be sent: tried {count} time{reason}.", told) : worded("Waits to be sent: tried {count} times{reason}.", told);
   }
 
   function showList(acts) {
@@ -137,17 +141,17 @@
       item.append(words);
       if (one.state === "refused") {
         stopped.add(one.job);
-        item.append(button("try again", async function () { await self.unsent.change({ ...one, state: "waits" }); post({ send: true }); }));
+        item.append(button(worded("try again"), async function () { await self.unsent.change({ ...one, state: "waits" }); post({ send: true }); }));
       }
       if (one.from) {
-        const there = line("a", "act plain", "open the page");
+        const there = line("a", "act plain", worded("open the page"));
         there.href = one.from;
         item.append(there);
       }
       item.append(leaveOut(one));
       return item;
     }));
-    if (!acts.length) { list.replaceChildren(line("li", "note", "nothing: all that was done on this tablet is in the book")); }
+    if (!acts.length) { list.replaceChildren(line("li", "note", worded("nothing: all that was done on this tablet is in the book"))); }
     document.querySelector("[data-unsent-pin]").hidden = !acts.some(function (one) { return one.by !== person(); });
   }
 
@@ -155,14 +159,14 @@
     const place = document.querySelector("[data-kept-words]");
     if (!place) { return; }
     if (!able) {
-      place.textContent = "This tablet keeps nothing without signal: " + (window.isSecureContext ? "its browser does not allow it (a certificate that it does not trust, or a private window). "
-        : "the bench book is opened here by a plain http address, and a browser allows it only by https. ") +
-        "What is typed stays in the page while it is open.";
+      place.textContent = worded("This tablet keeps nothing without signal: {why} What is typed stays in the page while it is open.", { why: window.isSecureContext
+        ? worded("its browser does not allow it (a certificate that it does not trust, or a private window).")
+        : worded("the bench book is opened here by a plain http address, and a browser allows it only by https.") });
       return;
     }
     const kept = await navigator.storage.persisted() || await navigator.storage.persist();
-    place.textContent = kept ? "The browser keeps what waits here, also when the tablet's disk fills up."
-      : "The browser did not promise to keep what waits here: it may throw it away when the tablet's disk is full, or after weeks without a visit. Send it soon; put the bench book on the home screen to be asked again.";
+    place.textContent = kept ? worded("The browser keeps what waits here, also when the tablet's disk fills up.")
+      : worded("The browser did not promise to keep what waits here: it may throw it away when the tablet's disk is full, or after weeks without a visit. Send it soon; put the bench book on the home screen to be asked again.");
   }
 
   async function show() {

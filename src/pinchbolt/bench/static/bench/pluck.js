@@ -31,7 +31,7 @@
       const pieces = [];
       ear.port.onmessage = function (message) { pieces.push(message.data); };
       context.createMediaStreamSource(stream).connect(ear);
-      said.textContent = "pluck now";
+      said.textContent = worded("pluck now");
       await new Promise(function (done) { setTimeout(done, 1000 * SECONDS); });
       ear.disconnect();
       const files = new DataTransfer();
@@ -41,7 +41,7 @@
       stream.getTracks().forEach(function (track) { track.stop(); });
       context.close();
     }
-    said.textContent = "heard, sending";
+    said.textContent = worded("heard, sending");
     form.requestSubmit();
   }
 
@@ -60,7 +60,7 @@
     button.disabled = true;
     listen(form, said).catch(function () {
       button.disabled = false;
-      said.textContent = "The microphone was not let in: allow it for this page, or choose WAV files.";
+      said.textContent = worded("The microphone was not let in: allow it for this page, or choose WAV files.");
     });
   });
   document.addEventListener("DOMContentLoaded", function () { wake(document); });
