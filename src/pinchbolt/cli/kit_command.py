@@ -1,6 +1,7 @@
 """pinchbolt kit: the fewest, lightest or cheapest tools that cover joints of a file, or of bikes on record."""
 
 from collections.abc import Iterable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -8,9 +9,10 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import whole_money_text
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.torque.choose_kit import KitToolView, KitView
+    from pinchbolt.workshop.torque.choose_kit import KitToolView, KitView, Written
 
 _SHOWN = 8  # needs left open that are told one by one
 _WINS = "A kit covers the joints asked about. The marking on the part and its maker's instructions win."
@@ -59,26 +61,35 @@ def kit(
         _at_home(tuple(bike), home, as_json=as_json)
         return
     from pinchbolt.workshop.common import plain_json as plain
-    from pinchbolt.workshop.torque.choose_kit import KitRequest, kit_for_bikes, kit_from_files
+    from pinchbolt.workshop.acts.lookups import money_of_shop
+    from pinchbolt.workshop.torque.choose_kit import (
+        KitRequest,
+        kit_for_bikes,
+        kit_from_files,
+        price_as_filed,
+    )
 
     if joints is not None and tools is not None:
-        found = kit_from_files(joints, tools, least, without, today())
+        found, written = kit_from_files(joints, tools, least, without, today()), price_as_filed
     else:
         asked = KitRequest(tuple(bike or ()), choose, least, torque, of, without)
-        found = kit_for_bikes(asked, today())
-    answer(plain.as_json(found), _lines(found), as_json=as_json)
+        found, written = kit_for_bikes(asked, today()), money_of_shop
+    answer(plain.as_json(found), _lines(found, written), as_json=as_json)
 
 
 def _at_home(bikes: tuple[str, ...], most: int, *, as_json: bool) -> None:
     from pinchbolt.cli.starting import today
     from pinchbolt.workshop.common import plain_json as plain
+    from pinchbolt.workshop.acts.lookups import terms
     from pinchbolt.workshop.torque.home_tools import HomeRequest, home_tools
 
-    found = home_tools(HomeRequest(bikes, most), today())
+    found, shop = home_tools(HomeRequest(bikes, most), today()), terms()
+    # Prices are about so much: to the whole unit.
+    about = partial(whole_money_text, currency=shop.currency, country=shop.country)
     lines = [
-        f"{found.words} About {found.price_from} to {found.price_to} in all.",
+        f"{found.words} About {about(found.price_from)} to {about(found.price_to)} in all.",
         *(
-            f"  {one.name}: meets {one.meets}, {one.alone} of them alone, about {one.price_from} to {one.price_to}"
+            f"  {one.name}: meets {one.meets}, {one.alone} of them alone, about {about(one.price_from)} to {about(one.price_to)}"
             for one in found.tools
         ),
         *(f"open: {words}" for words in found.open[:_SHOWN]),
@@ -88,10 +99,10 @@ def _at_home(bikes: tuple[str, ...], most: int, *, as_json: bool) -> None:
     answer(plain.as_json(found), lines, as_json=as_json)
 
 
-def _lines(found: "KitView") -> Iterable[str]:
+def _lines(found: "KitView", written: "Written") -> Iterable[str]:
     from pinchbolt.workshop.torque.choose_kit import tools_counted
 
-    price = f", {found.price}" if found.price is not None else ""
+    price = f", {written(found.price)}" if found.price is not None else ""
     joints = "1 joint" if found.joints == 1 else f"{found.joints} joints"
     yield f"{tools_counted(found.count)}, {found.grams:g} g{price}, for {joints}. {found.proof}"
     for tool in found.tools:

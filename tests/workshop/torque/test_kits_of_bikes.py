@@ -71,7 +71,7 @@ def test_leaving_a_tool_out_says_what_would_take_its_place(kit: Kit) -> None:
     """Without the folding tool: two keys and the wrench."""
     dropped = kit(without="fold").without
     assert dropped is not None and dropped.tool == "fold"
-    assert dropped.instead == "Others can take its place: 3 tools, 544 g, 102.50 in all."
+    assert dropped.instead == "Others can take its place: 3 tools, 544 g, £102.50 in all."
     assert any("mech hanger" in words for words in dropped.loses)
 
 
@@ -230,7 +230,7 @@ def test_a_kit_says_its_proof_and_what_stays_open(kit: Kit) -> None:
     """Proved, in the unit of what was to be least; a need that nothing meets is counted."""
     assert kit().proof == "No set of these 5 tools does better than 2 tools."
     assert kit("mass").proof == "No set of these 5 tools does better than 544 g."
-    assert kit("price").proof == "No set of these 5 tools does better than a price of 102.50."
+    assert kit("price").proof == "No set of these 5 tools does better than £102.50."
     lacking = kit(joints=[*JOINTS, {"id": "odd", "drive": ["hex-9"]}])
     assert lacking.proven and lacking.proof.endswith(" No tool at hand does the rest: 1.")
     one = kit(joints=JOINTS[2:], tools=TOOLS[3:4])
