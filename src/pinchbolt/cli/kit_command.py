@@ -60,8 +60,8 @@ def kit(
     if home and bike:
         _at_home(tuple(bike), home, as_json=as_json)
         return
-    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.acts.lookups import money_of_shop
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.choose_kit import (
         KitRequest,
         kit_for_bikes,
@@ -69,18 +69,19 @@ def kit(
         price_as_filed,
     )
 
+    written: Written = money_of_shop
     if joints is not None and tools is not None:
         found, written = kit_from_files(joints, tools, least, without, today()), price_as_filed
     else:
         asked = KitRequest(tuple(bike or ()), choose, least, torque, of, without)
-        found, written = kit_for_bikes(asked, today()), money_of_shop
+        found = kit_for_bikes(asked, today())
     answer(plain.as_json(found), _lines(found, written), as_json=as_json)
 
 
 def _at_home(bikes: tuple[str, ...], most: int, *, as_json: bool) -> None:
     from pinchbolt.cli.starting import today
-    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.acts.lookups import terms
+    from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.home_tools import HomeRequest, home_tools
 
     found, shop = home_tools(HomeRequest(bikes, most), today()), terms()
