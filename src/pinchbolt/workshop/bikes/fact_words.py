@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from pinchbolt.reference import Tables
+from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.workshop.bikes.typed_facts import question_of
 from pinchbolt.workshop.common.trade_tables import tables
 
@@ -24,7 +25,8 @@ def _of_table(of: Tables) -> dict[str, str]:
     built = {
         fact.name_in_build(end): fact.of for fact in named if fact.build for end in ("front", "rear", "")
     }
-    return {fact.id: fact.of for fact in named} | built
+    # A shell in the words of an old record names the same rows.
+    return {"bb": "bb_shell"} | {fact.id: fact.of for fact in named} | built
 
 
 def code_in_words(fact: str, value: object) -> str:
@@ -32,6 +34,11 @@ def code_in_words(fact: str, value: object) -> str:
     rows = tables().interfaces.get(_of_table(tables()).get(fact, ""), ())
     row = next((one for one in rows if str(getattr(one, "id", "")) == str(value)), None)
     return str(getattr(row, "plain", "") or getattr(row, "trade_name", "")) if row is not None else ""
+
+
+def value_in_words(fact: str, value: object) -> str:
+    """Return a value of a fact as people say it, without its unit; a code of the tables is told by what it means."""
+    return code_in_words(fact, value) or word_of(value)
 
 
 def fact_said(fact: str, value: object) -> FactSaid:

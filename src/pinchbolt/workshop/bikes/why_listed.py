@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 from pinchbolt.engines.build import Build, PartOn, holds, joints_of
-from pinchbolt.reference.rows.condition import Condition, word_of
+from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.reference.rows.work import SignoffItem
+from pinchbolt.workshop.bikes.fact_words import value_in_words
 from pinchbolt.workshop.common.trade_tables import tables
 
 EVERY_BIKE = "every bike"
@@ -55,7 +56,7 @@ def _of_this(one: Condition) -> Condition:
 
 def _told(one: Condition, part: PartOn) -> str:
     value = part.value(one.fact) if one.fact else None
-    return "" if value is None else f", {tables().facts[one.fact].name}: {word_of(value)}"
+    return "" if value is None else f", {tables().facts[one.fact].name}: {value_in_words(one.fact, value)}"
 
 
 def in_words(one: Condition, end: str = "") -> str:
