@@ -5,14 +5,17 @@ import re
 import pytest
 from django.test import Client
 
+from pinchbolt.records.models import Part
 from pinchbolt.reference import tables
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
 from pinchbolt.workshop.parts.take_in_parts import PartsRequest, take_in_parts
+from pinchbolt.workshop.stays.not_seen import NotSeenRequest, say_not_seen
 from tests import story
 from tests.bench.conftest import Cast
 from tests.bench.pages import MORE, PAGES, filled
-from tests.paper.test_codes_in_words import bare
+from tests.paper.test_codes_in_words import bare, codes
 from tests.story import NOW
 from tests.workshop.parts.test_swap import ROAD
 
@@ -55,6 +58,22 @@ def test_what_can_be_chosen_for_a_part_is_said_in_words(cast: Cast, tablet: Clie
         said = _NO_TEXT.sub(" ", text)
         at = {code: said[max(0, said.find(code) - 60) : said.find(code) + 30] for code in bare(said)}
         assert told.status_code == 200 and at == {}, way
+
+
+def test_the_history_of_a_job_says_no_id(db: None) -> None:
+    """What was done last stands in the head of each page of a job: joints, limits and facts by what they are called."""
+    on = story.checked_in("gravel-1x")
+    story.add_facts(on.tag, ROAD)
+    walked = story.walked_round(on)
+    frame = Part.objects.get(fittings__bike__tag=on.tag, kind="frame")
+    say_not_seen(NotSeenRequest(on.job, frame.pk, "frame-crack"), by=on.first, key=on.key(), now=NOW)
+    told = story.worked(story.answered(story.priced(walked)))
+    said = " | ".join(one.words for one in bike_sheet(told.tag, NOW).history)
+    rows = tables()
+    ids = {*rows.joints, *rows.limits, *rows.facts, *codes()}
+    ids = {one for one in ids if "-" in one or "_" in one}
+    assert sorted(one for one in ids if re.search(rf"(?<![\w-]){re.escape(one)}(?![\w-])", said)) == []
+    assert " N·m" in said and "frame, " in said
 
 
 def test_the_answer_of_a_swap_says_no_bare_code(cast: Cast, tablet: Client) -> None:

@@ -24,7 +24,7 @@ from pinchbolt.values.about import unit_words
 from pinchbolt.values.ahead import odds_words, sure_words
 from pinchbolt.values.tool_words import any_of, tool_words
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
-from pinchbolt.workshop.bikes.fact_words import code_in_words
+from pinchbolt.workshop.common.table_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
 from pinchbolt.workshop.leaving.shop_day import JobView
 from pinchbolt.workshop.proof.facts_by_photo import facts_by_photo

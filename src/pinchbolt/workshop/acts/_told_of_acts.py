@@ -10,6 +10,7 @@ from datetime import date, datetime
 from django.utils import timezone
 
 from pinchbolt.records.models import Event
+from pinchbolt.workshop.common.table_words import fact_name, joint_name, limit_name, value_in_words
 
 Said = Mapping[str, object]
 
@@ -51,7 +52,7 @@ def complaint_closed(event: Event, beside: Beside) -> str:
 
 def not_seen(event: Event, beside: Beside) -> str:
     row = event.notseen
-    what = f"{row.part}, {row.limit}".replace("-", " ")
+    what = f"{row.part}, {limit_name(row.limit)}"
     return f"{what}: {row.why}{f' ({row.words})' if row.words else ''}{'; leaves without it' if row.leaves else ''}"
 
 
@@ -95,11 +96,11 @@ def spoke_broke(event: Event, beside: Beside) -> str:
 
 def done_value(event: Event, beside: Beside) -> str:
     done = event.donevalue
-    return f"{done.joint}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
+    return f"{joint_name(done.joint)}: {'by hand' if done.done_n_m is None else f'{done.done_n_m:g} N·m'}"
 
 
 def round_tick(event: Event, beside: Beside) -> str:
-    return f"bolt round, {event.roundtick.joint}: {event.roundtick.words}"
+    return f"bolt round, {joint_name(event.roundtick.joint)}: {event.roundtick.words}"
 
 
 def line_answered(event: Event, beside: Beside) -> str:
@@ -357,7 +358,7 @@ def _listed(said: Said) -> str:
     if not isinstance(told, Mapping) or not told:
         return "nothing"
     return ", ".join(
-        f"{name} {'not known' if value is None else value}".replace("_", " ")
+        f"{fact_name(name)} {'not known' if value is None else value_in_words(name, value)}"
         for name, value in sorted(told.items())
     )
 
@@ -400,7 +401,7 @@ def corner(event: Event, beside: Beside) -> str:
 
 def limit_marked(event: Event, beside: Beside) -> str:
     said = event.said
-    return f"{_what(event)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {said.get('limit', '')}"
+    return f"{_what(event)}: marked {float(str(said.get('value', 0))):g} {said.get('unit', '')} for {limit_name(str(said.get('limit', '')))}"
 
 
 def warranty(event: Event, beside: Beside) -> str:
@@ -426,6 +427,7 @@ def marking(event: Event, beside: Beside) -> str:
         for name, words in (("least_n_m", "at least"), ("greatest_n_m", "at most"), ("target_n_m", "to use"))
         if said.get(name) is not None
     ]
-    on = " ".join(str(said[name]) for name in ("joint", "part") if said.get(name))
+    named = (joint_name(str(said["joint"])) if said.get("joint") else "", str(said.get("part") or ""))
+    on = ", ".join(one for one in named if one)
     value = f": {', '.join(values)} N·m" if values else ""
     return f"marking read{f', {on}' if on else ''}{value}"

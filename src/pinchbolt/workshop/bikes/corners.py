@@ -6,8 +6,8 @@ from pinchbolt.engines.build import Build, FactValue, PartOn, unseen_corners
 from pinchbolt.records.models import Bike, Job
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.workshop.bikes.build_sheet import build_of
-from pinchbolt.workshop.bikes.fact_words import value_in_words
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
+from pinchbolt.workshop.common.table_words import value_in_words
 from pinchbolt.workshop.common.trade_tables import tables
 
 

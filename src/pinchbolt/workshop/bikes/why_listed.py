@@ -5,7 +5,7 @@ from dataclasses import replace
 from pinchbolt.engines.build import Build, PartOn, holds, joints_of
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.reference.rows.work import SignoffItem
-from pinchbolt.workshop.bikes.fact_words import value_in_words
+from pinchbolt.workshop.common.table_words import value_in_words
 from pinchbolt.workshop.common.trade_tables import tables
 
 EVERY_BIKE = "every bike"

@@ -10,8 +10,8 @@ from pinchbolt.reference.rows.kinds import PartKind
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_view import BuildView
 from pinchbolt.workshop.bikes.change_build import ends_of
-from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, questions_of_kind
+from pinchbolt.workshop.common.table_words import code_in_words
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.take_in_parts import bins
 

@@ -6,7 +6,7 @@ from pinchbolt.errors import NotFound
 from pinchbolt.records.models import PartDescription
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import build_of
-from pinchbolt.workshop.bikes.fact_words import value_in_words
+from pinchbolt.workshop.common.table_words import value_in_words
 from pinchbolt.workshop.common.trade_tables import tables
 
 

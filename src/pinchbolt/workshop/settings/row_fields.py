@@ -14,7 +14,7 @@ from pinchbolt.reference import Tables
 from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
-from pinchbolt.workshop.bikes.fact_words import code_in_words
+from pinchbolt.workshop.common.table_words import code_in_words
 
 Sort = Literal["figure", "whole", "money", "minutes", "words", "lines", "yes", "pick"]
 
