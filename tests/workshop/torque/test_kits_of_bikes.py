@@ -2,12 +2,13 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from pinchbolt.errors import InputRefused, NotFound
-from pinchbolt.records.models import Tool
+from pinchbolt.records.models import Tool, Workshop
 from pinchbolt.reference import tables
 from pinchbolt.workshop.torque.choose_kit import (
     KitRequest,
@@ -71,7 +72,7 @@ def test_leaving_a_tool_out_says_what_would_take_its_place(kit: Kit) -> None:
     """Without the folding tool: two keys and the wrench."""
     dropped = kit(without="fold").without
     assert dropped is not None and dropped.tool == "fold"
-    assert dropped.instead == "Others can take its place: 3 tools, 544 g, £102.50 in all."
+    assert dropped.instead == "Others can take its place: 3 tools, 544 g, a price of 102.50 in all."
     assert any("mech hanger" in words for words in dropped.loses)
 
 
@@ -212,6 +213,18 @@ def test_a_word_that_is_not_offered_is_refused_by_its_field(
     assert list(refused.value.errors) == [field]
 
 
+def test_a_kit_for_bikes_counts_in_the_shops_money(arrived: Story) -> None:
+    """What it costs, and what would take a tool's place; a file names no currency."""
+    Workshop.objects.update(currency="EUR", country="DE")
+    asked = KitRequest((arrived.tag,), least="price", tools="table")
+    found = kit_for_bikes(asked, TODAY)
+    assert "\N{NO-BREAK SPACE}€" in found.proof
+    dropped = kit_for_bikes(replace(asked, without=found.tools[0].id), TODAY).without
+    assert dropped is not None and (
+        "€ in all." in dropped.instead or dropped.instead.startswith("No other tool")
+    )
+
+
 def test_a_bike_that_is_not_known_is_not_packed(arrived: Story) -> None:
     """By its tag."""
     with pytest.raises(NotFound):
@@ -230,7 +243,7 @@ def test_a_kit_says_its_proof_and_what_stays_open(kit: Kit) -> None:
     """Proved, in the unit of what was to be least; a need that nothing meets is counted."""
     assert kit().proof == "No set of these 5 tools does better than 2 tools."
     assert kit("mass").proof == "No set of these 5 tools does better than 544 g."
-    assert kit("price").proof == "No set of these 5 tools does better than £102.50."
+    assert kit("price").proof == "No set of these 5 tools does better than a price of 102.50."
     lacking = kit(joints=[*JOINTS, {"id": "odd", "drive": ["hex-9"]}])
     assert lacking.proven and lacking.proof.endswith(" No tool at hand does the rest: 1.")
     one = kit(joints=JOINTS[2:], tools=TOOLS[3:4])
