@@ -25,6 +25,7 @@ VENV = ROOT / os.environ.get("PINCHBOLT_VENV", ".venv")
 STAMP = VENV / "made-from.json"
 LOG = VENV / "install.log"
 WINDOWS = os.name == "nt"
+CALLED = "PINCHBOLT_CALLED"
 OLDEST, TOO_NEW = (3, 11), (3, 14)
 # Each set holds all that the one before it holds: an environment made for more serves for less.
 LOCKS = {
@@ -251,8 +252,15 @@ def why_not(log: str) -> str:
 # --- commands ---------------------------------------------------------------------------------------------------------
 
 
+def called_as() -> str:
+    """Return the words in front of a command of pinchbolt, as this launcher was called: pinchbolt prints them."""
+    typed = sys.argv[0] if " " not in sys.argv[0] else f'"{sys.argv[0]}"'
+    return os.environ.get(CALLED) or "{} {} pinchbolt".format("py" if WINDOWS else "python3", typed)
+
+
 def hand_over(command: list) -> int:
     """Become *command* where the system can, so that stopping it stops it; elsewhere run it and wait."""
+    os.environ[CALLED] = called_as()
     if not WINDOWS:
         sys.stdout.flush()
         os.execv(command[0], command)
@@ -268,7 +276,9 @@ def call(command: list, **more: str) -> int:
     What Python compiles is kept inside the environment, also where the machine wants none kept: the tests start some hundred servers
     and commands, and compiling takes each of them more than a second.
     """
-    around = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    around = {
+        name: value for name, value in os.environ.items() if name not in ("PYTHONDONTWRITEBYTECODE", CALLED)
+    }
     around["PYTHONPYCACHEPREFIX"] = str(VENV / "compiled")
     return subprocess.call(command, cwd=str(ROOT), env={**around, **more})
 
@@ -484,7 +494,8 @@ def main(words: list) -> int:
             others = list(pythons().values())
             if not others:
                 raise Refused(old_python_sentence(sys.version_info))
-            return subprocess.call([*others[0], str(Path(__file__).resolve()), *words])
+            around = dict(os.environ, **{CALLED: called_as()})
+            return subprocess.call([*others[0], str(Path(__file__).resolve()), *words], env=around)
         return COMMANDS[name](words[1:])
     except Refused as refusal:
         print(str(refusal), file=sys.stderr)

@@ -8,8 +8,10 @@ from html import unescape
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.template import Context, Engine, Template
 from django.test import Client
 
+from pinchbolt.bench.templatetags.kept import forget_pieces, kept_pieces
 from pinchbolt.records.models import Bike, Owner, Person
 from tests.bench.conftest import Cast
 from tests.story import PASSPHRASE
@@ -59,6 +61,18 @@ def test_erasing_says_what_stops_it_and_what_would_go(cast: Cast, signed_in: Sig
     )
     after = signed_in(cast.mechanic).get(f"/owner/{ada.pk}/").content.decode()
     assert "owner erased" in after and "Fenwick" not in after
+
+
+def test_nothing_drawn_before_names_an_erased_owner(cast: Cast, signed_in: SignedIn) -> None:
+    """A piece of a page that was kept goes with its owner, and not only when others push it out."""
+    forget_pieces()
+    page = Template("{% kept owner %}<b>{{ owner }}</b>{% endkept %}", engine=Engine.get_default())
+    ada = Owner.objects.create(name="Ada Fenwick", phone="01632 960118")
+    page.render(Context({"owner": ada.name}))
+    assert kept_pieces() == 1
+    told = {"passphrase": PASSPHRASE, "words_too": "yes", "key": "erase-00004"}
+    assert signed_in(cast.owner).post(f"/owner/{ada.pk}/erase/for-good/", told).status_code == 303
+    assert kept_pieces() == 0
 
 
 def test_everything_goes_out_by_the_owner_of_the_workshop_alone(cast: Cast, signed_in: SignedIn) -> None:

@@ -48,6 +48,20 @@ def test_a_row_is_tried_without_saving_and_says_what_would_follow(cast: Cast, ow
     assert tables().limits[CHAIN].limit == 0.5
 
 
+@pytest.mark.parametrize(
+    ("row", "label", "unit"),
+    [
+        ("instrument/chain-gauge-go-nogo", "spread", "%"),
+        ("instrument/caliper", "spread", "mm"),
+        ("price/chain-1", "price of one", "GBP"),
+        ("operation/chain", "fixed price of the labour", "GBP"),
+    ],
+)
+def test_a_figure_of_a_row_has_its_unit(owner: Client, row: str, label: str, unit: str) -> None:
+    """A chain gauge reads in percent of elongation, what costs in the shop's money."""
+    assert f'{label} <span class="unit">{unit}</span>' in text(owner.get(f"/settings/row/{row}/"))
+
+
 def test_a_fault_of_the_row_stands_at_its_field(owner: Client) -> None:
     """A watch above its limit, and a word for a figure: the sentence of the tables' own check, the entry kept."""
     answer = owner.post(f"{ROW}save/", {"warn": "0.9", "limit": "0.5", "key": "rows-fault-001"})

@@ -288,3 +288,39 @@ def test_another_checkouts_environment_is_said_and_never_removed(steps, monkeypa
         launch.ensure("run")
     assert steps == ["venv", "run"]
     assert launch.VENV.exists()
+
+
+@pytest.mark.parametrize(
+    ("called", "words"),
+    [
+        ("launch.py", "python3 launch.py pinchbolt"),
+        ("/opt/the shop/launch.py", 'python3 "/opt/the shop/launch.py" pinchbolt'),
+    ],
+)
+def test_the_program_is_told_how_it_was_called(steps, monkeypatch, called, words):
+    """So that a command which it prints works where it is read; another Python that takes over says the same words."""
+    told = []
+
+    def become(*_):
+        told.append(launch.os.environ[launch.CALLED])
+        raise SystemExit
+
+    monkeypatch.delenv(launch.CALLED, raising=False)
+    monkeypatch.setattr(launch, "WINDOWS", False)
+    monkeypatch.setattr(launch.sys, "argv", [called, "run"])
+    monkeypatch.setattr(launch.os, "execv", become)
+    for argv in ([called, "run"], ["/another/launch.py", "run"]):
+        monkeypatch.setattr(launch.sys, "argv", argv)
+        with pytest.raises(SystemExit):
+            launch.run([])
+    assert told == [words, words]
+    monkeypatch.delenv(launch.CALLED)
+
+
+def test_the_desk_is_not_told(steps, monkeypatch):
+    """Tests and checks read sentences as they stand."""
+    around = {}
+    monkeypatch.setenv(launch.CALLED, "python3 launch.py pinchbolt")
+    monkeypatch.setattr(launch.subprocess, "call", lambda *_, env, **__: around.update(env) or 0)
+    launch.call(["anything"])
+    assert launch.CALLED not in around

@@ -3,6 +3,7 @@
 The pages are drawn by the test's own client and laid into one browser at both sizes; no server is started.
 """
 
+import re
 from collections.abc import Callable
 from typing import Any
 from urllib.parse import unquote
@@ -193,5 +194,35 @@ def test_what_was_refused_is_said_once_and_in_view(db: None, chromium: str) -> N
         said = page.get_by_text("an amount in GBP is expected").filter(visible=True)
         said.first.wait_for()
         assert said.count() == 1
+        where = said.bounding_box()
+        assert where is not None and 0 < where["y"] < 844
+
+
+def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, chromium: str) -> None:
+    """As it is sent at the bench: the answer is laid in place of the page, which then goes to its top. "Not saved" alone says nothing."""
+    story.checked_in("gravel-1x")
+    client, path = client_of("ines"), "/check-in/?template=gravel-1x"
+    sent = {
+        "template": "gravel-1x",
+        "owner_name": "Ada Fenwick",
+        "spend_limit": "lots",
+        "key": "refused-once-2",
+    }
+    body, refused = drawn(client, path), client.post("/check-in/", sent).content.decode()
+    with browser_started(chromium) as browser:
+        page = browser.new_page(viewport={"width": 390, "height": 844})
+        laid(page, path, body)
+        page.route(
+            re.compile("/check-in/"),
+            lambda route: (
+                route.fulfill(body=refused, status=422, content_type="text/html; charset=utf-8")
+                if route.request.method == "POST"
+                else route.fallback()
+            ),
+        )
+        page.get_by_role("button", name="check the bike in").click()
+        said = page.get_by_text("an amount in GBP is expected").filter(visible=True)
+        said.first.wait_for()
+        page.wait_for_timeout(500)
         where = said.bounding_box()
         assert where is not None and 0 < where["y"] < 844

@@ -1,4 +1,4 @@
-"""Every page on a phone and on a tablet, for hands in gloves: what is tapped is large, and nothing is squeezed or cut off.
+"""Every page on a phone and on a tablet, for hands in gloves: what is tapped is large, and nothing is squeezed, cut off or overlaid.
 
 The pages are drawn by the test's own client and laid into one browser; no server is started.
 """
@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from pinchbolt.workshop.day.how_well import BandView, ForecastCheck, HowWell, SoldView, WorkView
 from tests.bench.conftest import Cast, cast, clock, no_tries, on_the_sheet, signed_in  # noqa: F401 (fixtures)
 from tests.bench.pages import every_page_drawn
 from tests.journeys.browser import SIZES, started
@@ -24,7 +25,7 @@ LOOK = """() => {
   const shown = (one) => one.checkVisibility({ visibilityProperty: true }) && one.getBoundingClientRect().width > 2;
   const scrolls = (one) => one.closest(".way") || ["auto", "scroll"].includes(getComputedStyle(one).overflowX);
   const inScroller = (one) => { for (let up = one; up; up = up.parentElement) if (scrolls(up)) return true; return false; };
-  const found = { small: [], squeezed: [], out: [] };
+  const found = { small: [], squeezed: [], out: [], over: [], touching: [] };
   const tapped = "header a, main a, main button, main summary, main select, main input:not([type=hidden]), main textarea";
   for (const one of document.querySelectorAll(tapped)) {
     const inSentence = one.tagName === "A" && getComputedStyle(one).display === "inline"
@@ -48,17 +49,59 @@ LOOK = """() => {
     const right = one.getBoundingClientRect().right;
     if (right > wide + 1 || (sheet && right > sheet.getBoundingClientRect().right + 1)) found.out.push(name(one));
   }
+  // What stays in view at the foot of the page lies over what scrolls below it, and is meant to.
+  const stays = (one) => ["sticky", "fixed", "absolute"].includes(getComputedStyle(one).position);
+  const floats = (one) => { for (let up = one; up; up = up.parentElement) if (stays(up)) return true; return false; };
+  const folded = (one) => one.closest("details:not([open])") && !one.closest("summary");
+  const lines = [];
+  for (const one of document.querySelectorAll("main *")) {
+    if (one.closest("svg, .unseen") || !shown(one) || floats(one) || folded(one)) continue;
+    for (const node of one.childNodes) {
+      if (node.nodeType !== 3 || !node.data.trim()) continue;
+      const range = document.createRange();
+      range.selectNodeContents(node);
+      for (const box of range.getClientRects()) lines.push([box, one]);
+    }
+  }
+  lines.sort((a, b) => a[0].top - b[0].top);
+  lines.forEach(([box, one], at) => {
+    for (let next = at + 1; next < lines.length && lines[next][0].top < box.bottom - 4; next++) {
+      const [other, two] = lines[next];
+      const across = Math.min(box.right, other.right) - Math.max(box.left, other.left);
+      if (one !== two && across > 3 && Math.min(box.bottom, other.bottom) - other.top > 6) found.over.push(`${name(one)} and ${name(two)}`);
+    }
+  });
+  const sheets = [...document.querySelectorAll("main .sheet")].filter((one) => shown(one) && !one.parentElement.closest(".sheet"));
+  for (const one of sheets) for (const two of sheets) {
+    const box = one.getBoundingClientRect(), other = two.getBoundingClientRect();
+    const beside = Math.min(box.right, other.right) - Math.max(box.left, other.left) > 40;
+    if (one !== two && beside && other.top >= box.top && other.top - box.bottom < 6) found.touching.push(`${name(one)} and ${name(two)}`);
+  }
   const wrong = Object.entries(found).filter(([, ones]) => ones.length);
   return Object.fromEntries(wrong.map(([what, ones]) => [what, [...new Set(ones)].slice(0, 6)]));
 }"""
+
+# A shop of which there is much to tell: its tables are as wide as they come.
+MUCH = HowWell(
+    138, 121, 12,
+    (BandView(0.75, 0.85, 38, 0.8, 0.763, 0.66, 0.84),),
+    (WorkView("chain", "new chain and cassette", 1138, 135.5, 1120.5, (120, 150, 250), (130, 170, 290)),),
+    (ForecastCheck("chain, wear (9 or 10-speed)", 1106, 1006, 100, 100),),
+    (SoldView("chain wear, at its limit", 1106, 1006, 100),),
+)  # fmt: skip
 
 
 def test_pages_are_made_for_gloves(
     on_the_sheet: Cast,  # noqa: F811 (the fixture)
     signed_in: Callable[[object], Client],  # noqa: F811 (the fixture)
     chromium: str,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Nothing alone is under 44 px high or wide, no column is squeezed to a word a line, nothing sticks out of its sheet."""
+    """Nothing alone is under 44 px high or wide, no column is squeezed to a word a line, nothing sticks out of its sheet.
+
+    No words lie over others, and no two sheets touch.
+    """
+    monkeypatch.setattr("pinchbolt.bench.how_well.how_well_screen.seen_well", lambda _: MUCH)
     client = signed_in(on_the_sheet.owner)
     drawn = every_page_drawn(client, on_the_sheet)
     assert len(drawn) > 60

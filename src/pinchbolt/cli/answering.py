@@ -9,6 +9,8 @@ from uuid import uuid4
 import typer
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.serving.home import called_as
+from pinchbolt.values.commands import as_typed
 from pinchbolt.values.wording import worded
 
 AsJson = Annotated[bool, typer.Option("--json", help=worded("Print JSON."))]
@@ -19,6 +21,11 @@ Key = Annotated[
     str,
     typer.Option("--key", help=worded("Any text of 8 to 64 characters; sending it twice saves once.")),
 ]
+
+
+def say(line: str, *, err: bool = False, nl: bool = True) -> None:
+    """Print a line for people: a command in it as it is typed here."""
+    typer.echo(as_typed(line, called_as()), err=err, nl=nl)
 
 
 def say_json(value: object) -> None:
@@ -32,7 +39,7 @@ def answer(value: object, lines: Iterable[str], *, as_json: bool) -> None:
         say_json(value)
         return
     for line in lines:
-        typer.echo(line)
+        say(line)
 
 
 def who(named: str) -> int:

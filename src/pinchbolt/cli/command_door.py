@@ -3,14 +3,15 @@
 import inspect
 import re
 import sys
-from collections.abc import Sequence
-from typing import Annotated
+from collections.abc import Callable, Sequence
+from typing import Annotated, Any
 
 import typer
 from typer.exceptions import Abort, Exit, TyperException
+from typer.main import get_command
 
 from pinchbolt import __version__
-from pinchbolt.cli.answering import say_json
+from pinchbolt.cli.answering import say, say_json
 from pinchbolt.cli.backup_command import backup
 from pinchbolt.cli.bills_command import bill_terms, bills
 from pinchbolt.cli.bolt_round_command import bolt_round
@@ -51,6 +52,8 @@ from pinchbolt.cli.walk_round_command import walk_round
 from pinchbolt.cli.wear_command import learn_own, wear
 from pinchbolt.cli.wheel_command import wheel
 from pinchbolt.errors import InputRefused, NotPossibleNow, PinchboltError
+from pinchbolt.serving.home import called_as
+from pinchbolt.values.commands import INSTALLED, as_typed
 from pinchbolt.values.wording import speaks_english, worded
 
 app = typer.Typer(
@@ -150,7 +153,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        code = app(args=words, prog_name="pinchbolt", standalone_mode=False)
+        code = _program()(args=words, prog_name=called_as(), standalone_mode=False)
     except PinchboltError as refusal:
         return _refused(refusal, words)
     except (Exit, Abort, TyperException) as ending:
@@ -167,6 +170,25 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return code if isinstance(code, int) else 0
 
 
+def _program() -> Callable[..., object]:
+    """The commands, each command in their help as it is typed here."""
+    program, called = get_command(app), called_as()
+    if called != INSTALLED:
+        _help_as_typed(program, called)
+    return program
+
+
+def _help_as_typed(command: Any, called: str) -> None:
+    if command.help:
+        command.help = as_typed(command.help, called)
+    for one in command.params:
+        words = getattr(one, "help", None)
+        if words:
+            one.help = as_typed(words, called)
+    for below in getattr(command, "commands", {}).values():
+        _help_as_typed(below, called)
+
+
 def _of_the_records(error: Exception) -> PinchboltError | None:
     """What the database could not do; Django is asked only where a command loaded it."""
     if "django.db" not in sys.modules:
@@ -180,7 +202,7 @@ def _refused(refusal: PinchboltError, words: Sequence[str]) -> int:
     """The sentence on stderr; with --json the envelope on stdout as well, so that a program can read it."""
     if "--json" in words:
         say_json(refusal.envelope())
-    typer.echo(refusal.sentence, err=True)
+    say(refusal.sentence, err=True)
     return refusal.exit_code
 
 

@@ -1,6 +1,7 @@
 """pinchbolt kit: the fewest, lightest or cheapest tools that cover joints of a file, or of bikes on record."""
 
 from collections.abc import Iterable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -8,10 +9,11 @@ import typer
 
 from pinchbolt.cli.answering import AsJson, answer
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.money import whole_money_text
 from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
-    from pinchbolt.workshop.torque.choose_kit import KitToolView, KitView
+    from pinchbolt.workshop.torque.choose_kit import KitToolView, KitView, Written
 
 _SHOWN = 8  # needs left open that are told one by one
 _WINS = worded(
@@ -70,29 +72,39 @@ def kit(
     if home and bike:
         _at_home(tuple(bike), home, as_json=as_json)
         return
+    from pinchbolt.workshop.acts.lookups import money_of_shop
     from pinchbolt.workshop.common import plain_json as plain
-    from pinchbolt.workshop.torque.choose_kit import KitRequest, kit_for_bikes, kit_from_files
+    from pinchbolt.workshop.torque.choose_kit import (
+        KitRequest,
+        kit_for_bikes,
+        kit_from_files,
+        price_as_filed,
+    )
 
+    written: Written = money_of_shop
     if joints is not None and tools is not None:
-        found = kit_from_files(joints, tools, least, without, today())
+        found, written = kit_from_files(joints, tools, least, without, today()), price_as_filed
     else:
         asked = KitRequest(tuple(bike or ()), choose, least, torque, of, without)
         found = kit_for_bikes(asked, today())
-    answer(plain.as_json(found), _lines(found), as_json=as_json)
+    answer(plain.as_json(found), _lines(found, written), as_json=as_json)
 
 
 def _at_home(bikes: tuple[str, ...], most: int, *, as_json: bool) -> None:
     from pinchbolt.cli.starting import today
+    from pinchbolt.workshop.acts.lookups import terms
     from pinchbolt.workshop.common import plain_json as plain
     from pinchbolt.workshop.torque.home_tools import HomeRequest, home_tools
 
-    found = home_tools(HomeRequest(bikes, most), today())
+    found, shop = home_tools(HomeRequest(bikes, most), today()), terms()
+    # Prices are about so much: to the whole unit.
+    about = partial(whole_money_text, currency=shop.currency, country=shop.country)
     lines = [
         worded(
             "{words} About {price_from} to {price_to} in all.",
             words=found.words,
-            price_from=found.price_from,
-            price_to=found.price_to,
+            price_from=about(found.price_from),
+            price_to=about(found.price_to),
         ),
         *(
             worded(
@@ -100,8 +112,8 @@ def _at_home(bikes: tuple[str, ...], most: int, *, as_json: bool) -> None:
                 name=one.name,
                 meets=one.meets,
                 alone=one.alone,
-                price_from=one.price_from,
-                price_to=one.price_to,
+                price_from=about(one.price_from),
+                price_to=about(one.price_to),
             )
             for one in found.tools
         ),
@@ -116,10 +128,10 @@ def _at_home(bikes: tuple[str, ...], most: int, *, as_json: bool) -> None:
     answer(plain.as_json(found), lines, as_json=as_json)
 
 
-def _lines(found: "KitView") -> Iterable[str]:
+def _lines(found: "KitView", written: "Written") -> Iterable[str]:
     from pinchbolt.workshop.torque.choose_kit import tools_counted
 
-    price = f", {found.price}" if found.price is not None else ""
+    price = f", {written(found.price)}" if found.price is not None else ""
     joints = worded("1 joint") if found.joints == 1 else worded("{joints} joints", joints=found.joints)
     yield worded(
         "{tools_counted}, {grams:g} g{price}, for {joints}. {proof}",

@@ -4,6 +4,7 @@ from typing import Annotated
 
 import typer
 
+from pinchbolt.cli.answering import say
 from pinchbolt.values.wording import worded
 
 
@@ -22,4 +23,4 @@ def serve(
     """Open the bench book; in a new home folder it begins with two doors: look around, or open your own."""
     from pinchbolt.serving.server import serve as start
 
-    start(port=port, network=network, demo=demo, say=typer.echo)
+    start(port=port, network=network, demo=demo, say=say)

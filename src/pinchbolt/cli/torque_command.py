@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pinchbolt.cli.answering import AsJson, answer, say_json
+from pinchbolt.cli.answering import AsJson, answer, say, say_json
 from pinchbolt.cli.torque_sheet_command import show_sheet, write_done, write_marking
 from pinchbolt.errors import InputRefused, NoSafeAnswer
 from pinchbolt.values.money import figure_text
@@ -88,7 +88,7 @@ def set_tool(
             raise
         # The question is answered, with no: a program reads that where it reads the yes.
         say_json({"settable": False, "because": none.sentence, **none.envelope()})
-        typer.echo(none.sentence, err=True)
+        say(none.sentence, err=True)
         raise typer.Exit(none.exit_code) from none
     scale = found.on_scale
     lines = [

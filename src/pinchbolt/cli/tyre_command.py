@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pinchbolt.cli.answering import AsJson, answer
+from pinchbolt.cli.answering import AsJson, answer, say
 from pinchbolt.values.wording import worded
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ def tyre(
     answer(tyre_json(found), _lines(found), as_json=as_json)
     if found.no_pressure:
         # The rest of the answer stands, so the sentence goes beside it and not in its place.
-        typer.echo(found.no_pressure, err=True)
+        say(found.no_pressure, err=True)
         raise typer.Exit(3)
 
 

@@ -8,6 +8,7 @@ from urllib.parse import parse_qsl, unquote, urlsplit
 from platformdirs import user_data_path
 
 from pinchbolt.errors import InputRefused
+from pinchbolt.values.commands import INSTALLED
 from pinchbolt.values.wording import worded
 
 
@@ -32,6 +33,11 @@ def into_the_demo() -> None:
     """Work in the invented workshop from here on: its own folder and file, never the database of the shop."""
     os.environ["PINCHBOLT_DEMO"] = "yes"
     os.environ.pop("PINCHBOLT_DATABASE", None)
+
+
+def called_as() -> str:
+    """Return the words in front of a command, as the program was called: the launcher says which; else its own name."""
+    return os.environ.get("PINCHBOLT_CALLED", "") or INSTALLED
 
 
 def invented_people_file() -> Path:

@@ -55,6 +55,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "pinchbolt.serving.written_down.WrittenDown",
     "pinchbolt.serving.request_guard.HeadWithoutBody",
+    "pinchbolt.serving.commands_as_typed.CommandsAsTyped",
     "pinchbolt.serving.request_guard.PlainRefusals",
     "pinchbolt.serving.request_guard.SecurityHeaders",
     "pinchbolt.serving.how_often.HowOften",

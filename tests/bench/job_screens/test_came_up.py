@@ -53,6 +53,22 @@ def page(tablet: Client, on: Story, step: str) -> str:
     return tablet.get(f"/job/{on.job}/{step}/").content.decode()
 
 
+def test_a_form_without_a_line_to_choose_has_no_button(cast: Cast, tablet: Client) -> None:
+    """And its way in says why: what can only be refused is not offered."""
+    shown = page(tablet, cast.story, "came-up")
+    assert shown.count("no line waits for an answer") == 2
+    for door in ("minutes", "work-price", "not-done", "who-pays"):
+        form = (
+            page(tablet, cast.story, f"came-up/{door}")
+            .partition('class="sheet stack door"')[2]
+            .partition("</form>")[0]
+        )
+        assert "nothing to choose" in form and "<button" not in form, door
+    on = asked_for(cast.story)
+    assert "no line waits for an answer" not in page(tablet, on, "came-up")
+    assert '<button class="act" type="submit">set them' in page(tablet, on, "came-up/minutes")
+
+
 def test_the_page_stands_in_each_jobs_head_and_greys_with_a_reason(cast: Cast, tablet: Client) -> None:
     """One tap from any page of the job; a line that can't be used says why."""
     assert f'href="/job/{cast.job}/came-up/"' in page(tablet, cast.story, "work")

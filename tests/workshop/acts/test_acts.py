@@ -116,14 +116,14 @@ def test_the_counter_writes_down_what_the_owner_says_of_a_part(db: None) -> None
         (
             "part described",
             {"words": "chain", "source": "measured", "facts": {"chain_pitches": 114, "chain": None}},
-            "chain, measured: chain not known, chain pitches 114",
+            "chain, measured: chain not known, pitches of the chain as cut 114",
         ),
         ("corner confirmed", {"corner": "front brake"}, "front brake: looked at, the parts are as shown"),
         ("corner confirmed", {"corner": ""}, "the whole bike: looked at, the parts are as shown"),
         (
             "marking read",
             {"joint": "stem-face-4", "part": "stem", "greatest_n_m": 6.0},
-            "marking read, stem-face-4 stem: at most 6 N·m",
+            "marking read, stem face plate, four bolts, to handlebar, stem: at most 6 N·m",
         ),
     ],
 )
@@ -159,7 +159,7 @@ def test_a_description_says_of_which_part(arrived: Story) -> None:
         PartDescription.objects.create(
             event=this.write(bike=bike), part=chain, facts=asked["facts"], source="measured"
         )
-    assert bike_sheet(arrived.tag, NOW).history[0].words == "chain, measured: chain pitches 114"
+    assert bike_sheet(arrived.tag, NOW).history[0].words == "chain, measured: pitches of the chain as cut 114"
 
 
 def test_a_whole_stay_is_told_with_a_handful_of_questions(

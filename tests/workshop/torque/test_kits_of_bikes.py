@@ -2,12 +2,13 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from pinchbolt.errors import InputRefused, NotFound
-from pinchbolt.records.models import Tool
+from pinchbolt.records.models import Tool, Workshop
 from pinchbolt.reference import tables
 from pinchbolt.workshop.torque.choose_kit import (
     KitRequest,
@@ -71,7 +72,7 @@ def test_leaving_a_tool_out_says_what_would_take_its_place(kit: Kit) -> None:
     """Without the folding tool: two keys and the wrench."""
     dropped = kit(without="fold").without
     assert dropped is not None and dropped.tool == "fold"
-    assert dropped.instead == "Others can take its place: 3 tools, 544 g, 102.50 in all."
+    assert dropped.instead == "Others can take its place: 3 tools, 544 g, a price of 102.50 in all."
     assert any("mech hanger" in words for words in dropped.loses)
 
 
@@ -210,6 +211,18 @@ def test_a_word_that_is_not_offered_is_refused_by_its_field(
     with pytest.raises(InputRefused) as refused:
         kit_for_bikes(KitRequest(**{"bikes": (arrived.tag,), **asked}), TODAY)  # type: ignore[arg-type]
     assert list(refused.value.errors) == [field]
+
+
+def test_a_kit_for_bikes_counts_in_the_shops_money(arrived: Story) -> None:
+    """What it costs, and what would take a tool's place; a file names no currency."""
+    Workshop.objects.update(currency="EUR", country="DE")
+    asked = KitRequest((arrived.tag,), least="price", tools="table")
+    found = kit_for_bikes(asked, TODAY)
+    assert "\N{NO-BREAK SPACE}€" in found.proof
+    dropped = kit_for_bikes(replace(asked, without=found.tools[0].id), TODAY).without
+    assert dropped is not None and (
+        "€ in all." in dropped.instead or dropped.instead.startswith("No other tool")
+    )
 
 
 def test_a_bike_that_is_not_known_is_not_packed(arrived: Story) -> None:

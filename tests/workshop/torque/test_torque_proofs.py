@@ -6,10 +6,11 @@ import pytest
 
 from pinchbolt.records.models import Bike, Owner
 from pinchbolt.workshop.bikes.change_build import AddRequest, add_part
+from pinchbolt.workshop.common.table_words import joint_name
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.torque.bolt_read import BoltRequest, read_bolt
 from pinchbolt.workshop.torque.read_marking import MarkingRequest, read_marking
-from pinchbolt.workshop.torque.torque_sheet import JointView, joint_name, sheet_of
+from pinchbolt.workshop.torque.torque_sheet import JointView, sheet_of
 from tests.story import NOW, TODAY, Story
 
 FACE = "stem-face-4-carbon"

@@ -8,6 +8,7 @@ import pytest
 from pinchbolt.errors import InputRefused, NoSafeAnswer, NotPossibleNow
 from pinchbolt.records.models import DoneValue, Event, Marking, RoundTick, Tool
 from pinchbolt.workshop.acts.lookups import job_by_id
+from pinchbolt.workshop.common.table_words import joint_name
 from pinchbolt.workshop.tools.tool_board import torque_tool
 from pinchbolt.workshop.torque.bolt_round import DUE, TickRequest, bolt_round, tick_joint
 from pinchbolt.workshop.torque.joint_windows import is_by_hand, joint_row, joint_window
@@ -18,7 +19,6 @@ from pinchbolt.workshop.torque.torque_sheet import (
     DoneView,
     JointView,
     add_joint,
-    joint_name,
     joint_view,
     sheet_with_order,
     torque_sheet,

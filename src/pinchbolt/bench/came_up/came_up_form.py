@@ -57,6 +57,12 @@ class CameUpForm(BenchForm):
         assert isinstance(field, OneOf)
         field.choices = choices
 
+    @property
+    def can_be_sent(self) -> bool:
+        """Whether there is a line to choose, where one is asked for."""
+        line = self.fields.get("line")
+        return not isinstance(line, OneOf) or bool(line.choices)
+
 
 class PromiseForm(CameUpForm):
     """A new day and hour, why, and whether the owner knows."""

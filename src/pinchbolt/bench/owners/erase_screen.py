@@ -13,6 +13,7 @@ from pinchbolt.bench.fields import Picked
 from pinchbolt.bench.owners.owners_screen import owner_page
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
+from pinchbolt.bench.templatetags.kept import forget_pieces
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.keeping.erase import EraseRequest, EraseView, erase_owner, erase_view
 from pinchbolt.workshop.keeping.held import HeldRequest, tell_what_we_hold
@@ -64,6 +65,7 @@ def erasing(request: HttpRequest, owner: int) -> HttpResponse:
 def erase(act: SentAct[EraseForm], owner: int) -> HttpResponse:
     """Erase the owner for good."""
     number = erase_owner(act.form.asked(owner), **act.mark)
+    forget_pieces()
     return see(
         "owner",
         owner=number,

@@ -13,12 +13,12 @@ from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.swap.swap_form import RANK_WORDS, WANTS, FactForm, SwapForm, SwapMoveForm
 from pinchbolt.values.wording import worded
-from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.bikes.goes_to import DISPLACED
 from pinchbolt.workshop.bikes.hosts import Host, every_host
 from pinchbolt.workshop.bikes.movable import everyday, facts_that_go, movable
 from pinchbolt.workshop.bikes.move_part import move_part
 from pinchbolt.workshop.bikes.typed_facts import note_facts, question_of
+from pinchbolt.workshop.common.table_words import code_in_words
 from pinchbolt.workshop.parts.swap import Side, SwapView, side
 from pinchbolt.workshop.parts.swap import swap as swap_of
 from pinchbolt.workshop.parts.take_in_parts import BinView, bins

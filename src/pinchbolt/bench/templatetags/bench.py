@@ -26,7 +26,7 @@ from pinchbolt.values.money import figure_text, with_figures
 from pinchbolt.values.tool_words import any_of, tool_words
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.drawn_bike import pieces_of_template, shape_of
-from pinchbolt.workshop.bikes.fact_words import code_in_words
+from pinchbolt.workshop.common.table_words import code_in_words
 from pinchbolt.workshop.leaving.bike_sheet import BikeView
 from pinchbolt.workshop.leaving.shop_day import JobView
 from pinchbolt.workshop.proof.facts_by_photo import facts_by_photo

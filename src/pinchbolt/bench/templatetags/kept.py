@@ -49,6 +49,16 @@ def _place(piece: KeptPiece, values: tuple[object, ...], around: tuple[object, .
     return []
 
 
+def forget_pieces() -> None:
+    """Let go of every piece of this process: an owner was erased, and some may name them."""
+    _place.cache_clear()
+
+
+def kept_pieces() -> int:
+    """Return how many pieces are kept."""
+    return _place.cache_info().currsize
+
+
 @register.tag
 def kept(parser: Parser, token: Token) -> KeptPiece:
     """A piece that hangs on the named values alone: `{% kept job %}…{% endkept %}`, drawn again only where one of them is another.

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from pinchbolt.records.models import Event
 from pinchbolt.values.wording import worded
+from pinchbolt.workshop.common.table_words import fact_name, joint_name, limit_name, value_in_words
 
 Said = Mapping[str, object]
 
@@ -59,7 +60,7 @@ def complaint_closed(event: Event, beside: Beside) -> str:
 
 def not_seen(event: Event, beside: Beside) -> str:
     row = event.notseen
-    what = f"{row.part}, {row.limit}".replace("-", " ")
+    what = f"{row.part}, {limit_name(row.limit)}"
     return f"{what}: {row.why}{(f' ({row.words})' if row.words else '')}{(worded('; leaves without it') if row.leaves else '')}"
 
 
@@ -130,11 +131,13 @@ def spoke_broke(event: Event, beside: Beside) -> str:
 
 def done_value(event: Event, beside: Beside) -> str:
     done = event.donevalue
-    return f"{done.joint}: {(worded('by hand') if done.done_n_m is None else f'{done.done_n_m:g} N·m')}"
+    return f"{joint_name(done.joint)}: {(worded('by hand') if done.done_n_m is None else f'{done.done_n_m:g} N·m')}"
 
 
 def round_tick(event: Event, beside: Beside) -> str:
-    return worded("bolt round, {joint}: {words}", joint=event.roundtick.joint, words=event.roundtick.words)
+    return worded(
+        "bolt round, {joint}: {words}", joint=joint_name(event.roundtick.joint), words=event.roundtick.words
+    )
 
 
 def line_answered(event: Event, beside: Beside) -> str:
@@ -391,9 +394,9 @@ def started(event: Event, beside: Beside) -> str:
 def listed(said: Said) -> str:
     told = said.get("told") or said.get("facts")
     if not isinstance(told, Mapping) or not told:
-        return "nothing"
+        return worded("nothing")
     return ", ".join(
-        f"{name} {'not known' if value is None else value}".replace("_", " ")
+        f"{fact_name(name)} {worded('not known') if value is None else value_in_words(name, value)}"
         for name, value in sorted(told.items())
     )
 

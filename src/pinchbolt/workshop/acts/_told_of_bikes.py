@@ -7,6 +7,7 @@ from pinchbolt.records.models import Event
 from pinchbolt.values.money import figure_text
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts._told_of_acts import Beside, behind, listed, part_called
+from pinchbolt.workshop.common.table_words import joint_name, limit_name
 
 
 def distance(event: Event, beside: Beside) -> str:
@@ -164,7 +165,7 @@ def limit_marked(event: Event, beside: Beside) -> str:
         what=part_called(event),
         value=float(str(said.get("value", 0))),
         unit=said.get("unit", ""),
-        limit=said.get("limit", ""),
+        limit=limit_name(str(said.get("limit", ""))),
     )
 
 
@@ -202,6 +203,7 @@ def marking(event: Event, beside: Beside) -> str:
         )
         if said.get(name) is not None
     ]
-    on = " ".join(str(said[name]) for name in ("joint", "part") if said.get(name))
+    named = (joint_name(str(said["joint"])) if said.get("joint") else "", str(said.get("part") or ""))
+    on = ", ".join(one for one in named if one)
     value = f": {', '.join(values)} N·m" if values else ""
     return worded("marking read{on}{value}", on=f", {on}" if on else "", value=value)

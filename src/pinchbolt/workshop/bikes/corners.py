@@ -7,6 +7,7 @@ from pinchbolt.records.models import Bike, Job
 from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, question_about
+from pinchbolt.workshop.common.table_words import value_in_words
 from pinchbolt.workshop.common.trade_tables import tables
 
 
@@ -96,8 +97,8 @@ def _shown(part: PartOn) -> PartSnapshot:
 
 def _fact(name: str, known: FactValue) -> FactSnapshot:
     row = tables().facts.get(name)
-    value = word_of(known.value)
+    value = value_in_words(name, known.value)
     if row is not None and row.unit:
         value = f"{value} {row.unit}"
-    told = word_of(known.told) if known.told is not None else ""
+    told = value_in_words(name, known.told) if known.told is not None else ""
     return FactSnapshot(row.name if row is not None else name, value, known.source, told, known.confirmed)

@@ -1,12 +1,10 @@
 """Facts of the flat build in words: what each is called, and a code of the tables as people say it."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
-from pinchbolt.reference import Tables
 from pinchbolt.values.wording import coded, worded
 from pinchbolt.workshop.bikes.typed_facts import question_of
-from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.common.table_words import code_in_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,23 +14,6 @@ class FactSaid:
     name: str
     words: str
     code: str = ""
-
-
-@lru_cache(maxsize=2)
-def _of_table(of: Tables) -> dict[str, str]:
-    """Which kind of row a fact names, by its own name and by those of the flat build."""
-    named = [fact for fact in of.facts.values() if fact.of]
-    built = {
-        fact.name_in_build(end): fact.of for fact in named if fact.build for end in ("front", "rear", "")
-    }
-    return {fact.id: fact.of for fact in named} | built
-
-
-def code_in_words(fact: str, value: object) -> str:
-    """Return what a code of the tables means; empty where the value is no code."""
-    rows = tables().interfaces.get(_of_table(tables()).get(fact, ""), ())
-    row = next((one for one in rows if str(getattr(one, "id", "")) == str(value)), None)
-    return str(getattr(row, "plain", "") or getattr(row, "trade_name", "")) if row is not None else ""
 
 
 def fact_said(fact: str, value: object) -> FactSaid:

@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 from pinchbolt.engines.build import Build, PartOn, holds, joints_of
-from pinchbolt.reference.rows.condition import Condition, word_of
+from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.reference.rows.work import SignoffItem
 from pinchbolt.values.wording import worded
+from pinchbolt.workshop.common.table_words import value_in_words
 from pinchbolt.workshop.common.trade_tables import tables
 
 EVERY_BIKE = worded("every bike")
@@ -60,7 +61,7 @@ def _of_this(one: Condition) -> Condition:
 
 def _told(one: Condition, part: PartOn) -> str:
     value = part.value(one.fact) if one.fact else None
-    return "" if value is None else f", {tables().facts[one.fact].name}: {word_of(value)}"
+    return "" if value is None else f", {tables().facts[one.fact].name}: {value_in_words(one.fact, value)}"
 
 
 def in_words(one: Condition, end: str = "") -> str:

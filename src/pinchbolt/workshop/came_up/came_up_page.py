@@ -18,7 +18,7 @@ from pinchbolt.workshop.stays.promise import promise_of, promise_words
 from pinchbolt.workshop.stays.rest import rest_of_bike
 from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.say_limit import limit_of
-from pinchbolt.workshop.stays.standing import Standing, standing_of
+from pinchbolt.workshop.stays.standing import Standing, open_lines, standing_of
 
 WORK, OWNER, PLACE, MONEY = "The work", "The owner", "Day and place", "Money and end"
 _OVER = worded("the job is over")
@@ -70,6 +70,8 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
     closed = _closed(state)
     swollen = is_swollen(job.bike)
     left = sum(line not in stand.done for line in stand.agreed)
+    waits = any(line.pk not in stand.answers for line in open_lines(job))
+    unasked = "" if waits else worded("no line waits for an answer")
     return (
         WayOut(
             "found",
@@ -78,8 +80,18 @@ def _work(job: Job, state: JobState, stand: Standing) -> tuple[WayOut, ...]:
             closed,
         ),
         WayOut("own-line", worded("a line of our own"), worded("words, with minutes or a price"), closed),
-        WayOut("minutes", worded("labour minutes of a line"), worded("others than the menu says"), closed),
-        WayOut("work-price", worded("the price of a line's work"), worded("by hand, with a reason"), closed),
+        WayOut(
+            "minutes",
+            worded("labour minutes of a line"),
+            worded("others than the menu says"),
+            closed or unasked,
+        ),
+        WayOut(
+            "work-price",
+            worded("the price of a line's work"),
+            worded("by hand, with a reason"),
+            closed or unasked,
+        ),
         WayOut("photos", "photos", worded("of a mark, a finding, the work"), ""),
         WayOut(
             "parts",

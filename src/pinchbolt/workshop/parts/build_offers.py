@@ -5,12 +5,13 @@ from dataclasses import dataclass
 
 from pinchbolt.engines.build import ELSEWHERE
 from pinchbolt.records.models import Bike
-from pinchbolt.reference.rows.condition import Condition, word_of
+from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.reference.rows.kinds import PartKind
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_view import BuildView
 from pinchbolt.workshop.bikes.change_build import ends_of
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, questions_of_kind
+from pinchbolt.workshop.common.table_words import code_in_words
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.take_in_parts import bins
 
@@ -159,13 +160,8 @@ def _ask(question: QuestionOfPart, decides: bool) -> AskOffered:
     words = question.choices
     if row.whole and row.whole[1] - row.whole[0] < _BUTTONS:
         words = tuple(str(count) for count in range(row.whole[0], row.whole[1] + 1))
-    notes = {word_of(getattr(one, "id", "")): getattr(one, "plain", "") for one in _interface(row.of)}
-    choices = tuple(ChoiceOffered(word, notes.get(word, "")) for word in words)
+    choices = tuple(ChoiceOffered(word, code_in_words(question.fact, word)) for word in words)
     return AskOffered(question.fact, question.words, question.ask, question.unit, choices, low, high, decides)
-
-
-def _interface(name: str) -> Iterable[object]:
-    return tables().interfaces.get(name, ())
 
 
 def in_the_bins(kind: PartKind, end: str) -> tuple[InTheBins, ...]:

@@ -23,14 +23,13 @@ from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import part_by_id
 from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_view import BuildPartView, BuildView, build_seen_of
-from pinchbolt.workshop.bikes.fact_words import code_in_words
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.table_words import code_in_words, joint_name
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.proof.open_claim import ClaimView, claim_by_id
 from pinchbolt.workshop.rides.part_distance import distance_at, readings_of
 from pinchbolt.workshop.stays.note_finding import shown_words
 from pinchbolt.workshop.tools.found_out import doubts
-from pinchbolt.workshop.torque.torque_sheet import joint_name
 
 # A tool that many jobs shared has a year of values: the newest are told, and how many there are.
 MOST_ROWS, MOST_PHOTOS = 30, 8

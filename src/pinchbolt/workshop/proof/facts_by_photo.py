@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 from pinchbolt.errors import NotFound
 from pinchbolt.records.models import PartDescription
-from pinchbolt.reference.rows.condition import word_of
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import build_of
+from pinchbolt.workshop.common.table_words import value_in_words
 from pinchbolt.workshop.common.trade_tables import tables
 
 
@@ -35,6 +35,6 @@ def facts_by_photo(tag: str) -> tuple[FactByPhoto, ...]:
             if value is not None and part.value(name) == value:
                 fact = tables().facts.get(name)
                 unit = f" {fact.unit}" if fact and fact.unit else ""
-                said = f"{part.words}: {fact.name if fact else name} {word_of(value)}{unit}"
+                said = f"{part.words}: {fact.name if fact else name} {value_in_words(name, value)}{unit}"
                 found.append(FactByPhoto(worded("{said}, marked, photo", said=said), row.pk))
     return tuple(found)

@@ -10,10 +10,11 @@ from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.build_view import limits_to_mark
 from pinchbolt.workshop.bikes.part_questions import question_about
+from pinchbolt.workshop.common.table_words import joint_name
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.torque.bolt_read import property_classes, thread_read
 from pinchbolt.workshop.torque.joint_windows import figures_here, joint_on, joint_row, kinds_clamped
-from pinchbolt.workshop.torque.torque_sheet import joint_name, joints_of
+from pinchbolt.workshop.torque.torque_sheet import joints_of
 
 TORQUE, LIMIT, FACT, CLASS = "torque", "limit", "fact", "class"
 # A marking this far under or over what the table has for a joint is doubted when it is read, never refused. Own choice.

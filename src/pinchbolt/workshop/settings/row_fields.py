@@ -15,7 +15,7 @@ from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.values import Verdict
 from pinchbolt.values.wording import worded
-from pinchbolt.workshop.bikes.fact_words import code_in_words
+from pinchbolt.workshop.common.table_words import code_in_words
 
 Sort = Literal["figure", "whole", "money", "minutes", "words", "lines", "yes", "pick"]
 
@@ -153,7 +153,8 @@ def _condition_words(one: Condition) -> str:
 def unit_of(table: str, row: Row, one: RowField) -> str:
     """Return the unit of a field; empty where it has none."""
     if one.name in type(row).in_unit:
-        return str(getattr(row, "unit", ""))
+        # A chain gauge reads over so many pitches, in percent of elongation.
+        return str(getattr(row, "unit", "")) or ("percent" if getattr(row, "span_pitches", None) else "")
     return row_table(table).unit if one.sort == "figure" else "minutes" if one.sort == "minutes" else ""
 
 

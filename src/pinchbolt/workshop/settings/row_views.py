@@ -12,7 +12,7 @@ from pinchbolt.reference.rows.base import Row
 from pinchbolt.reference.write import file_of, own_row
 from pinchbolt.values.about import unit_words
 from pinchbolt.values.wording import worded
-from pinchbolt.workshop.acts.lookups import money_of_shop
+from pinchbolt.workshop.acts.lookups import money_of_shop, terms
 from pinchbolt.workshop.acts.setting_changes import PRICE_TABLES
 from pinchbolt.workshop.common.trade_tables import own_files, tables_in_use
 from pinchbolt.workshop.settings.row_fields import (
@@ -146,7 +146,7 @@ def _field(table: str, row: Row, trade: Row | None, own: Mapping[str, object], o
         one.name,
         one.words,
         one.sort,
-        unit_of(table, row, one),
+        terms().currency if one.sort == "money" else unit_of(table, row, one),
         as_typed(getattr(trade, one.name)) if trade is not None else "",
         ours if trade is not None else ours or as_typed(getattr(row, one.name)),
         one.options,

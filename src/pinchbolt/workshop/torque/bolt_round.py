@@ -17,10 +17,11 @@ from pinchbolt.workshop.bikes.cautions import cautions
 from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joint_questions
 from pinchbolt.workshop.common.checks import local_day, number
+from pinchbolt.workshop.common.table_words import joint_name
 from pinchbolt.workshop.tools.tool_board import months_on, torque_tool
 from pinchbolt.workshop.torque._untested import said_of_untested
 from pinchbolt.workshop.torque.joint_windows import has_no_torque, joint_row, joint_window
-from pinchbolt.workshop.torque.torque_sheet import JointView, joint_name, joint_view, sheet_of
+from pinchbolt.workshop.torque.torque_sheet import JointView, joint_view, sheet_of
 
 WHOLE, FIRST, MONTHLY, DUE = "whole", "first-ride", "monthly", "due"
 ROUNDS: Mapping[str, str] = {

@@ -1,6 +1,6 @@
 """Which tools go into the bag: the fewest, lightest or cheapest that cover the joints of a file, or of bikes on record."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -17,7 +17,7 @@ from pinchbolt.values import Reason
 from pinchbolt.values.money import figure_text
 from pinchbolt.values.tool_words import any_of
 from pinchbolt.values.wording import worded
-from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.acts.lookups import bike_by_tag, money_of_shop
 from pinchbolt.workshop.acts.state import jobs_here
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
@@ -46,6 +46,8 @@ TORQUE = ("critical", "every", "none")
 TOOLS = ("board", "table")
 MOST_BIKES = 40
 _ON_FLATS = ("spanner", "crowfoot")
+Written = Callable[[Decimal], str]
+"""How a price is said: in the shop's money, or as a file has it, which names no currency."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +157,7 @@ def kit_from_files(joints: Path, tools: Path, least: str, without: str, today: d
         InputRefused: A file can't be read, or `least` or `without` is not one that there is.
         Unknown: The least price is asked for and a price is missing.
     """
-    return _kit(JointsWanted(read_joints(joints)), read_tools(tools), least, without, today)
+    return _kit(JointsWanted(read_joints(joints)), read_tools(tools), least, without, today, price_as_filed)
 
 
 def kit_for_bikes(request: KitRequest, today: date) -> KitView:
@@ -169,7 +171,7 @@ def kit_for_bikes(request: KitRequest, today: date) -> KitView:
     _refuse(request)
     found = joints_of_bikes([bike_by_tag(tag) for tag in dict.fromkeys(request.bikes)], request)
     tools = _on_board() if request.tools == "board" else tools_of_table()
-    return _kit(found, tools, request.least, request.without, today)
+    return _kit(found, tools, request.least, request.without, today, money_of_shop)
 
 
 def _refuse(request: KitRequest) -> None:
@@ -296,7 +298,14 @@ def tools_of_table() -> tuple[KitTool, ...]:
     return (*hand, *torque)
 
 
-def _kit(found: JointsWanted, tools: Sequence[KitTool], least: str, without: str, today: date) -> KitView:
+def price_as_filed(price: Decimal) -> str:
+    """Return a price of a file, which names no currency, in words."""
+    return worded("a price of {price}", price=price)
+
+
+def _kit(
+    found: JointsWanted, tools: Sequence[KitTool], least: str, without: str, today: date, written: Written
+) -> KitView:
     if least not in LEAST:
         sentence = worded(
             'least is "{least}": {allowed}. Choose one.', least=least[:40], allowed=", ".join(LEAST)
@@ -321,7 +330,7 @@ def _kit(found: JointsWanted, tools: Sequence[KitTool], least: str, without: str
         price=kit.price,
         at_least=kit.at_least,
         proven=kit.proven,
-        proof=_proof(kit, least, len(tools)),
+        proof=_proof(kit, least, len(tools), written),
         torque_needed=sum(joint.needs_torque for joint in joints),
         torque_kept=sum(joint.needs_torque and joint.id in kept for joint in joints),
         missing=tuple(worded("no tool at hand can {words}", words=need.words) for need in kit.missing),
@@ -329,7 +338,7 @@ def _kit(found: JointsWanted, tools: Sequence[KitTool], least: str, without: str
         by_hand=by_hand,
         ties=tuple(_tie(swap, names) for swap in kit.as_good),
         more_ties=kit.more_as_good,
-        without=_dropped(without, kit, joints, able, least) if without else None,
+        without=_dropped(without, kit, joints, able, least, written) if without else None,
         because=kit.reasons,
         not_read=found.not_read,
     )
@@ -372,11 +381,11 @@ def _tool_seen(
     )
 
 
-def _proof(kit: Kit, least: str, offered: int) -> str:
+def _proof(kit: Kit, least: str, offered: int, written: Written) -> str:
     figures = {
         "count": tools_counted(kit.count),
         "mass": f"{kit.grams:g} g",
-        "price": worded("a price of {price}", price=kit.price),
+        "price": "" if kit.price is None else written(kit.price),
     }
     if kit.proven:
         open_still = (
@@ -390,10 +399,15 @@ def _proof(kit: Kit, least: str, offered: int) -> str:
             figures=figures[least],
             open_still=open_still,
         )
+    bounds = {
+        "count": worded("{at_least:.6g} tools", at_least=kit.at_least),
+        "mass": f"{kit.at_least:.6g} g",
+        "price": written(Decimal(f"{kit.at_least:.2f}")),
+    }
     return worded(
-        "{figures} found; there may be a better set, not under {at_least:.6g}: the search ran out of time.",
+        "{figures} found; there may be a better set, not under {bounds}: the search ran out of time.",
         figures=figures[least],
-        at_least=kit.at_least,
+        bounds=bounds[least],
     )
 
 
@@ -415,13 +429,18 @@ def _listed(ids: Iterable[str], names: Mapping[str, str]) -> str:
 
 
 def _dropped(
-    tool: str, kit: Kit, joints: Sequence[CoverJoint], tools: Sequence[CoverTool], least: str
+    tool: str,
+    kit: Kit,
+    joints: Sequence[CoverJoint],
+    tools: Sequence[CoverTool],
+    least: str,
+    written: Written,
 ) -> Dropped:
     lost = tuple(need.words for need in lost_without(kit.tools, tool, joints, tools))
     left = [one for one in tools if one.id != tool]
     other = kit_of(joints, left, LEAST[least])
     figures = f"{tools_counted(other.count)}, {figure_text(other.grams, 0)} g" + (
-        f", {other.price}" if other.price is not None else ""
+        f", {written(other.price)}" if other.price is not None else ""
     )
     gone = [need.words for need in other.missing if need not in kit.missing]
     open_still = [words for words in gone if words not in {need.words for need in kit.missing}]

@@ -11,6 +11,7 @@ from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, tool_by_id
 from pinchbolt.workshop.acts.state import still_open
 from pinchbolt.workshop.common.checks import local_day, number
+from pinchbolt.workshop.common.table_words import joint_name
 from pinchbolt.workshop.tools.tool_board import torque_tool
 from pinchbolt.workshop.torque._untested import said_of_untested
 from pinchbolt.workshop.torque.joint_windows import has_no_torque, joint_row, joint_window
@@ -18,7 +19,6 @@ from pinchbolt.workshop.torque.torque_sheet import (
     DoneView,
     JointView,
     done_view,
-    joint_name,
     joint_view,
     joints_of,
 )

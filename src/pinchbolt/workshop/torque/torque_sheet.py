@@ -22,7 +22,7 @@ from pinchbolt.errors import NoSafeAnswer, NotPossibleNow, Unknown
 from pinchbolt.records.models import Bike, DoneValue, Job, Line, Marking
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Reason
-from pinchbolt.values.wording import coded, worded
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
@@ -31,6 +31,7 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.cautions import cautions_at
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id
 from pinchbolt.workshop.bikes.opened_joints import JointQuestion, joints_of_lines, questions_of_lines
+from pinchbolt.workshop.common.table_words import joint_name
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.standing import lines_that_may_be_open, open_lines
 from pinchbolt.workshop.tools.found_out import doubts
@@ -311,14 +312,6 @@ def _given(bike: Bike, today: date, build: Build | None = None) -> _Given:
     there = build_of(bike) if build is None else build
     joints = {one.name: one for one in joints_of_build(there)}
     return _Given(torque_tools(), drifts(today), there, joints, adapters(), heads_here(), today)
-
-
-def joint_name(joint: str) -> str:
-    """Return how a joint of a bike is called: its row's name, and the end where a bike has two."""
-    end, row = joint_end(joint), tables().joints.get(joint_id(joint))
-    name = joint_id(joint).replace("-", " ") if row is None else row.name
-    # A row that is for one end alone says it already.
-    return worded("{name}, {end}", name=name, end=coded(end)) if end and end not in name.split() else name
 
 
 def _seen(

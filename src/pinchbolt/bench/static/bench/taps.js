@@ -31,7 +31,10 @@
   function once() {
     for (const box of document.querySelectorAll(".refusal[data-refused] > p:not(.refusal-word)")) {
       const beside = [...document.querySelectorAll("main .sentence")].find(function (one) { return one.offsetParent && one.textContent.trim() === box.textContent.trim(); });
-      if (beside && !box.hidden) { box.hidden = true; beside.scrollIntoView({ block: "center" }); }
+      if (!beside || box.hidden) { continue; }
+      box.hidden = true;
+      // An answer that is laid in place of the page goes to its top afterwards.
+      setTimeout(function () { beside.scrollIntoView({ block: "center" }); });
     }
   }
 
