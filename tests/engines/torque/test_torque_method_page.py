@@ -3,8 +3,8 @@
 import doctest
 from pathlib import Path
 
-from pinchbolt.engines.torque import bolt_stress as bolt
 from pinchbolt.engines.torque import _key_sizes, order, tool_checks
+from pinchbolt.engines.torque import bolt_stress as bolt
 from pinchbolt.engines.torque import safe_window as guard
 from pinchbolt.engines.torque.window import (
     EITHER_SIDE_OF_A_TARGET,
