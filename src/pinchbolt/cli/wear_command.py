@@ -97,11 +97,11 @@ def learn(
 
     tables_only()
     from pinchbolt.workshop.common import plain_json as plain
-    from pinchbolt.workshop.questions.wear_bulk import USES, wear_learn
+    from pinchbolt.workshop.questions.wear_bulk import ALLOWED, wear_learn
 
     left: dict[int, str] = {}
     found = wear_learn(source, save, bar("learning"), left if leave_out else None)
-    lives, doubted = dict(zip(USES, found.belief.lives, strict=True)), found.doubted
+    lives, doubted = dict(zip(ALLOWED.uses, found.belief.lives, strict=True)), found.doubted
     lines = [
         worded(
             "Learned from {chains} chains ({closed} closed) of {workshops} workshop{s}: {save}",

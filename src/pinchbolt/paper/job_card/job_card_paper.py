@@ -19,7 +19,8 @@ from pinchbolt.workshop.parts.wanted import ORDERED, WANTED, WRONG, WantedView, 
 from pinchbolt.workshop.stays.hand_on import hands_of
 from pinchbolt.workshop.stays.job_card import CardLine, CardPart, job_card
 from pinchbolt.workshop.stays.promise import promises_before
-from pinchbolt.workshop.torque.torque_sheet import DoneView, JointView, sheet_with_order
+from pinchbolt.workshop.torque.done_view import DoneView
+from pinchbolt.workshop.torque.torque_sheet import JointView, sheet_with_order
 
 _WINDOW_WIDTH_PT = 150.0
 _WINDOW_SIZE_PT = 7.4

@@ -22,7 +22,7 @@ CLOSED_KM = (1.0, 300_000.0)
 CLEARLY_BELOW = 0.1
 CLOSED_HOW = ("gauge", "bench")
 # Whether a chain ran on a hub gear, by the word of the file.
-DRIVES = {"derailleur": False, "hub gear": True}
+DRIVES: dict[str | None, bool] = {None: False, "derailleur": False, "hub gear": True}
 NAMED_FIELDS = ("use", "limit", "closed", "passed_after", "bench", "hub", "start")
 MOST_READINGS = 200
 NAMED = 5  # faults that are told in full
@@ -153,11 +153,15 @@ def _closing(one: Json) -> Json:
 
 
 def _drive(word: object) -> bool:
-    if word not in (None, *DRIVES):
+    if not isinstance(word, str | None) or word not in DRIVES:
         raise LineWrong(
-            worded("drive is {short}: {drives}, or left out", short=_short(word), drives=", ".join(DRIVES))
+            worded(
+                "drive is {short}: {drives}, or left out",
+                short=_short(word),
+                drives=", ".join(name for name in DRIVES if name),
+            )
         )
-    return DRIVES.get(str(word), False)
+    return DRIVES[word]
 
 
 def _fitted(word: object) -> int:

@@ -14,14 +14,9 @@ from pinchbolt.workshop.common.checks import local_day, number
 from pinchbolt.workshop.common.table_words import joint_name
 from pinchbolt.workshop.tools.tool_board import torque_tool
 from pinchbolt.workshop.torque._untested import said_of_untested
+from pinchbolt.workshop.torque.done_view import DoneView, done_view
 from pinchbolt.workshop.torque.joint_windows import has_no_torque, joint_row, joint_window
-from pinchbolt.workshop.torque.torque_sheet import (
-    DoneView,
-    JointView,
-    done_view,
-    joint_view,
-    joints_of,
-)
+from pinchbolt.workshop.torque.torque_sheet import JointView, joint_view, joints_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,10 +37,10 @@ from pinchbolt.workshop.stays.standing import lines_that_may_be_open, open_lines
 from pinchbolt.workshop.tools.found_out import doubts
 from pinchbolt.workshop.tools.tool_board import adapters, drifts, torque_tools
 from pinchbolt.workshop.torque._crow_foot import with_crow_foot
-from pinchbolt.workshop.torque._done_view import DoneView, done_view
 from pinchbolt.workshop.torque._heads_here import HeadsHere, heads_here, said_of_heads
 from pinchbolt.workshop.torque._markings import MarkedHere, marked_here, markings_at
 from pinchbolt.workshop.torque.bolt_read import BoltView, bolt_of, head_read, socket_said, thread_read
+from pinchbolt.workshop.torque.done_view import DoneView, done_view
 from pinchbolt.workshop.torque.joint_windows import (
     asked_of_figures,
     cases_of,
