@@ -84,6 +84,18 @@ def test_one_thing_has_one_word_on_every_page() -> None:
     assert broken == []
 
 
+def test_what_is_chosen_is_sent_by_its_code() -> None:
+    """An option without a value sends the words that are shown, which are others in another language."""
+    bare = [
+        f"{place(path, line)}: {found}"
+        for path in pages()
+        for line, text in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1)
+        for found in re.findall(r"<option(?:\{%.*?%\}|[^<>])*>", text)
+        if "value=" not in found
+    ]
+    assert bare == []
+
+
 @pytest.mark.parametrize(
     ("page", "found"),
     [
