@@ -11,7 +11,7 @@ from urllib.parse import unquote
 import pytest
 from django.contrib.staticfiles import finders
 from django.test import Client
-from playwright.sync_api import Page, Route
+from playwright.sync_api import Page, Route, expect
 
 from pinchbolt.records.models import Person
 from tests import story
@@ -226,3 +226,20 @@ def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, chromium: s
         page.wait_for_timeout(500)
         where = said.bounding_box()
         assert where is not None and 0 < where["y"] < 844
+
+
+def test_a_chosen_day_is_said_in_words(db: None, chromium: str) -> None:
+    """The browser writes 03/04 by the tablet's language; beside it stands which day that is, also after a reload."""
+    path = f"/job/{story.checked_in('gravel-1x').job}/came-up/promise/"
+    body = drawn(client_of("ines"), path)
+    with browser_started(chromium) as browser:
+        page = browser.new_page(viewport={"width": 390, "height": 844}, locale="en-US")
+        laid(page, path, body)
+        day = page.locator("#id_other")
+        day.fill("2026-03-04")
+        said = page.locator(".day-in-words")
+        expect(said).to_have_text(re.compile("Wednesday,? 4 March 2026"))
+        page.reload()
+        expect(said).to_have_text(re.compile("Wednesday,? 4 March 2026"))
+        day.fill("")
+        expect(said).to_have_text("")
