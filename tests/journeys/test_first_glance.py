@@ -13,7 +13,7 @@ from django.contrib.staticfiles import finders
 from django.test import Client
 from playwright.sync_api import Page, Route, expect
 
-from pinchbolt.records.models import Person
+from pinchbolt.records.models import Person, Workshop
 from tests import story
 from tests.bench.conftest import clock, no_tries  # noqa: F401 (fixtures)
 from tests.bench.job_screens.conftest import asked_for, client_of, ready, started, with_brake_work
@@ -243,3 +243,20 @@ def test_a_chosen_day_is_said_in_words(db: None, chromium: str) -> None:
         expect(said).to_have_text(re.compile("Wednesday,? 4 March 2026"))
         day.fill("")
         expect(said).to_have_text("")
+
+
+def test_the_head_is_one_row_whatever_the_names(db: None, chromium: str) -> None:
+    """Of a shop and of who is signed in, each of sixty letters."""
+    story.checked_in("gravel-1x")
+    long = "Łódzka Pracownia Świętosława Brzęczyszczykiewicza i Spółka"
+    Person.objects.update(name=long)
+    Workshop.objects.update(name=long)
+    body = drawn(client_of("ines"), "/")
+    with browser_started(chromium) as browser:
+        page = browser.new_page()
+        laid(page, "/", body)
+        for size, most in (("tablet", 75), ("phone", 130)):
+            page.set_viewport_size(dict(zip(("width", "height"), SIZES[size], strict=True)))
+            head = page.locator("header.head").bounding_box()
+            assert head is not None and head["height"] <= most, (size, head)
+            assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0]
