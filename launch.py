@@ -25,8 +25,7 @@ VENV = ROOT / os.environ.get("PINCHBOLT_VENV", ".venv")
 STAMP = VENV / "made-from.json"
 LOG = VENV / "install.log"
 WINDOWS = os.name == "nt"
-CALLED = "PINCHBOLT_CALLED"
-OLDEST, TOO_NEW = (3, 11), (3, 14)
+OLDEST, TOO_NEW, CALLED = (3, 11), (3, 14), "PINCHBOLT_CALLED"
 # Each set holds all that the one before it holds: an environment made for more serves for less.
 LOCKS = {
     "run": "requirements.lock",
@@ -252,15 +251,8 @@ def why_not(log: str) -> str:
 # --- commands ---------------------------------------------------------------------------------------------------------
 
 
-def called_as() -> str:
-    """Return the words in front of a command of pinchbolt, as this launcher was called: pinchbolt prints them."""
-    typed = sys.argv[0] if " " not in sys.argv[0] else f'"{sys.argv[0]}"'
-    return os.environ.get(CALLED) or "{} {} pinchbolt".format("py" if WINDOWS else "python3", typed)
-
-
 def hand_over(command: list) -> int:
     """Become *command* where the system can, so that stopping it stops it; elsewhere run it and wait."""
-    os.environ[CALLED] = called_as()
     if not WINDOWS:
         sys.stdout.flush()
         os.execv(command[0], command)
@@ -276,9 +268,8 @@ def call(command: list, **more: str) -> int:
     What Python compiles is kept inside the environment, also where the machine wants none kept: the tests start some hundred servers
     and commands, and compiling takes each of them more than a second.
     """
-    around = {
-        name: value for name, value in os.environ.items() if name not in ("PYTHONDONTWRITEBYTECODE", CALLED)
-    }
+    left_out = ("PYTHONDONTWRITEBYTECODE", CALLED)
+    around = {name: value for name, value in os.environ.items() if name not in left_out}
     around["PYTHONPYCACHEPREFIX"] = str(VENV / "compiled")
     return subprocess.call(command, cwd=str(ROOT), env={**around, **more})
 
@@ -485,8 +476,10 @@ COMMANDS = {
 
 def main(words: list) -> int:
     """Run the command that was asked; without one, show the list."""
-    name = words[0] if words else "help"
-    name = "help" if name in ("-h", "--help") else name
+    # pinchbolt prints its commands with the words by which it was called; another Python that takes over says the same.
+    typed = f'"{sys.argv[0]}"' if " " in sys.argv[0] else sys.argv[0]
+    os.environ.setdefault(CALLED, f"{'py' if WINDOWS else 'python3'} {typed} pinchbolt")
+    name = "help" if not words or words[0] in ("-h", "--help") else words[0]
     try:
         if name not in COMMANDS:
             raise Refused(f"{name} is no command: there are {', '.join(COMMANDS)}.")
@@ -494,8 +487,7 @@ def main(words: list) -> int:
             others = list(pythons().values())
             if not others:
                 raise Refused(old_python_sentence(sys.version_info))
-            around = dict(os.environ, **{CALLED: called_as()})
-            return subprocess.call([*others[0], str(Path(__file__).resolve()), *words], env=around)
+            return subprocess.call([*others[0], str(Path(__file__).resolve()), *words])
         return COMMANDS[name](words[1:])
     except Refused as refusal:
         print(str(refusal), file=sys.stderr)

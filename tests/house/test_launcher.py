@@ -9,6 +9,13 @@ import pytest
 import launch
 
 
+@pytest.fixture(autouse=True)
+def not_called(monkeypatch):
+    """Whatever the launcher says of how it was called ends with the test."""
+    monkeypatch.setenv(launch.CALLED, "")
+    monkeypatch.delenv(launch.CALLED)
+
+
 @pytest.fixture
 def desk(tmp_path, monkeypatch):
     """A copy of the locks in an empty folder, with the launcher looking there."""
@@ -305,16 +312,14 @@ def test_the_program_is_told_how_it_was_called(steps, monkeypatch, called, words
         told.append(launch.os.environ[launch.CALLED])
         raise SystemExit
 
-    monkeypatch.delenv(launch.CALLED, raising=False)
     monkeypatch.setattr(launch, "WINDOWS", False)
     monkeypatch.setattr(launch.sys, "argv", [called, "run"])
     monkeypatch.setattr(launch.os, "execv", become)
     for argv in ([called, "run"], ["/another/launch.py", "run"]):
         monkeypatch.setattr(launch.sys, "argv", argv)
         with pytest.raises(SystemExit):
-            launch.run([])
+            launch.main(["run"])
     assert told == [words, words]
-    monkeypatch.delenv(launch.CALLED)
 
 
 def test_the_desk_is_not_told(steps, monkeypatch):

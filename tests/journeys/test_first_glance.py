@@ -11,9 +11,9 @@ from urllib.parse import unquote
 import pytest
 from django.contrib.staticfiles import finders
 from django.test import Client
-from playwright.sync_api import Page, Route
+from playwright.sync_api import Page, Route, expect
 
-from pinchbolt.records.models import Person
+from pinchbolt.records.models import Person, Workshop
 from tests import story
 from tests.bench.conftest import clock, no_tries  # noqa: F401 (fixtures)
 from tests.bench.job_screens.conftest import asked_for, client_of, ready, started, with_brake_work
@@ -226,3 +226,37 @@ def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, chromium: s
         page.wait_for_timeout(500)
         where = said.bounding_box()
         assert where is not None and 0 < where["y"] < 844
+
+
+def test_a_chosen_day_is_said_in_words(db: None, chromium: str) -> None:
+    """The browser writes 03/04 by the tablet's language; beside it stands which day that is, also after a reload."""
+    path = f"/job/{story.checked_in('gravel-1x').job}/came-up/promise/"
+    body = drawn(client_of("ines"), path)
+    with browser_started(chromium) as browser:
+        page = browser.new_page(viewport={"width": 390, "height": 844}, locale="en-US")
+        laid(page, path, body)
+        day = page.locator("#id_other")
+        day.fill("2026-03-04")
+        said = page.locator(".day-in-words")
+        expect(said).to_have_text(re.compile("Wednesday,? 4 March 2026"))
+        page.reload()
+        expect(said).to_have_text(re.compile("Wednesday,? 4 March 2026"))
+        day.fill("")
+        expect(said).to_have_text("")
+
+
+def test_the_head_is_one_row_whatever_the_names(db: None, chromium: str) -> None:
+    """Of a shop and of who is signed in, each of sixty letters."""
+    story.checked_in("gravel-1x")
+    long = "Łódzka Pracownia Świętosława Brzęczyszczykiewicza i Spółka"
+    Person.objects.update(name=long)
+    Workshop.objects.update(name=long)
+    body = drawn(client_of("ines"), "/")
+    with browser_started(chromium) as browser:
+        page = browser.new_page()
+        laid(page, "/", body)
+        for size, most in (("tablet", 75), ("phone", 130)):
+            page.set_viewport_size(dict(zip(("width", "height"), SIZES[size], strict=True)))
+            head = page.locator("header.head").bounding_box()
+            assert head is not None and head["height"] <= most, (size, head)
+            assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0]

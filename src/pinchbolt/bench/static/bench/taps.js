@@ -38,8 +38,27 @@
     }
   }
 
+  // A field for a day is the browser's own, in the form of the tablet's language. What was chosen is said beside it in words.
+  function sayDay(field) {
+    let words = field.nextElementSibling;
+    if (!words || !words.matches(".day-in-words")) {
+      words = document.createElement("output");
+      words.className = "note day-in-words";
+      words.htmlFor = field.id;
+      field.after(words);
+    }
+    const day = field.valueAsDate, long = { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "UTC" };
+    words.textContent = day ? day.toLocaleDateString(document.documentElement.lang, long) : "";
+  }
+
+  function sayDays() {
+    for (const field of document.querySelectorAll("main input[type=date]")) { if (field.value) { sayDay(field); } }
+  }
+
   function wake(root) {
     show();
+    // After what was typed before a reload is back in its fields.
+    setTimeout(sayDays);
     once();
     for (const row of root.querySelectorAll("[data-taps]")) { row.hidden = false; }
   }
@@ -49,6 +68,9 @@
     if (button) { tap(button); }
     const copy = event.target.closest("[data-copy]");
     if (copy) { take(copy); }
+  });
+  document.addEventListener("input", function (event) {
+    if (event.target.matches("main input[type=date]")) { sayDay(event.target); }
   });
   document.addEventListener("DOMContentLoaded", function () { wake(document); });
   addEventListener("resize", show);
