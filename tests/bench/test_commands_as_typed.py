@@ -1,6 +1,6 @@
 """Pages and refusals name commands as they work where the program was called otherwise."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import pytest
 from django.core.exceptions import MiddlewareNotUsed
@@ -10,14 +10,18 @@ from django.test import Client
 from pinchbolt.records.models import Person
 from pinchbolt.serving.commands_as_typed import CommandsAsTyped
 from tests.bench.conftest import Cast
+from tests.one_chain import forget_the_chain
 
 BY_LAUNCHER = "python3 launch.py pinchbolt"
 
 
 @pytest.fixture
-def launched(monkeypatch: pytest.MonkeyPatch) -> None:
+def launched(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """The program was called by the launcher."""
     monkeypatch.setenv("PINCHBOLT_CALLED", BY_LAUNCHER)
+    forget_the_chain()
+    yield
+    forget_the_chain()
 
 
 @pytest.mark.parametrize("page", ["settings/tablets/", "sealed/", "keeping/"])

@@ -250,6 +250,8 @@ def test_nobody_collects_it(
     for step in STEPS:
         later = NOW + timedelta(days=step.after_days)
         monkeypatch.setattr("django.utils.timezone.now", lambda later=later: later)
+        # A tablet that lay unused for a month asks for the passphrase again.
+        tablet = signed_in(cast.mechanic)
         go(tablet, on, "nobody", how="letter")
     go(tablet, on, "move", to="away")
     assert job_state(on.record).where is Where.AWAY

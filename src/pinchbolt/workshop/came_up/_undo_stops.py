@@ -2,11 +2,14 @@
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import datetime
+from typing import cast
 
+from django.db.models import QuerySet, Value
 from django.utils import timezone
 
 from pinchbolt.records.models import UNDONE, Event
 from pinchbolt.records.models.event import EventRow
+from pinchbolt.records.prepared import prepared
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.kinds_of_act import act_kind
 from pinchbolt.workshop.acts.state import ENDS, MOVES, job_state
@@ -201,14 +204,31 @@ def _by_rows(event: Event, brought: Sequence[Event]) -> str:
     put_right = Event.objects.filter(corrects__in=own, corrected_by__isnull=True).exclude(pk__in=own)
     if put_right.exclude(kind=UNDONE).exists():
         return worded("it was put right since: put the newer word right instead")
-    for relation in Event._meta.related_objects:
-        row = relation.related_model
-        if not (isinstance(row, type) and issubclass(row, EventRow)):
-            continue
-        rows = list(row._default_manager.filter(event__in=own))
-        if rows and (named := _named_by(row, [one.pk for one in rows], own)):
+    written: dict[int, list[int]] = {}
+    for table, row in _rows_of_acts(tuple(own)):
+        written.setdefault(table, []).append(row)
+    for table, rows in sorted(written.items()):
+        if named := _named_by(_ROWS_OF_ACTS[table], rows, own):
             return named
     return ""
+
+
+_ROWS_OF_ACTS = tuple(
+    relation.related_model
+    for relation in Event._meta.related_objects
+    if isinstance(relation.related_model, type) and issubclass(relation.related_model, EventRow)
+)
+"""Every table whose rows an act writes down."""
+
+
+@prepared
+def _rows_of_acts(acts: tuple[int, ...]) -> QuerySet[EventRow, tuple[int, int]]:
+    """Table (its place among them) and key of each row of these acts: all tables in one question."""
+    first, *others = (
+        table._default_manager.filter(event__in=acts).order_by().values_list(Value(place), "pk")
+        for place, table in enumerate(_ROWS_OF_ACTS)
+    )
+    return cast(QuerySet[EventRow, tuple[int, int]], first.union(*others, all=True))
 
 
 def _named_by(row: type[EventRow], rows: Sequence[int], own: Sequence[int]) -> str:
