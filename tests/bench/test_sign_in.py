@@ -197,3 +197,12 @@ def test_signing_out_is_a_press_of_a_button_and_leaves_nobody_signed_in(cast: Ca
     assert tablet.get("/sign-out/").status_code == 302
     assert tablet.post("/sign-out/")["Location"] == "/sign-in/"
     assert tablet.get("/").status_code == 302
+
+
+def test_nothing_typed_is_no_wrong_try(cast: Cast, client: Client, tablet: Client) -> None:
+    """A tap on the button before the passphrase or the PIN: nobody guessed, so nobody is locked."""
+    for _ in range(6):
+        assert "Type your passphrase." in client.post("/sign-in/", {"sign_in": "ines"}).content.decode()
+        assert "Type your PIN." in tablet.post("/switch/", {"sign_in": "juno", "pin": ""}).content.decode()
+    assert tablet.post("/switch/", {"sign_in": "juno", "pin": PIN}).status_code == 302
+    assert client.post("/sign-in/", {"sign_in": "ines", "passphrase": PASSPHRASE}).status_code == 302

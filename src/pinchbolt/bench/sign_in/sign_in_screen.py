@@ -117,6 +117,10 @@ def _enter(request: HttpRequest, form: BenchForm, field: str, credential: str) -
     if not name:
         sentence = worded("Tap your name first.")
         raise InputRefused(sentence, {"sign_in": sentence})
+    if not secret:
+        # Nothing was guessed, so it is no wrong try.
+        sentence = worded("Type your PIN.") if field == "pin" else worded("Type your passphrase.")
+        raise InputRefused(sentence, {field: sentence})
     person = authenticate(request, username=name, **{credential: secret})
     if person is None:
         what = "PIN" if field == "pin" else "passphrase"

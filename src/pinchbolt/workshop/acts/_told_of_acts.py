@@ -5,12 +5,15 @@ An act on a part keeps under `words` how the part is called, so that history nee
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from decimal import Decimal
 
 from django.utils import timezone
 
 from pinchbolt.records.models import Event
+from pinchbolt.values.ahead import day_words
 from pinchbolt.values.wording import worded
+from pinchbolt.workshop.acts.lookups import money_of_shop
 from pinchbolt.workshop.common.table_words import fact_name, joint_name, limit_name, value_in_words
 
 Said = Mapping[str, object]
@@ -158,7 +161,7 @@ def line_act(words: str) -> Callable[[Event, Beside], str]:
 def limit(event: Event, beside: Beside) -> str:
     limit = event.said.get("limit")
     return (
-        worded("limit without a call now {limit}", limit=limit)
+        worded("limit without a call now {limit}", limit=money(limit))
         if limit is not None
         else worded("we ask first from now on")
     )
@@ -171,7 +174,7 @@ def asked_together(event: Event, beside: Beside) -> str:
     return worded(
         "asked together: {both}, {limit}",
         both=both,
-        limit=worded("{limit} for all without a call", limit=limit)
+        limit=worded("{limit} for all without a call", limit=money(limit))
         if limit is not None
         else worded("we ask first"),
     )
@@ -180,7 +183,9 @@ def asked_together(event: Event, beside: Beside) -> str:
 def visit(event: Event, beside: Beside) -> str:
     day = event.said.get("day")
     return (
-        worded("next visit agreed for {day}", day=day) if day else worded("no next visit is agreed any more")
+        worded("next visit agreed for {day}", day=in_words(day))
+        if day
+        else worded("no next visit is agreed any more")
     )
 
 
@@ -196,16 +201,15 @@ def billed(event: Event, beside: Beside) -> str:
         else ""
     )
     return worded(
-        "bill {number}: {total} {currency}{takes_back}",
+        "bill {number}: {total}{takes_back}",
         number=said.get("number"),
-        total=said.get("total"),
-        currency=said.get("currency"),
+        total=money(said.get("total"), str(said.get("currency") or "")),
         takes_back=takes_back,
     )
 
 
 def paid(event: Event, beside: Beside) -> str:
-    return f"{event.said.get('what', 'paid')}: {event.said.get('amount')}, {event.said.get('how')}"
+    return f"{event.said.get('what', 'paid')}: {money(event.said.get('amount'))}, {event.said.get('how')}"
 
 
 def undone(event: Event, beside: Beside) -> str:
@@ -251,6 +255,19 @@ def moved_to(event: Event, beside: Beside) -> str:
         get=_PLACES.get(str(event.said.get("to")), ""),
         behind=behind(event.said.get("words")),
     )
+
+
+def in_words(day: object) -> str:
+    """A day of an act, kept as 2026-11-25, as people write it; what is no day stays as it was said."""
+    try:
+        return day_words(date.fromisoformat(str(day)))
+    except ValueError:
+        return "" if day is None else str(day)
+
+
+def money(amount: object, currency: str = "") -> str:
+    """An amount of an act as the shop writes it, in its own currency or the one that was said."""
+    return "" if amount is None else money_of_shop(Decimal(str(amount)), currency)
 
 
 def behind(words: object) -> str:
@@ -299,7 +316,7 @@ def reminded(event: Event, beside: Beside) -> str:
 
 
 def back_said(event: Event, beside: Beside) -> str:
-    day = worded(" for {said}", said=event.said["day"]) if event.said.get("day") else ""
+    day = worded(" for {said}", said=in_words(event.said["day"])) if event.said.get("day") else ""
     return worded("call-back: {what}{day}", what=event.said.get("what"), day=day)
 
 
@@ -324,7 +341,7 @@ def work_price(event: Event, beside: Beside) -> str:
     return worded(
         "{line}: work {price}{behind}",
         line=line,
-        price=worded("at {price}", price=price) if price else worded("by the menu again"),
+        price=worded("at {price}", price=money(price)) if price else worded("by the menu again"),
         behind=behind(event.said.get("reason")),
     )
 
@@ -333,7 +350,7 @@ def put_off(event: Event, beside: Beside) -> str:
     return worded(
         "{lines} put off to another day, about {day}{behind}",
         lines=_lines(event),
-        day=event.said.get("day"),
+        day=in_words(event.said.get("day")),
         behind=behind(event.said.get("words")),
     )
 
@@ -350,7 +367,7 @@ def _lines(event: Event) -> str:
 
 def discounted(event: Event, beside: Beside) -> str:
     said = event.said
-    off = f"{said['percent']} %" if said.get("percent") is not None else said.get("amount")
+    off = f"{said['percent']} %" if said.get("percent") is not None else money(said.get("amount"))
     return f"{said.get('kind')} {off}, {said.get('reason')}"
 
 
@@ -360,7 +377,7 @@ def part_wanted(event: Event, beside: Beside) -> str:
 
 def part_move(what: str) -> Callable[[Event, Beside], str]:
     def told(event: Event, beside: Beside) -> str:
-        due = worded(", due {said}", said=event.said["due"]) if event.said.get("due") else ""
+        due = worded(", due {said}", said=in_words(event.said["due"])) if event.said.get("due") else ""
         wanted = event.wantedmove.wanted.words if hasattr(event, "wantedmove") else "part"
         return f"{wanted}: {what}{due}{behind(event.said.get('words'))}"
 
@@ -383,7 +400,9 @@ def ring(event: Event, beside: Beside) -> str:
 
 def call_back(event: Event, beside: Beside) -> str:
     return worded(
-        "call-back {day}: {reason}", day=event.said.get("day", ""), reason=event.said.get("reason", "")
+        "call-back {day}: {reason}",
+        day=in_words(event.said.get("day", "")),
+        reason=event.said.get("reason", ""),
     )
 
 

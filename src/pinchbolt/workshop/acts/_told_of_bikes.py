@@ -6,7 +6,7 @@ from datetime import date
 from pinchbolt.records.models import Event
 from pinchbolt.values.money import figure_text
 from pinchbolt.values.wording import worded
-from pinchbolt.workshop.acts._told_of_acts import Beside, behind, listed, part_called
+from pinchbolt.workshop.acts._told_of_acts import Beside, behind, in_words, listed, part_called
 from pinchbolt.workshop.common.table_words import joint_name, limit_name
 
 
@@ -17,14 +17,14 @@ def distance(event: Event, beside: Beside) -> str:
         return worded(
             "about {said} km a week from {start} to {end}",
             said=figure_text(float(str(said["km_a_week"])), 0),
-            start=said.get("start"),
-            end=said.get("end"),
+            start=in_words(said.get("start")),
+            end=in_words(said.get("end")),
         )
     if "distance_km" in said:
         return worded(
             "distance from {start} to {end}: {said} km",
-            start=said.get("start"),
-            end=said.get("end"),
+            start=in_words(said.get("start")),
+            end=in_words(said.get("end")),
             said=figure_text(float(str(said["distance_km"])), 0),
         )
     return worded("distance since last time: {km} km", km=figure_text(float(str(said.get("km", 0))), 0))
@@ -34,7 +34,7 @@ def display(event: Event, beside: Beside) -> str:
     said = event.said
     return worded(
         "display on {day}: {what} {value}",
-        day=said.get("day"),
+        day=in_words(said.get("day")),
         what=said.get("what"),
         value=figure_text(float(str(said.get("value", 0))), 0),
     )
@@ -73,7 +73,7 @@ def since(event: Event, beside: Beside) -> str:
     since = (
         worded("as long as the owner has it")
         if said.get("all_along")
-        else worded("since {day}", day=said.get("day") or worded("nobody knows when"))
+        else worded("since {day}", day=in_words(said.get("day")) or worded("nobody knows when"))
     )
     return worded(
         "{part} on the bike {since}, as the owner says",
@@ -100,7 +100,7 @@ def rides_back(event: Event, beside: Beside) -> str:
 
 
 def moved(event: Event, beside: Beside) -> str:
-    day = worded(", on {said}", said=event.said["day"]) if event.said.get("day") else ""
+    day = worded(", on {said}", said=in_words(event.said["day"])) if event.said.get("day") else ""
     return worded(
         "{move} of {out_of} into {into}{day}{lies}",
         move=event.said.get("move", "part"),
@@ -171,7 +171,7 @@ def limit_marked(event: Event, beside: Beside) -> str:
 
 def warranty(event: Event, beside: Beside) -> str:
     said = event.said
-    told = [worded("bought {said}", said=said["bought"])] if said.get("bought") else []
+    told = [worded("bought {said}", said=in_words(said["bought"]))] if said.get("bought") else []
     told += [worded("covered for life")] if said.get("for_life") else []
     told += [worded("{said} months", said=said["months"])] if said.get("months") else []
     return f"warranty{': ' if told else ''}{', '.join(told)}"

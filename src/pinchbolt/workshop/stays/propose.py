@@ -88,9 +88,13 @@ def propose(
         still_open(job)
         operation = tables().operations.get(request.operation)
         if operation is None:
-            sentence = worded(
-                'The operation "{operation}" is not on the menu. Choose one from the menu.',
-                operation=request.operation[:40],
+            sentence = (
+                worded(
+                    'The operation "{operation}" is not on the menu. Choose one from the menu.',
+                    operation=request.operation[:40],
+                )
+                if request.operation
+                else worded("Choose the work first.")
             )
             raise InputRefused(sentence, {"operation": sentence})
         if not operation.offered:
