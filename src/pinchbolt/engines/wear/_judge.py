@@ -34,7 +34,7 @@ from pinchbolt.engines.wear._verdict import next_check, verdict_by_chance
 from pinchbolt.engines.wear.wear_types import Belief, Forecast, GaugeReading, RateOfUse, Start, WearLaw
 from pinchbolt.values import Interval, Reason, Spread
 
-NODES = 24
+NODES = 19
 LEVELS = np.array([0.10, 0.25, 0.50, 0.75, 0.90])
 VISIT_DAYS = 90.0  # usual time to the next visit. Common practice, no source.
 LEAST_OF_NODE = 1e-7  # weight of a component that counts

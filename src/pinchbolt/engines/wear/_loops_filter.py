@@ -5,7 +5,7 @@ memory for a part; what weighs next to nothing is closed up in place. Rates are 
 rate alone (`Rates`) is worked out once a part. The states' covariance is kept by its lower half (`_pair`).
 """
 
-from math import exp, expm1, log
+from math import asinh, exp, expm1, log, sinh, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -15,6 +15,7 @@ from pinchbolt.engines.wear._filter import (
     LEAST_OF_STORY,
     NEW,
     OTHER,
+    Z_DENSE,
     Z_HIGH,
     Z_LOW,
     PartArrays,
@@ -52,8 +53,8 @@ class CloudRoom(NamedTuple):
 
 
 class Rates(NamedTuple):
-    """Of each node of the grid of log rates: prior weight, rate, slope of the log prior, share of the other kind; how near
-    two nodes are once blurred, by how far the second lies behind the first, from one end of the grid to the other.
+    """Of each node of the grid of log rates: prior weight, rate, slope of the log prior, share of the other kind; how much of it
+    each node is once blurred (`near`: nodes x nodes).
 
     `times`: rate over that of the median part. `made_for`: the figures of a part that all but the rate hang on."""
 
@@ -62,6 +63,7 @@ class Rates(NamedTuple):
     slope: Array
     hub: Array
     near: Array
+    z: Array  # where it lies, in spreads
     told: Array  # room for a row: what was told at each node, and whether there is one
     there: Array
     times: Array
@@ -81,8 +83,8 @@ def room_for(nodes: int, biases: int) -> CloudRoom:
 def rates_for(nodes: int) -> Rates:
     """CloudRoom for what hangs on the rate."""
     return Rates(
-        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(2 * nodes - 1), np.zeros(nodes),
-        np.zeros(nodes), np.zeros(nodes), np.full(6, np.nan),
+        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros((nodes, nodes)), np.zeros(nodes),
+        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.full(6, np.nan),
     )  # fmt: skip
 
 
@@ -107,24 +109,36 @@ def set_rates(part: PartArrays, rates: Rates) -> None:
 
 def _make_rates(part: PartArrays, rates: Rates) -> None:
     nodes, off, wide, total = len(rates.weight), part.hub_off / part.sigma, part.tail_factor, 0.0
-    step = (Z_HIGH - Z_LOW) / (nodes - 1)
-    blur = max(part.part_sd / part.sigma * 1.4142135623730951, 0.25)
+    first = asinh(Z_LOW / Z_DENSE)
+    step = (asinh(Z_HIGH / Z_DENSE) - first) / (nodes - 1)
     for k in range(nodes):
-        z = Z_LOW + step * k
+        z = Z_DENSE * sinh(first + step * k)
         body = (1.0 - part.tail - part.hub) * exp(-0.5 * z * z)
         tail = part.tail / wide * exp(-0.5 * (z / wide) ** 2)
         hub = part.hub * exp(-0.5 * (z - off) ** 2)
         whole = body + tail + hub
-        rates.weight[k] = whole
+        half = 0.5 if k in (0, nodes - 1) else 1.0
+        rates.z[k], rates.weight[k] = z, half * _apart(z) * whole
         rates.times[k] = exp(part.sigma * z)
         rates.slope[k] = (body * z + tail * z / wide**2 + hub * (z - off)) / (whole + 1e-300) / part.sigma
         rates.hub[k] = hub / (whole + 1e-300)
-        d = step * k / blur
-        near, _ = bell_and_tail(min(d, OUT))
-        rates.near[nodes - 1 + k], rates.near[nodes - 1 - k] = near, near
-        total += whole
+        total += rates.weight[k]
     for k in range(nodes):
         rates.weight[k] /= total
+    _blur_rates(part, rates)
+
+
+def _apart(z: float) -> float:
+    """See `_filter.apart`."""
+    return sqrt(1.0 + (z / Z_DENSE) ** 2)
+
+
+def _blur_rates(part: PartArrays, rates: Rates) -> None:
+    blur = max(part.part_sd / part.sigma * 1.4142135623730951, 0.25)
+    for k in range(len(rates.z)):
+        for m in range(len(rates.z)):
+            near, _ = bell_and_tail(min(abs(rates.z[m] - rates.z[k]) / blur, OUT))
+            rates.near[k, m] = near * _apart(rates.z[m])
 
 
 def begin(part: PartArrays, room: CloudRoom, rates: Rates) -> int:

@@ -194,10 +194,10 @@ def _blurred(room: CloudRoom, rates: Rates, n: int) -> float:
             rates.told[room.node[end]], rates.there[room.node[end]] = room.total[end], 1.0
             end += 1
         for k in range(start, end):
-            whole, told, off = 0.0, 0.0, nodes - 1 - room.node[k]
+            whole, told, node = 0.0, 0.0, room.node[k]
             for m in range(nodes):
-                whole += rates.near[off + m] * rates.there[m]
-                told += rates.near[off + m] * rates.told[m]
+                whole += rates.near[node, m] * rates.there[m]
+                told += rates.near[node, m] * rates.told[m]
             total += room.weight[k] * told / whole
         start = end
     return total
