@@ -14,7 +14,10 @@ from pinchbolt.engines.wear._normal import ROOT_2PI, bell, tail_over_bell
 from pinchbolt.engines.wear._scale import Array, unevenness
 
 NEW, USED, OTHER = 0, 1, 2  # how the part started
-Z_LOW, Z_HIGH = -6.0, 6.0  # of the grid of log rates, in spreads: hub chains are far out on the left; 0 is a node
+Z_LOW, Z_HIGH = (
+    -6.0,
+    6.0,
+)  # of the grid of log rates, in spreads: hub chains are far out on the left; 0 is a node
 # Nodes of that grid lie evenly in arsinh(z / Z_DENSE): close in the middle, where rates are, and wider apart further out.
 Z_DENSE = 3.0
 FLAT_LOW, FLAT_HIGH = -0.5, 2.0  # where a slip may show, own scale

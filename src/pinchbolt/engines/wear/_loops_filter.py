@@ -15,6 +15,7 @@ from pinchbolt.engines.wear._filter import (
     LEAST_OF_STORY,
     NEW,
     OTHER,
+    USED,
     Z_DENSE,
     Z_HIGH,
     Z_LOW,
@@ -23,7 +24,16 @@ from pinchbolt.engines.wear._filter import (
     repeated_share,
     story_weight,
 )
-from pinchbolt.engines.wear._loops import OUT, bell_and_tail, told_exactly, told_of_interval, told_of_value
+from pinchbolt.engines.wear._loops import (
+    OUT,
+    bell_and_tail,
+    least_of,
+    product_of,
+    told_exactly,
+    told_of_interval,
+    told_of_open_end,
+    told_of_value,
+)
 from pinchbolt.engines.wear._scale import Array
 
 Whole = NDArray[np.int64]
@@ -235,16 +245,19 @@ def set_slip(part: PartArrays, room: CloudRoom, n: int, j: int, repeats: bool) -
 
 def tell(room: CloudRoom, start: int, stop: int, low: float, high: float, flat: float) -> float:
     """See `_filter.told`: of the components from *start* to *stop*. Returns the log of their common factor."""
-    least = 1.0
-    for k in range(start, stop):
-        least = min(least, room.slip[k])
-    if least <= 0.0:
+    if least_of(room.slip, start, stop) <= 0.0:
         return told_exactly(
             room.expected, room.variance, low, high, room.slip, flat, start, stop, room.total, room.first, room.drop, room.after
         )  # fmt: skip
     if low == high:
         told_of_value(
             room.expected, room.variance, low, room.slip, flat, start, full(start, stop), room.total, room.first, room.drop, room.after
+        )  # fmt: skip
+    elif low == -np.inf or high == np.inf:
+        below = low == -np.inf
+        told_of_open_end(
+            room.expected, room.variance, high if below else low, -1.0 if below else 1.0, room.slip, flat, start, full(start, stop),
+            room.total, room.first, room.drop, room.after,
         )  # fmt: skip
     else:
         told_of_interval(
@@ -271,26 +284,17 @@ def take(part: PartArrays, room: CloudRoom, n: int, j: int, least: float) -> tup
     flat = set_slip(part, room, n, j, True)
     top = tell(room, 0, n, part.low[j], part.high[j], flat)
     move(room, n, 1 + part.bias.shape[0])
-    total = 0.0
+    total = product_of(room.weight, room.total, 0, n)
     for k in range(n):
-        room.weight[k] *= room.total[k]
-        total += room.weight[k]
-    for k in range(n):
-        room.weight[k] /= total
+        room.weight[k] *= room.total[k] / total
         room.slipped[k] = room.after[k]
     return closed_up(room, n, 1 + part.bias.shape[0], least), log(total) + top
 
 
 def closed_up(room: CloudRoom, n: int, states: int, least: float) -> int:
     """See `_filter.without_the_least`."""
-    k = 0
-    while k < n:
-        # Those of one start story lie together.
-        own, begun = 0.0, k
-        while k < n and room.story[k] == room.story[begun]:
-            own += room.weight[k]
-            k += 1
-        room.own[room.story[begun]] = min(least, LEAST_OF_STORY * own)
+    if _all_count(room.weight, room.story, n, least, room.own):
+        return n
     left, total = 0, 0.0
     for k in range(n):
         if room.weight[k] > room.own[room.story[k]]:
@@ -315,6 +319,25 @@ def closed_up(room: CloudRoom, n: int, states: int, least: float) -> int:
         for k in range(left):
             room.weight[k] /= total
     return left
+
+
+def _all_count(weight: Array, story: Whole, n: int, least: float, own: Array) -> bool:
+    """Whether all weigh something; fills *own* with what is left out of each start story."""
+    new, used, other = 0.0, 0.0, 0.0
+    for k in range(n):
+        new += weight[k] if story[k] == NEW else 0.0
+        used += weight[k] if story[k] == USED else 0.0
+        other += weight[k] if story[k] == OTHER else 0.0
+    own[NEW], own[USED], own[OTHER] = (
+        min(least, LEAST_OF_STORY * new),
+        min(least, LEAST_OF_STORY * used),
+        min(least, LEAST_OF_STORY * other),
+    )
+    gone = 0
+    for k in range(n):
+        most = own[NEW] if story[k] == NEW else (own[USED] if story[k] == USED else own[OTHER])
+        gone += 0 if weight[k] > most else 1
+    return gone == 0
 
 
 def until_last(part: PartArrays, room: CloudRoom, rates: Rates, least: float) -> tuple[int, float]:

@@ -191,7 +191,7 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
     """The chains of a file, piece by piece, about *at_once* each (0: all together), all pieces alike. See `read_chains`."""
     faults: dict[int, str] = {}
     seen: dict[object, int] = {}
-    text = _text(path).encode()
+    text = _letters(path)
     begins, ends = _lines_of(text)
     numbers = _not_blank(text, begins, ends)
     count = len(numbers)
@@ -299,6 +299,15 @@ def _text(path: Path) -> str:
         raise InputRefused(f"{path} is not there: name a file that is. Look at the path.") from fault
     except UnicodeDecodeError as fault:
         raise InputRefused(f"{path} is no text in UTF-8: save it so and give it again.") from fault
+
+
+def _letters(path: Path) -> bytes:
+    """The file's text in UTF-8 with plain ends of lines; most files are just that as they lie there."""
+    try:
+        letters = path.read_bytes()
+    except FileNotFoundError:
+        letters = b""
+    return letters if letters and letters.isascii() and b"\r" not in letters else _text(path).encode()
 
 
 def _no_number(word: str) -> None:
