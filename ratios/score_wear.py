@@ -321,6 +321,54 @@ def speed(folder: Path, chains: int, parts: int, rounds: int = 5) -> None:
         )
 
 
+def rates(chains: int, many: int = 121) -> None:
+    """Chances, roads and odds by the rates in use beside those by *many*: drawn chains, and wild ones that fit nothing before."""
+    from pinchbolt.engines.wear import trade_chains  # noqa: PLC0415
+    from pinchbolt.engines.wear._batch import over  # noqa: PLC0415
+    from pinchbolt.engines.wear._chain_batch import chain_batch  # noqa: PLC0415
+    from pinchbolt.engines.wear._compiled import compiled  # noqa: PLC0415
+    from pinchbolt.engines.wear._forecast_chains import NODES, stories  # noqa: PLC0415
+    from pinchbolt.engines.wear._guard import LEAST_OF_NODE  # noqa: PLC0415
+    from pinchbolt.reference.loader import tables  # noqa: PLC0415
+
+    g, known, ask = np.random.default_rng(5), trade_chains(tables().wear_priors), compiled()[0]
+    life = lives(workshops(chains, g), g)
+    shops = tuple(map(str, range(len(life.of.bias))))
+    some_chains = {f"{seen} readings": chain_lines(life, seen) for seen in (1, 2, 4)}
+    some_chains["measured at the bench"] = chain_lines(life, closing="bench")
+    some_chains["wild"] = wild(chains, np.random.default_rng(1))
+
+    def asked(lines: ChainLines, nodes: int) -> tuple[Array, Array]:
+        batch = chain_batch(lines, known, known.tuning, stories(lines, shops, known)).batch
+        road, figures = np.zeros((chains, 3)), np.zeros((chains, 4))
+        at = np.array([0.1, 0.5, 0.9])
+        over(chains, lambda a, b: ask(batch, a, b, nodes, at, LEAST_OF_NODE, 1e-8, road, figures))
+        return road * np.exp(batch.mu)[:, None], figures
+
+    say(f"\n{NODES} rates beside {many}: of {chains:,} chains each, off by at most in 99 of 100, and at most")
+    for name, lines in some_chains.items():
+        (road, figures), (fine, best) = asked(lines, NODES), asked(lines, many)
+        for what, off in (
+            ("chance of being past", np.abs(figures - best)[:, 0]),
+            ("road that half reach, lives", np.abs(road - fine)[:, 1]),
+            ("road that one in ten exceeds, lives", np.abs(road - fine)[:, 2]),
+        ):
+            say(f"  {name}, {what}: {np.quantile(off, 0.99):.4f} {off.max():.4f}")
+
+
+def wild(n: int, g: np.random.Generator, looks: int = 4) -> ChainLines:
+    """Chains of which each reading is drawn without the others."""
+    off = np.arange(looks)[None] >= g.integers(1, looks + 1, n)[:, None]
+    gauge, value = g.integers(0, 4, (n, looks)), g.uniform(-0.2, 2.0, (n, looks))
+    low, high = as_shown(value, np.where(gauge < 2, gauge, 2))
+    return ChainLines(
+        shop=np.zeros(n, int), use=g.integers(0, 5, n), limit=g.choice([0.5, 0.75], n), closed=np.full(n, np.nan),
+        km=np.where(off, np.nan, np.exp(g.normal(6.3, 1.2, (n, looks)))), days=np.where(off, np.nan, 60.0),
+        gauge=np.where(off, -1, gauge), low=np.where(off, -np.inf, low), high=np.where(off, np.inf, high),
+        passed_after=np.full(n, np.nan), bench=np.zeros(n, bool), hub=np.zeros(n, bool), start=g.integers(0, 4, n),
+    )  # fmt: skip
+
+
 def other_parts(chains: int) -> None:
     """Rows of other parts, by their own lives."""
     say("\nother parts")
@@ -355,7 +403,9 @@ def main() -> int:
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("--chains", type=int, default=8000)
     ask.add_argument("--seeds", type=int, nargs="+", default=[1, 2])
-    ask.add_argument("--only", choices=["open", "small", "odd", "parts", "speed", "chances"], nargs="+")
+    ask.add_argument(
+        "--only", choices=["open", "small", "odd", "parts", "speed", "rates", "chances"], nargs="+"
+    )
     ask.add_argument("--truths", choices=list(ODD), nargs="+", default=list(ODD), help="Of the odd ones.")
     ask.add_argument(
         "--keep",
@@ -385,6 +435,8 @@ def main() -> int:
             other_parts(asked.chains)
         if "speed" in only:
             speed(folder, 50000, 12)
+        if "rates" in only:
+            rates(min(asked.chains, 1500))
     say(f"\n{len(missed)} bars missed{': ' + '; '.join(missed) if missed else ''}")
     return len(missed)
 

@@ -37,7 +37,8 @@ def chain_lines(
     """Drawn lives as chain lines: *seen* readings; or all up to the visit at which the chain came off.
 
     *closing* "gauge": it came off when its gauge showed the limit; "bench": it was measured at every visit, and came off at the
-    first that found it past. No workshop knows the km at which a chain passed.
+    first that found it past; one that is on the road still was not past at its last visit. No workshop knows the km at which a chain
+    passed.
     """
     n, i = len(life.at), np.arange(len(life.at))
     gauge = NAMES[life.gauge]
@@ -52,6 +53,8 @@ def chain_lines(
         reached = np.cumsum(said_km(life), axis=1)
         closed = np.where(found, reached[i, count - 1], np.nan)
         after = np.where(found & (count > 1), reached[i, np.maximum(count - 2, 0)], np.nan)
+        if closing == "bench":
+            after = np.where(found, after, reached[i, count - 1])
     off = np.arange(VISITS)[None] >= count[:, None]
     return ChainLines(
         shop=life.of.shop.astype(int),

@@ -18,6 +18,8 @@ from pinchbolt.engines.wear._chain_batch import chain_batch
 from pinchbolt.engines.wear._filter import cut_off, told
 from pinchbolt.engines.wear._forecast_chains import stories
 from pinchbolt.engines.wear._guard import LEAST_OF_NODE, mixed
+from pinchbolt.engines.wear._judge import NODES as RATES
+from pinchbolt.engines.wear._normal import probit
 from pinchbolt.engines.wear._one import part_of
 from pinchbolt.engines.wear._steps import steps
 from pinchbolt.reference.loader import tables
@@ -156,6 +158,55 @@ def test_evidence_and_its_slopes_as_loops_are_those_as_arrays(chains):
     fine = np.zeros(n)
     arrays.weigh(one_story, 0, n, 60, np.zeros(n), fine, np.zeros((n, chains.bias.shape[1])))
     assert fine == pytest.approx((moved[0] - moved[1]) / (2 * h), abs=0.02)
+
+
+def test_probits_side_by_side_are_those_one_by_one():
+    """Middle, tails and what is as good as 0: probit and bell of eight chances are those of the one-by-one form."""
+    chance = np.array([0.0, 1e-12, 0.01, 0.0243, 0.3, 0.5, 0.98, 1.0 - 1e-6])
+    z, bell = np.zeros(8), np.zeros(8)
+    loops.probits_and_bells(chance, z, bell)
+    assert z == pytest.approx([loops.probit_and_bell(p)[0] for p in chance], abs=1e-7)
+    assert bell == pytest.approx([loops.probit_and_bell(p)[1] for p in chance], rel=1e-6)
+    assert probit(chance) == pytest.approx(z, abs=1e-7)
+
+
+@pytest.mark.parametrize("at", [-0.5, 0.2, 1.4])
+@pytest.mark.parametrize("above", [-1.0, 1.0])
+def test_an_open_end_tells_what_the_interval_tells(at, above):
+    """All below a mark, or all from it on: factor, slope, drop and chance of a slip are those of the interval."""
+    expected, variance, slip = np.array([0.1, 0.5, 1.2]), np.array([0.01, 0.04, 0.02]), np.full(3, 0.02)
+    ends = (at, inf) if above > 0 else (-inf, at)
+    whole, other = [np.zeros(3) for _ in range(4)], [np.zeros(3) for _ in range(4)]
+    loops.told_of_interval(expected, variance, *ends, slip, 0.4, 0, 3, *whole)
+    loops.told_of_open_end(expected, variance, at, above, slip, 0.4, 0, 3, *other)
+    for mine, plain in zip(other, whole, strict=True):
+        # Beyond 8.3 deviations nothing changes that counts.
+        assert mine == pytest.approx(plain, rel=1e-8, abs=1e-7)
+
+
+@pytest.mark.parametrize("name", PARTS)
+def test_the_rates_that_are_taken_are_as_good_as_many_more(name):
+    """By the rates that one part and many are judged by, and by six times as many: chance to 0.005, the road of half such
+    parts to 0.03 of a life."""
+    part = one_part(name)
+    answers = []
+    for nodes in (RATES, 6 * RATES):
+        road, figures = np.zeros((1, 3)), np.zeros((1, 4))
+        arrays.foretell(
+            arrays.batch_of([part]),
+            0,
+            1,
+            nodes,
+            np.array([0.1, 0.5, 0.9]),
+            LEAST_OF_NODE,
+            1e-9,
+            road,
+            figures,
+        )
+        answers.append((road[0, 1] / exp(-part.mu), figures[0, 0]))
+    (road, chance), (fine_road, fine_chance) = answers
+    assert chance == pytest.approx(fine_chance, abs=0.005)
+    assert road == pytest.approx(fine_road, abs=0.03)
 
 
 @pytest.mark.parametrize("a", [0.0, 0.3, 1.0, 2.5, 5.0, 7.5])

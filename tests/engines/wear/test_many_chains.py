@@ -112,6 +112,19 @@ def test_a_chain_measured_at_the_bench_is_past_its_limit():
     assert -260 < found.to_limit_km[0, 3] < 0
 
 
+def test_a_chain_measured_at_the_bench_and_not_past_yet_says_so():
+    """A rule shows 0.74 % at 2,400 km; off the bike it was measured there and was not past: the chance of that falls to a third.
+
+    Where only those that passed were heard, learning took gauges to show less than they do, and called chains past too often.
+    """
+    seen = (1000.0, 2, 0.3, 0.3), (1400.0, 2, 0.74, 0.74)
+    alone, measured = (
+        forecast_chains(one_chain(*seen, after=at, bench=True), ("0",), TRADE) for at in (np.nan, 2400.0)
+    )
+    assert alone.chance_past_limit[0] > 0.25
+    assert measured.chance_past_limit[0] < alone.chance_past_limit[0] / 3
+
+
 def test_a_closing_by_the_gauge_adds_nothing_to_its_reading():
     """The reading that found it past is in already: used again as if the wear were known, lives came out wrong."""
     seen = (1000.0, 2, 0.3, 0.3), (1400.0, 1, 0.75, np.inf)

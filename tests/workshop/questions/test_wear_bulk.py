@@ -230,6 +230,7 @@ def test_a_block_read_at_once_is_what_its_lines_are_one_by_one(tmp_path, monkeyp
     [
         "[]", "{}", '{"id": true}', json.dumps({**GOOD, "id": True}), json.dumps({**GOOD, "limit": "0.75"}),
         json.dumps({**GOOD, "use": ["mixed"]}), json.dumps({**GOOD, "closed_km": 5, "passed_after_km": 9}),
+        json.dumps({**GOOD, "closed_km": None, "passed_after_km": 900}),
         json.dumps({**GOOD, "readings": [{"km": True, "instrument": "rule", "value": 0.4}]}), '{"id": NaN}', "{},{}",
         json.dumps(GOOD) + "," + json.dumps({**GOOD, "id": 2}), json.dumps({**GOOD, "id": ""}), json.dumps({**GOOD, "limit": 10**400}),
         json.dumps({**GOOD, "use": None}), json.dumps({**GOOD, "limit": None}), json.dumps({**GOOD, "readings": None}), '{"id": 1',
@@ -254,6 +255,7 @@ def test_what_is_not_plain_is_never_read_at_once(line):
         json.dumps(GOOD, separators=(",", ":")), json.dumps(GOOD, indent=1).replace("\n", " \t"), json.dumps({**GOOD, "limit": 1}) + "\r",
         json.dumps(dict(reversed(GOOD.items()))), json.dumps({**GOOD, "closed_how": None, "drive": None, "fitted": None}),
         json.dumps({**GOOD, "id": 123456789012345678}), json.dumps(GOOD).replace("0.41", "-0.5"), json.dumps({**GOOD, "readings": []}),
+        json.dumps({**GOOD, "closed_km": None, "closed_how": "bench", "passed_after_km": 900}),
     ],
 )  # fmt: skip
 def test_what_is_plain_is_read_at_once_as_it_is_alone(tmp_path, line):

@@ -15,7 +15,7 @@ from pinchbolt.engines.wear.wear_types import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.values.wording import worded
 
 BIKE_NODES = 41
-LEAST_BLUR = 0.6  # of the step between rates
+LEAST_BLUR = 0.6  # of the step between rates there
 
 
 def law_on_this_bike(
@@ -107,8 +107,9 @@ def _rate_of_next(seen: Sequence[JudgedPart], scale: OwnScale) -> tuple[float, f
         nodes, prior = prior_of_rates(one.part, NODES)
         left = np.array([one.cloud.weight[np.abs(one.cloud.z - node) < 1e-9].sum() for node in nodes])
         # A blur much narrower than the step of the grid would fall between its nodes.
-        blur = max(scale.part_sigma, LEAST_BLUR * scale.sigma * float(nodes[1] - nodes[0]))
-        near = np.exp(-0.5 * ((scale.mu + scale.sigma * nodes[None, :] - bike[:, None]) / blur) ** 2)
+        step = np.gradient(nodes)
+        blur = np.maximum(scale.part_sigma, LEAST_BLUR * scale.sigma * step)
+        near = step / blur * np.exp(-0.5 * ((scale.mu + scale.sigma * nodes - bike[:, None]) / blur) ** 2)
         log_weight += np.log(np.maximum(near @ (left / prior), 1e-300))
     weight = np.exp(log_weight - log_weight.max())
     weight /= weight.sum()

@@ -157,7 +157,8 @@ def _events(lines: ChainLines, way: Way, tuning: Tuning) -> _Events:
     n, i = len(lines), np.arange(len(lines))[:, None]
     none = lines.gauge < 0
     closing = lines.bench & np.isfinite(lines.closed)
-    before = closing & np.isfinite(lines.passed_after)
+    # One that was measured and not past yet says so, closed or not: left out, those that passed alone would be heard.
+    before = lines.bench & np.isfinite(lines.passed_after)
     one = np.ones((n, 1))
     # A reading at the same km comes first: it was part of the same look.
     at = np.hstack(

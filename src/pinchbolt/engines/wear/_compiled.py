@@ -29,9 +29,13 @@ from pinchbolt.engines.wear import (
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
 INNER: tuple[Callable[..., object], ...] = (
     _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.passed_now, _loops.told_of_value, _loops.told_of_interval,
+    _loops.told_of_open_end,
     _loops_filter.grow,
     _loops_filter.look_at, _loops_filter._through, _loops_filter.move, _loops_guard.cut_off_at_new, _loops_hunt._blurred,
-    _loops._quick_bell_and_tail,
+    _loops_hunt._share_of_road,
+    _loops._quick_bell_and_tail, _loops.falling, _loops.whole_of, _loops.product_of, _loops.least_of, _loops._middle_probit,
+    _loops._begin_probits, _loops._end_probits, _loops_filter._all_count, _loops_guard.spread_over, _loops_guard.put_down,
+    _loops_guard.move_wear,
 )  # fmt: skip
 SHARED: tuple[Callable[..., object], ...] = (
     _batch.part_at, _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,

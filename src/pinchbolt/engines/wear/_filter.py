@@ -14,7 +14,12 @@ from pinchbolt.engines.wear._normal import ROOT_2PI, bell, tail_over_bell
 from pinchbolt.engines.wear._scale import Array, unevenness
 
 NEW, USED, OTHER = 0, 1, 2  # how the part started
-Z_LOW, Z_HIGH = -6.0, 5.6  # of the grid of log rates, in spreads: hub chains are far out on the left
+Z_LOW, Z_HIGH = (
+    -6.0,
+    6.0,
+)  # of the grid of log rates, in spreads: hub chains are far out on the left; 0 is a node
+# Nodes of that grid lie evenly in arsinh(z / Z_DENSE): close in the middle, where rates are, and wider apart further out.
+Z_DENSE = 3.0
 FLAT_LOW, FLAT_HIGH = -0.5, 2.0  # where a slip may show, own scale
 LEAST_FLAT = 1e-3  # least chance of an interval under a slip, as share of that range
 LEAST_STORY = (
@@ -88,14 +93,21 @@ class Cloud(NamedTuple):
 
 def prior_of_rates(part: PartArrays, nodes: int) -> tuple[Array, Array]:
     """Return the grid in spreads of the log rate, and the weight of each node: body, tail and other kind."""
-    z = np.linspace(Z_LOW, Z_HIGH, nodes)
+    z = Z_DENSE * np.sinh(np.linspace(np.arcsinh(Z_LOW / Z_DENSE), np.arcsinh(Z_HIGH / Z_DENSE), nodes))
     off = part.hub_off / part.sigma
-    weight = (
+    weight = apart(z) * (
         (1.0 - part.tail - part.hub) * np.exp(-0.5 * z * z)
         + part.tail / part.tail_factor * np.exp(-0.5 * (z / part.tail_factor) ** 2)
         + part.hub * np.exp(-0.5 * (z - off) ** 2)
     )
+    # The ends stand for half a step each.
+    weight[0], weight[-1] = 0.5 * weight[0], 0.5 * weight[-1]
     return z, weight / weight.sum()
+
+
+def apart(z: Array) -> Array:
+    """How far the nodes of the grid of log rates lie from each other at each of *z*, over how far in the middle."""
+    return np.sqrt(1.0 + (z / Z_DENSE) ** 2)
 
 
 def hub_share(part: PartArrays, cloud: Cloud) -> float:
@@ -408,7 +420,7 @@ def on_another_part(part: PartArrays, before: Cloud) -> Cloud:
 def blurred(weight: Array, z: Array, row: Array, blur: float) -> Array:
     """Weights of rates, spread out by *blur* (in spreads of the log rate) over the rates of their own row."""
     near = np.exp(-0.5 * ((z.reshape(len(z), 1) - z) / blur) ** 2)
-    near = np.where(row.reshape(len(z), 1) == row, near, 0.0)
+    near = np.where(row.reshape(len(z), 1) == row, near, 0.0) * apart(z).reshape(len(z), 1)
     return np.asarray((near / near.sum(axis=0) * weight).sum(axis=1))
 
 

@@ -89,18 +89,15 @@ def stories(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) -> 
     own = [known.shop(name) for name in shops]
     level = np.array([s.level for s in own])[lines.shop, lines.use]
     level_sd = np.array([s.level_sd for s in own])[lines.shop, lines.use]
-    table = np.array(
-        [
-            [
-                [
-                    (k.weight, k.bias + FURTHER_OFF * s.together, np.hypot(k.bias_sd, DRIFTED * s.together))
-                    for k in (*kinds, _NONE)[:2]
-                ]
-                for kinds in s.kinds
-            ]
-            for s in own
-        ]
+    # Workshops that are not on record share one table: each is put into numbers once.
+    number = {kinds: k for k, kinds in enumerate(dict.fromkeys(s.kinds for s in own))}
+    plain = np.array(
+        [[[(k.weight, k.bias, k.bias_sd) for k in (*each, _NONE)[:2]] for each in one] for one in number]
     )
+    table = plain[[number[s.kinds] for s in own]]
+    together = np.array([s.together for s in own])[:, None, None]
+    table[..., 1] += FURTHER_OFF * together
+    table[..., 2] = np.hypot(table[..., 2], DRIFTED * together)
     return ChainBelief(
         base_mu(lines, known) + level, np.hypot(known.tuning.spread, level_sd), table[lines.shop]
     )

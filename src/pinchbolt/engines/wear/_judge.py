@@ -35,7 +35,7 @@ from pinchbolt.engines.wear.wear_types import Belief, Forecast, GaugeReading, Ra
 from pinchbolt.values import Interval, Reason, Spread
 from pinchbolt.values.money import with_figures
 
-NODES = 24
+NODES = 19
 LEVELS = np.array([0.10, 0.25, 0.50, 0.75, 0.90])
 VISIT_DAYS = 90.0  # usual time to the next visit. Common practice, no source.
 LEAST_OF_NODE = 1e-7  # weight of a component that counts

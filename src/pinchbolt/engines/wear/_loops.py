@@ -14,14 +14,16 @@ O0, O1, O2, O3, O4, O5, O6 = _OVER
 U0, U1, U2, U3, U4, U5, U6, U7 = _UNDER
 E3, E4, E5, E6, E7, E8, E9, E10, E11 = (1.0 / factorial(k) for k in range(3, 12))
 OUT = 8.3
+LEAST_CHANCE, OUTER = (
+    6.3e-16,
+    0.02425,
+)  # of which a probit is told; below which Acklam has another form for it
 LOG_ROOT_2PI = log(ROOT_2PI)
 
 
-def bell_and_tail(a: float) -> tuple[float, float]:
-    """e^(-a^2 / 2), and Phi(-a), for *a* from 0 to OUT."""
-    over = (((((O0 * a + O1) * a + O2) * a + O3) * a + O4) * a + O5) * a + O6
-    under = ((((((U0 * a + U1) * a + U2) * a + U3) * a + U4) * a + U5) * a + U6) * a + U7
-    y = a * a * (-0.5 / 64.0)
+def falling(far: float) -> float:
+    """e^(-far), for *far* from 0 to OUT^2 / 2."""
+    y = far * (-1.0 / 64.0)
     e = (
         ((((((((E11 * y + E10) * y + E9) * y + E8) * y + E7) * y + E6) * y + E5) * y + E4) * y + E3) * y + 0.5
     ) * y
@@ -31,7 +33,14 @@ def bell_and_tail(a: float) -> tuple[float, float]:
     e = e * e
     e = e * e
     e = e * e
-    e = e * e
+    return e * e
+
+
+def bell_and_tail(a: float) -> tuple[float, float]:
+    """e^(-a^2 / 2), and Phi(-a), for *a* from 0 to OUT."""
+    over = (((((O0 * a + O1) * a + O2) * a + O3) * a + O4) * a + O5) * a + O6
+    under = ((((((U0 * a + U1) * a + U2) * a + U3) * a + U4) * a + U5) * a + U6) * a + U7
+    e = falling(0.5 * a * a)
     return e, over / under * e
 
 
@@ -73,6 +82,30 @@ def mixed(
             slope[p] += w * e * per_root * (r - z * square * by[p] * per_root)
     for p in range(len(chance)):
         slope[p] /= ROOT_2PI
+
+
+def whole_of(values: Array, start: int, stop: int) -> float:
+    """Their sum."""
+    whole = 0.0
+    for k in range(start, stop):
+        whole += values[k]
+    return whole
+
+
+def product_of(values: Array, others: Array, start: int, stop: int) -> float:
+    """The sum of their products."""
+    whole = 0.0
+    for k in range(start, stop):
+        whole += values[k] * others[k]
+    return whole
+
+
+def least_of(values: Array, start: int, stop: int) -> float:
+    """The least of them; 1 where none is below that."""
+    least = 1.0
+    for k in range(start, stop):
+        least = values[k] if values[k] < least else least
+    return least
 
 
 def passed_now(
@@ -149,6 +182,28 @@ def told_of_interval(
         one = (bell_a - bell_b) * good
         total[k], first[k] = whole, one * per_root
         drop[k] = (one * one - (a * bell_a - b * bell_b) * good) * per_root * per_root
+        after[k] = 1.0 - like / whole
+
+
+def told_of_open_end(
+    expected: Array, variance: Array, at: float, above: float, slip: Array, flat: float, start: int, stop: int,
+    total: Array, first: Array, drop: Array, after: Array,
+) -> None:  # fmt: skip
+    """`told_of_interval` of all below *at* (*above* -1), or of all from it on (*above* 1): one end less to work out."""
+    for k in range(start, stop):
+        per_root = 1.0 / sqrt(variance[k])
+        a = (at - expected[k]) * per_root
+        a = OUT if a > OUT else (-OUT if a < -OUT else a)
+        e, tail = bell_and_tail(abs(a))
+        chance = tail if above * a > 0.0 else 1.0 - tail
+        chance = 1e-290 if chance < 1e-290 else chance
+        e = above * e / ROOT_2PI
+        like = (1.0 - slip[k]) * chance
+        whole = like + slip[k] * flat + 1e-300
+        good = (1.0 - slip[k]) / whole
+        one = e * good
+        total[k], first[k] = whole, one * per_root
+        drop[k] = (one * one - a * e * good) * per_root * per_root
         after[k] = 1.0 - like / whole
 
 
@@ -233,23 +288,53 @@ def probit(chance: float) -> float:
 
 def probit_and_bell(chance: float) -> tuple[float, float]:
     """Probit z, and e^(-z^2 / 2) to a relative error of 1e-8: one e^y for both."""
-    p = min(max(chance, 6.3e-16), 1.0 - 6.3e-16)
+    p = min(max(chance, LEAST_CHANCE), 1.0 - LEAST_CHANCE)
     low = min(p, 1.0 - p)
-    if low < 0.02425:
-        q = sqrt(-2.0 * log(low))
-        x = (((((_C[0] * q + _C[1]) * q + _C[2]) * q + _C[3]) * q + _C[4]) * q + _C[5]) / (
-            (((_D[0] * q + _D[1]) * q + _D[2]) * q + _D[3]) * q + 1.0
-        )
-    else:
-        m = low - 0.5
-        r = m * m
-        x = (
-            (((((_A[0] * r + _A[1]) * r + _A[2]) * r + _A[3]) * r + _A[4]) * r + _A[5])
-            * m
-            / (((((_B[0] * r + _B[1]) * r + _B[2]) * r + _B[3]) * r + _B[4]) * r + 1.0)
-        )
+    x = _outer_probit(low) if low < OUTER else _middle_probit(low)
     # x is 0 or below: the side on which nothing is lost by a difference from 1.
     at = exp(-0.5 * x * x)
     e = near_tail(-x) - low * ROOT_2PI / at
     x = x - e / (1.0 + 0.5 * x * e)
     return (-x if p > 0.5 else x), at
+
+
+def _outer_probit(low: float) -> float:
+    """Acklam's form for a chance below OUTER."""
+    q = sqrt(-2.0 * log(low))
+    over = ((((_C[0] * q + _C[1]) * q + _C[2]) * q + _C[3]) * q + _C[4]) * q + _C[5]
+    return over / ((((_D[0] * q + _D[1]) * q + _D[2]) * q + _D[3]) * q + 1.0)
+
+
+def _middle_probit(low: float) -> float:
+    """Acklam's form for a chance from OUTER to a half."""
+    m = low - 0.5
+    r = m * m
+    over = (((((_A[0] * r + _A[1]) * r + _A[2]) * r + _A[3]) * r + _A[4]) * r + _A[5]) * m
+    return over / (((((_B[0] * r + _B[1]) * r + _B[2]) * r + _B[3]) * r + _B[4]) * r + 1.0)
+
+
+def probits_and_bells(chance: Array, z: Array, bell: Array) -> None:
+    """`probit_and_bell` of each; fills the last two. The few far out are begun one by one, all others side by side."""
+    _begin_probits(chance, z)
+    for p in range(len(chance)):
+        low = min(chance[p], 1.0 - chance[p])
+        if low < OUTER:
+            z[p] = _outer_probit(max(low, LEAST_CHANCE))
+    _end_probits(chance, z, bell)
+
+
+def _begin_probits(chance: Array, z: Array) -> None:
+    for p in range(len(chance)):
+        z[p] = _middle_probit(chance[p] if chance[p] < 0.5 else 1.0 - chance[p])
+
+
+def _end_probits(chance: Array, z: Array, bell: Array) -> None:
+    """One step from a rational form's probit of the smaller side to the true one of the chance."""
+    for p in range(len(chance)):
+        low = chance[p] if chance[p] < 0.5 else 1.0 - chance[p]
+        low = LEAST_CHANCE if low < LEAST_CHANCE else low
+        x = z[p] if z[p] < 0.0 else 0.0
+        e, tail = bell_and_tail(-x)
+        off = (tail - low) * ROOT_2PI / e
+        x = x - off / (1.0 + 0.5 * x * off)
+        z[p], bell[p] = -x if chance[p] > 0.5 else x, e

@@ -5,7 +5,7 @@ memory for a part; what weighs next to nothing is closed up in place. Rates are 
 rate alone (`Rates`) is worked out once a part. The states' covariance is kept by its lower half (`_pair`).
 """
 
-from math import exp, expm1, log
+from math import asinh, exp, expm1, log, sinh, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -15,6 +15,8 @@ from pinchbolt.engines.wear._filter import (
     LEAST_OF_STORY,
     NEW,
     OTHER,
+    USED,
+    Z_DENSE,
     Z_HIGH,
     Z_LOW,
     PartArrays,
@@ -22,7 +24,16 @@ from pinchbolt.engines.wear._filter import (
     repeated_share,
     story_weight,
 )
-from pinchbolt.engines.wear._loops import OUT, bell_and_tail, told_exactly, told_of_interval, told_of_value
+from pinchbolt.engines.wear._loops import (
+    OUT,
+    bell_and_tail,
+    least_of,
+    product_of,
+    told_exactly,
+    told_of_interval,
+    told_of_open_end,
+    told_of_value,
+)
 from pinchbolt.engines.wear._scale import Array
 
 Whole = NDArray[np.int64]
@@ -52,8 +63,8 @@ class CloudRoom(NamedTuple):
 
 
 class Rates(NamedTuple):
-    """Of each node of the grid of log rates: prior weight, rate, slope of the log prior, share of the other kind; how near
-    two nodes are once blurred, by how far the second lies behind the first, from one end of the grid to the other.
+    """Of each node of the grid of log rates: prior weight, rate, slope of the log prior, share of the other kind; how much of it
+    each node is once blurred (`near`: nodes x nodes).
 
     `times`: rate over that of the median part. `made_for`: the figures of a part that all but the rate hang on."""
 
@@ -62,6 +73,7 @@ class Rates(NamedTuple):
     slope: Array
     hub: Array
     near: Array
+    z: Array  # where it lies, in spreads
     told: Array  # room for a row: what was told at each node, and whether there is one
     there: Array
     times: Array
@@ -81,8 +93,8 @@ def room_for(nodes: int, biases: int) -> CloudRoom:
 def rates_for(nodes: int) -> Rates:
     """CloudRoom for what hangs on the rate."""
     return Rates(
-        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(2 * nodes - 1), np.zeros(nodes),
-        np.zeros(nodes), np.zeros(nodes), np.full(6, np.nan),
+        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros((nodes, nodes)), np.zeros(nodes),
+        np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.full(6, np.nan),
     )  # fmt: skip
 
 
@@ -107,24 +119,36 @@ def set_rates(part: PartArrays, rates: Rates) -> None:
 
 def _make_rates(part: PartArrays, rates: Rates) -> None:
     nodes, off, wide, total = len(rates.weight), part.hub_off / part.sigma, part.tail_factor, 0.0
-    step = (Z_HIGH - Z_LOW) / (nodes - 1)
-    blur = max(part.part_sd / part.sigma * 1.4142135623730951, 0.25)
+    first = asinh(Z_LOW / Z_DENSE)
+    step = (asinh(Z_HIGH / Z_DENSE) - first) / (nodes - 1)
     for k in range(nodes):
-        z = Z_LOW + step * k
+        z = Z_DENSE * sinh(first + step * k)
         body = (1.0 - part.tail - part.hub) * exp(-0.5 * z * z)
         tail = part.tail / wide * exp(-0.5 * (z / wide) ** 2)
         hub = part.hub * exp(-0.5 * (z - off) ** 2)
         whole = body + tail + hub
-        rates.weight[k] = whole
+        half = 0.5 if k in (0, nodes - 1) else 1.0
+        rates.z[k], rates.weight[k] = z, half * _apart(z) * whole
         rates.times[k] = exp(part.sigma * z)
         rates.slope[k] = (body * z + tail * z / wide**2 + hub * (z - off)) / (whole + 1e-300) / part.sigma
         rates.hub[k] = hub / (whole + 1e-300)
-        d = step * k / blur
-        near, _ = bell_and_tail(min(d, OUT))
-        rates.near[nodes - 1 + k], rates.near[nodes - 1 - k] = near, near
-        total += whole
+        total += rates.weight[k]
     for k in range(nodes):
         rates.weight[k] /= total
+    _blur_rates(part, rates)
+
+
+def _apart(z: float) -> float:
+    """See `_filter.apart`."""
+    return sqrt(1.0 + (z / Z_DENSE) ** 2)
+
+
+def _blur_rates(part: PartArrays, rates: Rates) -> None:
+    blur = max(part.part_sd / part.sigma * 1.4142135623730951, 0.25)
+    for k in range(len(rates.z)):
+        for m in range(len(rates.z)):
+            near, _ = bell_and_tail(min(abs(rates.z[m] - rates.z[k]) / blur, OUT))
+            rates.near[k, m] = near * _apart(rates.z[m])
 
 
 def begin(part: PartArrays, room: CloudRoom, rates: Rates) -> int:
@@ -221,16 +245,19 @@ def set_slip(part: PartArrays, room: CloudRoom, n: int, j: int, repeats: bool) -
 
 def tell(room: CloudRoom, start: int, stop: int, low: float, high: float, flat: float) -> float:
     """See `_filter.told`: of the components from *start* to *stop*. Returns the log of their common factor."""
-    least = 1.0
-    for k in range(start, stop):
-        least = min(least, room.slip[k])
-    if least <= 0.0:
+    if least_of(room.slip, start, stop) <= 0.0:
         return told_exactly(
             room.expected, room.variance, low, high, room.slip, flat, start, stop, room.total, room.first, room.drop, room.after
         )  # fmt: skip
     if low == high:
         told_of_value(
             room.expected, room.variance, low, room.slip, flat, start, full(start, stop), room.total, room.first, room.drop, room.after
+        )  # fmt: skip
+    elif low == -np.inf or high == np.inf:
+        below = low == -np.inf
+        told_of_open_end(
+            room.expected, room.variance, high if below else low, -1.0 if below else 1.0, room.slip, flat, start, full(start, stop),
+            room.total, room.first, room.drop, room.after,
         )  # fmt: skip
     else:
         told_of_interval(
@@ -257,26 +284,17 @@ def take(part: PartArrays, room: CloudRoom, n: int, j: int, least: float) -> tup
     flat = set_slip(part, room, n, j, True)
     top = tell(room, 0, n, part.low[j], part.high[j], flat)
     move(room, n, 1 + part.bias.shape[0])
-    total = 0.0
+    total = product_of(room.weight, room.total, 0, n)
     for k in range(n):
-        room.weight[k] *= room.total[k]
-        total += room.weight[k]
-    for k in range(n):
-        room.weight[k] /= total
+        room.weight[k] *= room.total[k] / total
         room.slipped[k] = room.after[k]
     return closed_up(room, n, 1 + part.bias.shape[0], least), log(total) + top
 
 
 def closed_up(room: CloudRoom, n: int, states: int, least: float) -> int:
     """See `_filter.without_the_least`."""
-    k = 0
-    while k < n:
-        # Those of one start story lie together.
-        own, begun = 0.0, k
-        while k < n and room.story[k] == room.story[begun]:
-            own += room.weight[k]
-            k += 1
-        room.own[room.story[begun]] = min(least, LEAST_OF_STORY * own)
+    if _all_count(room.weight, room.story, n, least, room.own):
+        return n
     left, total = 0, 0.0
     for k in range(n):
         if room.weight[k] > room.own[room.story[k]]:
@@ -301,6 +319,25 @@ def closed_up(room: CloudRoom, n: int, states: int, least: float) -> int:
         for k in range(left):
             room.weight[k] /= total
     return left
+
+
+def _all_count(weight: Array, story: Whole, n: int, least: float, own: Array) -> bool:
+    """Whether all weigh something; fills *own* with what is left out of each start story."""
+    new, used, other = 0.0, 0.0, 0.0
+    for k in range(n):
+        new += weight[k] if story[k] == NEW else 0.0
+        used += weight[k] if story[k] == USED else 0.0
+        other += weight[k] if story[k] == OTHER else 0.0
+    own[NEW], own[USED], own[OTHER] = (
+        min(least, LEAST_OF_STORY * new),
+        min(least, LEAST_OF_STORY * used),
+        min(least, LEAST_OF_STORY * other),
+    )
+    gone = 0
+    for k in range(n):
+        most = own[NEW] if story[k] == NEW else (own[USED] if story[k] == USED else own[OTHER])
+        gone += 0 if weight[k] > most else 1
+    return gone == 0
 
 
 def until_last(part: PartArrays, room: CloudRoom, rates: Rates, least: float) -> tuple[int, float]:

@@ -21,19 +21,22 @@ from pinchbolt.engines.wear._guard import (
 from pinchbolt.engines.wear._loops import (
     OUT,
     bell_and_tail,
+    falling,
     integral,
     mixed,
     passed_now,
     probit,
-    probit_and_bell,
+    probits_and_bells,
+    product_of,
     shown_below,
     tail_over_bell,
+    whole_of,
 )
 from pinchbolt.engines.wear._loops_filter import LANES, CloudRoom, full, set_slip, spread_of, tell
 from pinchbolt.engines.wear._normal import ROOT_2PI
 from pinchbolt.engines.wear._scale import Array
 
-ANCHOR_STEPS, ANCHOR_PRECISION = 40, 1e-8
+ANCHOR_STEPS, ANCHOR_STEP = 40, 1e-6
 CELLS = 2**HALVINGS
 CELL = (ANCHOR_HIGH - ANCHOR_LOW) / CELLS
 WORSE, SHARE, NOISE, SLOW_SD, SLOW_USE, AHEAD, NOW = range(7)
@@ -61,7 +64,7 @@ class StackRoom(NamedTuple):
 
 class Points(NamedTuple):
     """Some uses: variance of growth over each and half its slope; the probit of the chance there and its slope, as told; chance
-    and slope so far, at one node, and at the nodes before the last."""
+    and slope so far, at one node, and at the nodes before the last with its probit."""
 
     use: Array
     spread: Array
@@ -74,11 +77,14 @@ class Points(NamedTuple):
     node_slope: Array
     before: Array
     before_slope: Array
+    bell: Array  # e^(-z^2 / 2)
+    before_z: Array
+    before_bell: Array
 
 
 def stack_room(components: int) -> StackRoom:
     """CloudRoom for the law at every node of any part of so many components."""
-    n = MOST_NODES * components
+    n = MOST_NODES * (components + LANES)
     return StackRoom(
         np.empty(n), np.empty(n), np.empty(n), np.empty(n), np.zeros(MOST_NODES + 1, np.int64), np.zeros(MOST_NODES),
         np.zeros(MOST_NODES), np.zeros(MOST_NODES), np.zeros(1, np.int64), np.zeros(7),
@@ -87,11 +93,9 @@ def stack_room(components: int) -> StackRoom:
 
 def expected_reading(room: CloudRoom, start: int, stop: int) -> float:
     """See `_guard.expected_reading`: the same cell of the same halvings, found by Newton steps."""
-    whole, at, low, high = 0.0, 0.0, ANCHOR_LOW, ANCHOR_HIGH
-    for k in range(start, stop):
-        whole += room.weight[k]
-        at += room.weight[k] * room.expected[k]
-    at = min(max(at / whole, low), high)
+    low, high = ANCHOR_LOW, ANCHOR_HIGH
+    whole = whole_of(room.weight, start, stop)
+    at = min(max(product_of(room.weight, room.expected, start, stop) / whole, low), high)
     for _ in range(ANCHOR_STEPS):
         below, density = shown_below(room.weight, room.expected, room.variance, start, full(start, stop), at)
         below, density = below / whole, density / whole
@@ -102,9 +106,10 @@ def expected_reading(room: CloudRoom, start: int, stop: int) -> float:
         to = at + (0.5 - below) / max(density, 1e-12)
         if not low < to < high:
             to = 0.5 * (low + high)
-        if abs(to - at) < ANCHOR_PRECISION:
+        step, at = abs(to - at), to
+        if step < ANCHOR_STEP:
+            # The next step would be about the square of this one.
             break
-        at = to
     cell = min(max(int((at - ANCHOR_LOW) / CELL), 0), CELLS - 1)
     return float(ANCHOR_LOW + CELL * (cell + 0.5))
 
@@ -114,9 +119,7 @@ def marks_expected(part: PartArrays, room: CloudRoom, start: int, stop: int) -> 
 
     That stands in the middle of a cell, so it is asked whether the median lies past the edge from which on that is past the mark.
     """
-    found, whole = 0, 0.0
-    for k in range(start, stop):
-        whole += room.weight[k]
+    found, whole = 0, whole_of(room.weight, start, stop)
     for mark in part.outcomes:
         edge = ceil((mark - ANCHOR_LOW) / CELL - 0.5)
         if edge >= CELLS:
@@ -199,34 +202,50 @@ def _at_nodes(
             now = 1.0
         before = worst
         worst = now if i == 0 else (max(worst, now) if stack.figures[WORSE] > 0.0 else min(worst, now))
-        begun, kept = fill, 0.0
-        for k in range(start, stop):
-            if room.total[k] > least_weight * total:
-                stack.weight[fill], stack.rate[fill] = room.total[k], room.rate[k]
-                stack.wear[fill] = room.first[k] + room.rate[k] * use
-                stack.var[fill] = room.drop[k] + room.rate[k] * room.rate[k] * spread
-                kept += room.total[k]
-                fill += 1
-        for k in range(begun, fill):
-            stack.weight[k] /= kept
+        fill = put_down(
+            room.total, room.rate, room.first, room.drop, start, stop, least_weight * total, use, spread,
+            stack.weight, stack.rate, stack.wear, stack.var, fill,
+        )  # fmt: skip
         stack.first[i + 1] = fill
     stack.figures[NOW], share = probit(worst), stack.figures[SHARE]
     if stack.nodes[0] > 1 and share < 1.0:
         stack.figures[NOW] = (1.0 - share) * probit(before) + share * probit(worst)
 
 
+def put_down(
+    total: Array, rate: Array, wear: Array, var: Array, start: int, stop: int, least: float, use: float, spread: float,
+    to_weight: Array, to_rate: Array, to_wear: Array, to_var: Array, begun: int,
+) -> int:  # fmt: skip
+    """Put what weighs more than *least* down from *begun* on, after a further *use*; where that ends. Weights sum to 1 there.
+
+    All is written and what does not count is written over: no jump inside."""
+    fill = begun
+    for k in range(start, stop):
+        to_weight[fill], to_rate[fill], to_wear[fill], to_var[fill] = (
+            total[k],
+            rate[k],
+            wear[k] + rate[k] * use,
+            var[k] + rate[k] * rate[k] * spread,
+        )
+        fill += 1 if total[k] > least else 0
+    kept = whole_of(to_weight, begun, fill)
+    for k in range(begun, fill):
+        to_weight[k] /= kept
+    return fill
+
+
 def _unread(part: PartArrays, room: CloudRoom, stack: StackRoom, start: int, stop: int) -> None:
     """Of a part that nobody has read: what is believed."""
-    total = 0.0
     for k in range(start, stop):
-        total += room.weight[k]
-    for k in range(start, stop):
-        stack.weight[k - start], stack.rate[k - start] = room.weight[k] / total, room.rate[k]
-        stack.wear[k - start], stack.var[k - start] = room.mean[0, k], max(room.cov[0, k], LEAST_VAR)
-    stack.nodes[0], stack.first[0], stack.first[1], stack.least[0] = 1, 0, stop - start, -np.inf
+        room.first[k], room.drop[k] = room.mean[0, k], max(room.cov[0, k], LEAST_VAR)
+    stack.nodes[0], stack.first[0], stack.least[0] = 1, 0, -np.inf
+    stack.first[1] = put_down(
+        room.weight, room.rate, room.first, room.drop, start, stop, -1.0, 0.0, 0.0,
+        stack.weight, stack.rate, stack.wear, stack.var, 0,
+    )  # fmt: skip
     _set_figures(part, stack, 1.0, 1.0)
     whole, past = passed_now(
-        stack.weight, stack.rate, stack.wear, stack.var, 0, stop - start, 0.0, 0.0, 0.0, LIMIT
+        stack.weight, stack.rate, stack.wear, stack.var, 0, stack.first[1], 0.0, 0.0, 0.0, LIMIT
     )
     stack.figures[NOW] = probit(past / whole)
 
@@ -235,14 +254,11 @@ def _at_node(
     part: PartArrays, room: CloudRoom, start: int, stop: int, low: float, high: float, least: float
 ) -> float:
     """See `_guard.at_node` and `above`: puts weight, wear and its variance where what the reading told was; sum of weights."""
-    total = 0.0
     for k in range(stop, full(start, stop)):
         room.total[k], room.first[k], room.drop[k] = 0.0, 0.0, 1.0
-    for k in range(start, stop):
-        wear = room.mean[0, k] + room.seen[0, k] * room.first[k]
-        var = max(room.cov[0, k] - room.seen[0, k] * room.seen[0, k] * room.drop[k], LEAST_VAR)
-        room.total[k] *= room.weight[k]
-        room.first[k], room.drop[k] = wear, var
+    move_wear(
+        room.weight, room.mean[0], room.cov[0], room.seen[0], start, stop, room.total, room.first, room.drop
+    )
     if low < high and low == -np.inf:
         # No part is younger than new: of one whose distance is not known a mark that it is below says no more than that.
         other = start
@@ -252,9 +268,18 @@ def _at_node(
     elif least > -np.inf:
         for k in range(start, stop):
             _cut_off_below(room, k, least)
+    return whole_of(room.total, start, stop)
+
+
+def move_wear(
+    weight: Array, mean: Array, var: Array, seen: Array, start: int, stop: int, total: Array, first: Array, drop: Array
+) -> None:  # fmt: skip
+    """Put weight, wear and its variance where factor, slope and drop were."""
     for k in range(start, stop):
-        total += room.total[k]
-    return total
+        left = var[k] - seen[k] * seen[k] * drop[k]
+        total[k] *= weight[k]
+        first[k] = mean[k] + seen[k] * first[k]
+        drop[k] = LEAST_VAR if left < LEAST_VAR else left
 
 
 def cut_off_at_new(total: Array, wear: Array, var: Array, start: int, stop: int) -> None:
@@ -290,7 +315,7 @@ def points_for(count: int) -> Points:
     n = (count + LANES - 1) // LANES * LANES
     return Points(
         np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n),
-        np.zeros(n), np.zeros(n),
+        np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n),
     )  # fmt: skip
 
 
@@ -298,14 +323,21 @@ def set_spread(stack: StackRoom, points: Points) -> None:
     """See `_scale.unevenness`, and the rate ahead: of each use, and half of its slope."""
     length, fast, ahead = stack.figures[SLOW_USE], 0.5 * stack.figures[NOISE], stack.figures[AHEAD]
     slow = stack.figures[SLOW_SD] * stack.figures[SLOW_SD] * length
-    for p in range(len(points.use)):
-        far = abs(points.use[p])
-        fade = exp(-far / length)
-        by = fast + slow * (1.0 - fade)
-        points.spread[p] = (
-            2.0 * (fast * far + slow * length * (far / length + fade - 1.0)) + (ahead * far) ** 2
-        )
-        points.by[p] = (by if points.use[p] >= 0.0 else -by) + ahead * ahead * points.use[p]
+    spread_over(points.use, length, fast, slow, ahead, points.spread, points.by)
+
+
+def spread_over(
+    use: Array, length: float, fast: float, slow: float, ahead: float, spread: Array, by: Array
+) -> None:
+    """Fill the last two, see `set_spread`: eight uses side by side."""
+    for p in range(len(use)):
+        far = abs(use[p])
+        ratio = far / length
+        # Beyond OUT^2 / 2 nothing is left of it.
+        fade = falling(0.5 * OUT * OUT if ratio > 0.5 * OUT * OUT else ratio)
+        rise = fast + slow * (1.0 - fade)
+        spread[p] = 2.0 * (fast * far + slow * length * (ratio + fade - 1.0)) + (ahead * far) ** 2
+        by[p] = (rise if use[p] >= 0.0 else -rise) + ahead * ahead * use[p]
 
 
 def passed(stack: StackRoom, mark: float, points: Points) -> None:
@@ -319,16 +351,16 @@ def passed(stack: StackRoom, mark: float, points: Points) -> None:
             further = points.node[p] > worst[p] if worse > 0.0 else points.node[p] < worst[p]
             if k == 0 or further:
                 worst[p], slope[p] = points.node[p], points.node_slope[p]
-    between = nodes > 1 and share < 1.0
+    probits_and_bells(worst, points.z, points.bell)
     for p in range(len(worst)):
-        z, e = probit_and_bell(worst[p])
-        rise = slope[p] * ROOT_2PI / e
-        if between and before[p] != worst[p]:
-            # Between the last two nodes it is the probit that goes straight.
-            a, its_e = probit_and_bell(before[p])
-            z = (1.0 - share) * a + share * z
-            rise = (1.0 - share) * its_slope[p] * ROOT_2PI / its_e + share * rise
-        points.z[p], points.rise[p] = z, rise
+        points.rise[p] = slope[p] * ROOT_2PI / points.bell[p]
+    if nodes > 1 and share < 1.0:
+        # Between the last two nodes it is the probit that goes straight.
+        probits_and_bells(before, points.before_z, points.before_bell)
+        for p in range(len(worst)):
+            rise = its_slope[p] * ROOT_2PI / points.before_bell[p]
+            points.z[p] = (1.0 - share) * points.before_z[p] + share * points.z[p]
+            points.rise[p] = (1.0 - share) * rise + share * points.rise[p]
 
 
 def at_node(stack: StackRoom, k: int, mark: float, points: Points) -> None:

@@ -1,6 +1,6 @@
 """The questions asked of many parts, as loops: `foretell` and `weigh` of `_batch`, in the form that is compiled."""
 
-from math import exp, log, sinh
+from math import exp, log, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -10,10 +10,9 @@ from pinchbolt.engines.wear._filter import LEAST_LEARNED, LEAST_WEIGHT, NEW, OTH
 from pinchbolt.engines.wear._hunt import (
     FAR_PACE,
     FURTHEST,
-    GRID_SCALE,
     MOST_STEPS,
 )
-from pinchbolt.engines.wear._loops import integral, probit
+from pinchbolt.engines.wear._loops import integral, probit, product_of, whole_of
 from pinchbolt.engines.wear._loops_filter import (
     CloudRoom,
     Rates,
@@ -28,7 +27,10 @@ from pinchbolt.engines.wear._loops_filter import (
 )
 from pinchbolt.engines.wear._loops_guard import (
     LIMIT,
+    NOISE,
     NOW,
+    SLOW_SD,
+    SLOW_USE,
     Points,
     StackRoom,
     lay_stack,
@@ -39,11 +41,11 @@ from pinchbolt.engines.wear._loops_guard import (
 )
 from pinchbolt.engines.wear._scale import Array
 
-POINTS, MIDDLE = 8, 2  # of use at which a law is laid down first; the one of them that is now
-APART, OUTSIDE = (
-    0.7,
-    4.0,
-)  # between points, in the hyperbolic sine; times the last point, where a level lies beyond
+POINTS = 8  # of use at which a law is laid down first
+# Where, in sds from the mean of the share of road; no further out than this; so far apart at least, in half lives.
+LAID_AT = (-2.4, -1.7, -1.1, -0.5, 0.1, 0.75, 1.5, 2.4)
+LAID_MOST, NUDGE = 0.97, 1e-3
+OUTSIDE = 0.5  # lives from the last point, where a level lies beyond
 PATIENCE = 3  # turns after which a bracket that does not halve is halved: the law jumps there, or bends
 NEARLY = (
     5.0  # times the precision: where a tangent and a cubic meet as closely, the cubic lies well inside it
@@ -136,7 +138,7 @@ def _weigh_one(
 def last_reading(part: PartArrays, room: CloudRoom, rates: Rates, n: int) -> tuple[float, float, float]:
     """Log odds for the part on record, share of belief in the other kind, chance that the last reading was a slip; of the look
     that is in *room*, which is not there afterwards."""
-    last, odds, total, hub, slip = len(part.low) - 1, np.nan, 0.0, 0.0, 0.0
+    last, odds, hub, slip = len(part.low) - 1, np.nan, 0.0, 0.0
     if last < 0:
         for k in range(n):
             hub += room.weight[k] * rates.hub[room.node[k]]
@@ -144,10 +146,10 @@ def last_reading(part: PartArrays, room: CloudRoom, rates: Rates, n: int) -> tup
     flat = set_slip(part, room, n, last, True)
     top = tell(room, 0, n, part.low[last], part.high[last], flat)
     for k in range(n):
-        one = room.weight[k] * room.total[k]
-        total += one
-        hub += one * rates.hub[room.node[k]]
-        slip += one * room.after[k]
+        room.total[k] *= room.weight[k]
+        room.first[k] = rates.hub[room.node[k]]
+    total = whole_of(room.total, 0, n)
+    hub, slip = product_of(room.total, room.first, 0, n), product_of(room.total, room.after, 0, n)
     if last > 0:
         odds = log(total) + top - on_a_new_part(part, room, rates, n)
         odds = min(max(odds, -MOST_LOG_ODDS), MOST_LOG_ODDS)
@@ -194,10 +196,10 @@ def _blurred(room: CloudRoom, rates: Rates, n: int) -> float:
             rates.told[room.node[end]], rates.there[room.node[end]] = room.total[end], 1.0
             end += 1
         for k in range(start, end):
-            whole, told, off = 0.0, 0.0, nodes - 1 - room.node[k]
+            whole, told, node = 0.0, 0.0, room.node[k]
             for m in range(nodes):
-                whole += rates.near[off + m] * rates.there[m]
-                told += rates.near[off + m] * rates.told[m]
+                whole += rates.near[node, m] * rates.there[m]
+                told += rates.near[node, m] * rates.told[m]
             total += room.weight[k] * told / whole
         start = end
     return total
@@ -254,8 +256,7 @@ def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: A
     All levels go side by side: steps on the probit inside brackets that only shrink.
     """
     laid, at, k = hunt.laid, hunt.at, 0
-    for p in range(POINTS):
-        laid.use[p] = sinh(APART * (p - MIDDLE)) * GRID_SCALE * hunt.scale[0]
+    lay_points(mark, hunt)
     chance_of(hunt, mark, laid, hunt.laid_unknown)
     for i in range(len(at.use)):
         aim = aims[min(i, len(aims) - 1)]
@@ -263,7 +264,7 @@ def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: A
             k += 1
         _set_end(hunt.low, i, *_end(laid, k - 1, -FURTHEST * hunt.scale[0]))
         _set_end(hunt.high, i, *_end(laid, k, FURTHEST * hunt.scale[0]))
-        at.use[i] = _between(hunt, i, aim) if 0 < k < POINTS else OUTSIDE * laid.use[min(k, POINTS - 1)]
+        at.use[i] = _between(hunt, i, aim) if 0 < k < POINTS else _beyond(hunt, k)
     left = len(aims)
     for i in range(left):
         hunt.found[i] = 0.0
@@ -277,6 +278,50 @@ def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: A
             break
     for i in range(len(aims)):
         found[i] = at.use[i]
+
+
+def lay_points(mark: float, hunt: LevelHunt) -> None:
+    """Put the points at which the law is laid down first about where its levels lie, by the mixture of the last node.
+
+    Of share = road / (road + half a life), which is between -1 and 1 for any road, mean and variance are near enough.
+    """
+    stack, half = hunt.stack, 0.5 * hunt.scale[0]
+    last = stack.nodes[0] - 1
+    mean, sd = _share_of_road(
+        stack.weight, stack.rate, stack.wear, stack.var, stack.first[last], stack.first[last + 1], mark, half,
+        stack.figures[NOISE], stack.figures[SLOW_SD] ** 2, stack.figures[SLOW_USE],
+    )  # fmt: skip
+    for p in range(POINTS):
+        share = min(max(mean + LAID_AT[p] * sd, -LAID_MOST), LAID_MOST)
+        hunt.laid.use[p] = half * share / (1.0 - abs(share)) + NUDGE * p * half
+
+
+def _beyond(hunt: LevelHunt, k: int) -> float:
+    """Where a level is looked for first that lies beyond the points that were laid."""
+    if k == 0:
+        return float(hunt.laid.use[0] - OUTSIDE * hunt.scale[0])
+    return float(hunt.laid.use[POINTS - 1] + OUTSIDE * hunt.scale[0])
+
+
+def _share_of_road(
+    weight: Array, rate: Array, wear: Array, var: Array, start: int, stop: int, mark: float, half: float,
+    noise: float, slow: float, slow_use: float,
+) -> tuple[float, float]:  # fmt: skip
+    """Mean and sd of the share of the components from *start* to *stop*."""
+    mean, square = 0.0, 0.0
+    for k in range(start, stop):
+        use = (mark - wear[k]) / rate[k]
+        far = abs(use)
+        by = 1.0 / (far + half)
+        spread = (
+            var[k] / (rate[k] * rate[k])
+            + noise * far
+            + 2.0 * slow * slow_use * far * far / (far + 2.0 * slow_use)
+        )
+        slope = half * by * by
+        mean += weight[k] * use * by
+        square += weight[k] * (use * by * use * by + slope * slope * spread)
+    return mean, sqrt(max(square - mean * mean, 1e-6))
 
 
 def _end(laid: Points, k: int, furthest: float) -> tuple[float, float, float]:

@@ -108,8 +108,11 @@ def _columns(
         ("passed_after_km", allowed.closed_km),
     ):
         _within(chain[name], ends)
+    meant = dict(zip(("use", "closed_how", "drive", "fitted", "instrument"), _meanings(allowed), strict=True))
     closed, after = chain["closed_km"], chain["passed_after_km"]
-    _plain(bool((np.isnan(after) | (after <= closed)).all()))
+    bench = _meant(chain["closed_how"], meant["closed_how"])
+    not_yet = np.isnan(closed) & (bench > 0)
+    _plain(bool((np.isnan(after) | (after <= closed) | not_yet).all()))
     km, days, value, low, high = (reading[name] for name in ("km", "days", "value", "low", "high"))
     for column, ends in (
         (km, allowed.km),
@@ -124,7 +127,6 @@ def _columns(
     low = np.where(is_value, value, np.where(np.isnan(low), -np.inf, low))
     high = np.where(is_value, value, np.where(np.isnan(high), np.inf, high))
     _ends_after_what_was_read(held, chain["limit"], closed, np.where(np.isnan(km), 0.0, km), high, allowed)
-    meant = dict(zip(("use", "closed_how", "drive", "fitted", "instrument"), _meanings(allowed), strict=True))
     return ChainColumns(
         _marks(text, marks[:, 0], marks[:, 1]),
         list(map(str, _marks(text, marks[:, 2], marks[:, 3]))),
@@ -132,7 +134,7 @@ def _columns(
         chain["limit"],
         closed,
         after,
-        _meant(chain["closed_how"], meant["closed_how"]),
+        bench,
         _meant(chain["drive"], meant["drive"]),
         _meant(chain["fitted"], meant["fitted"]),
         held.astype(float),

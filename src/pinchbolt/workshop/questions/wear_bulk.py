@@ -46,6 +46,7 @@ from pinchbolt.workshop.questions._chain_lines import (
     USES,
     LineWrong,
     chain_of,
+    letters_of,
     no_number,
     refusal_of,
     text_of,
@@ -210,7 +211,7 @@ def _pieces_of(path: Path, left_out: dict[int, str] | None, at_once: int = AT_ON
     """The chains of a file, piece by piece, about *at_once* each (0: all together), all pieces alike. See `read_chains`."""
     faults: dict[int, str] = {}
     seen: dict[object, int] = {}
-    text = text_of(path).encode()
+    text = letters_of(path)
     begins, ends = _lines_of(text)
     numbers = _not_blank(text, begins, ends)
     count = len(numbers)
