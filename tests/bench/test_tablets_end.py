@@ -1,5 +1,6 @@
 """When a signed-in tablet is signed out: unused for a month, a year after its passphrase, or by the owner, who proves who it is."""
 
+import re
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
@@ -112,3 +113,15 @@ def test_a_tablet_that_was_left_signed_in_signs_no_other_out(
         answer.status_code == 422 and "This is not the passphrase of Marnie Oakes" in answer.content.decode()
     )
     assert is_open(other) and not Event.objects.filter(kind="tablet ended").exists()
+
+
+def test_tablets_that_nobody_named_are_told_apart_by_when_they_were_opened(
+    cast: Cast, signed_in: SignedIn, after: At
+) -> None:
+    """Two without a name and by the same person: the hour says which one lies in the drawer."""
+    opened(cast)
+    after(timedelta(hours=2))
+    opened(cast)
+    page = signed_in(cast.owner).get("/settings/tablets/").content.decode()
+    options = re.findall(r"<option[^>]*>(a tablet[^<]*)</option>", page)
+    assert len(options) == len(set(options)) == 2 and all(", since today " in one for one in options)
