@@ -33,7 +33,8 @@ class ChainLines:
 
     `closed`: km since fitting at which a chain was seen past its limit (nan = open). Found so by the reading (`bench`
     False) that says no more than the reading; measured at the bench it is past then, and was not at `passed_after` km
-    (nan = not known); one that is open still was measured there and not past. `hub`: labelled as running on a gear hub. `start`: number in `STARTS`, how the fitting is known.
+    (nan = not known); one that is open still was measured there and was not past. `hub`: labelled as running on a gear hub.
+    `start`: number in `STARTS`, how the fitting is known.
     """
 
     shop: NDArray[np.int64]
