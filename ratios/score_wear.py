@@ -327,7 +327,7 @@ def rates(chains: int, many: int = 121) -> None:
     from pinchbolt.engines.wear._batch import over  # noqa: PLC0415
     from pinchbolt.engines.wear._chain_batch import chain_batch  # noqa: PLC0415
     from pinchbolt.engines.wear._compiled import compiled  # noqa: PLC0415
-    from pinchbolt.engines.wear._forecast_chains import NODES, stories  # noqa: PLC0415
+    from pinchbolt.engines.wear._forecast_chains import LEAST_OF_ROAD, NODES, PRECISION, stories  # noqa: PLC0415
     from pinchbolt.engines.wear._guard import LEAST_OF_NODE  # noqa: PLC0415
     from pinchbolt.reference.loader import tables  # noqa: PLC0415
 
@@ -338,11 +338,12 @@ def rates(chains: int, many: int = 121) -> None:
     some_chains["measured at the bench"] = chain_lines(life, closing="bench")
     some_chains["wild"] = wild(chains, np.random.default_rng(1))
 
-    def asked(lines: ChainLines, nodes: int) -> tuple[Array, Array]:
+    def asked(
+        lines: ChainLines, nodes: int, least: float = LEAST_OF_NODE, precision: float = 1e-8
+    ) -> tuple[Array, Array]:
         batch = chain_batch(lines, known, known.tuning, stories(lines, shops, known)).batch
-        road, figures = np.zeros((chains, 3)), np.zeros((chains, 4))
-        at = np.array([0.1, 0.5, 0.9])
-        over(chains, lambda a, b: ask(batch, a, b, nodes, at, LEAST_OF_NODE, 1e-8, road, figures))
+        road, figures = np.zeros((chains, len(LEVELS))), np.zeros((chains, 4))
+        over(chains, lambda a, b: ask(batch, a, b, nodes, LEVELS, least, precision, road, figures))
         return road * np.exp(batch.mu)[:, None], figures
 
     say(f"\n{NODES} rates beside {many}: of {chains:,} chains each, off by at most in 99 of 100, and at most")
@@ -350,10 +351,15 @@ def rates(chains: int, many: int = 121) -> None:
         (road, figures), (fine, best) = asked(lines, NODES), asked(lines, many)
         for what, off in (
             ("chance of being past", np.abs(figures - best)[:, 0]),
-            ("road that half reach, lives", np.abs(road - fine)[:, 1]),
-            ("road that one in ten exceeds, lives", np.abs(road - fine)[:, 2]),
+            ("road that half reach, lives", np.abs(road - fine)[:, 3]),
+            ("road that one in ten exceeds, lives", np.abs(road - fine)[:, 5]),
         ):
             say(f"  {name}, {what}: {np.quantile(off, 0.99):.4f} {off.max():.4f}")
+        off = np.abs(asked(lines, NODES, LEAST_OF_ROAD, PRECISION)[0] - road)
+        for what, some_off in (("half reach", off[:, 3]), ("any level", off)):
+            say(
+                f"  {name}, roads as told in bulk beside a search without end, {what}: {np.quantile(some_off, 0.99):.4f} {some_off.max():.4f}"
+            )
 
 
 def wild(n: int, g: np.random.Generator, looks: int = 4) -> ChainLines:
