@@ -54,7 +54,7 @@ def test_two_bikes_are_asked_about_in_one_asking(cast: Cast, tablet: Client, oth
         seen = estimate(Job.objects.get(pk=one.job))
         assert len(seen.askings) == 1 and limit_of(one.record) == limit and seen.over_limit
         assert any(
-            text.startswith(f"asked together: {on.tag} and {other.tag}, {limit} for all")
+            text.startswith(f"asked together: {on.tag} and {other.tag}, £{limit:,.2f} for all")
             for text in history(one)
         )
     shown = page(tablet, on, "estimate")
