@@ -64,7 +64,7 @@ def test_the_price_of_a_lines_work_is_set_by_hand(cast: Cast, tablet: Client, on
     assert now.money.parts == before.money.parts
     assert now.money.high_total == now.money.total == Decimal("10.00") + before.money.parts_total
     assert "£10.00" in shown
-    assert history(on)[0] == "new chain: work at 10.00: he helped"
+    assert history(on)[0] == "new chain: work at £10.00: he helped"
     # Taken back with one tap, the menu counts again; set anew, the owner is asked at it.
     event = Event.objects.filter(job=on.job, kind="work price set").latest("pk")
     tablet.post(f"/job/{on.job}/came-up/undo/", {"key": key(), "event": event.pk})
@@ -96,7 +96,7 @@ def test_nobody_takes_off_more_than_the_work_costs(cast: Cast, tablet: Client, o
     said = refused(tablet, on, "discount", kind="discount", amount=str(whole + 1), reason="regular")
     assert f"The work of this job is £{whole}: at most that is taken off." in unescape(said)
     go(tablet, on, "discount", kind="discount", amount=str(whole), reason="regular")
-    assert history(on)[0] == f"discount {whole}, regular"
+    assert history(on)[0] == f"discount £{whole}, regular"
 
 
 def test_what_a_person_gives_away_is_bounded_and_the_owner_of_the_workshop_gives_more(
