@@ -313,7 +313,7 @@ TWENTY = (
     Row(
         "discount",
         _off("discount", amount="5", reason="regular"),
-        "^discount 5",
+        "^discount £5",
         "job/{job}/bill",
         "regular.*5\\.00",
         further="test_came_up.test_a_discount_lowers_what_is_to_pay_with_its_tax",
