@@ -55,6 +55,25 @@ def test_the_page_alone_offers_both_sides_and_the_bins(both: Cast, tablet: Clien
     assert "the best way" not in told
 
 
+@pytest.mark.parametrize(
+    ("chosen", "said"),
+    [
+        ({}, "Choose the bike to fit it to."),
+        ({"into": "PB-002"}, "Choose where it comes from and which part, or say what you need."),
+        ({"into": "PB-002", "move": "rear wheel"}, "Choose where it comes from and which part"),
+        ({"into": "PB-002", "out_of": "PB-001"}, "Choose where it comes from and which part"),
+    ],
+)
+def test_asked_with_too_little_the_page_says_what_is_missing(
+    both: Cast, tablet: Client, chosen: dict[str, str], said: str
+) -> None:
+    """The button answers always; what was chosen stays chosen, and a link to the page asks for nothing."""
+    page = tablet.get("/swap/", {"rank": "price", "into": "", "out_of": "", **chosen})
+    assert said in text_of(page)
+    assert not chosen.get("into") or 'value="PB-002" selected' in page.content.decode()
+    assert "Choose the bike to fit" not in text_of(tablet.get("/swap/"))
+
+
 def test_what_is_wanted_is_asked_in_figures(both: Cast, tablet: Client) -> None:
     """A figure that is none is refused, the entries kept."""
     told = text_of(tablet.get("/swap/", {"into": "PB-002", "sprocket_big": "45", "rank": "price"}))

@@ -12,6 +12,7 @@ from pinchbolt.bench.addresses import see
 from pinchbolt.bench.page import Page
 from pinchbolt.bench.shared import screen
 from pinchbolt.bench.swap.swap_form import RANK_WORDS, WANTS, FactForm, SwapForm, SwapMoveForm
+from pinchbolt.errors import InputRefused
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.goes_to import DISPLACED
 from pinchbolt.workshop.bikes.hosts import Host, every_host
@@ -120,7 +121,7 @@ def _page(request: HttpRequest, form: SwapForm, act: FactForm | SwapMoveForm | N
     seen, sides = None, _Sides(None, None)
     with form.refusable():
         sides = _Sides(_side(told["into"], told["move"]), _side(told["out_of"], told["move"]))
-        seen = swap_of(form.asked()) if _is_whole(told, wants) or _in_words(told, form) else None
+        seen = _answered(form, told, wants)
     page = SwapPage(
         title=worded("swap"),
         hosts=every_host(),
@@ -177,6 +178,23 @@ def _side(named: str, move: str) -> Side | None:
 
 def _in_words(told: Mapping[str, str], form: SwapForm) -> bool:
     return bool(told["into"] and str(form.data.get("want_words", "")).strip())
+
+
+def _answered(
+    form: SwapForm, told: Mapping[str, str], wants: Sequence[tuple[str, str, str, str]]
+) -> SwapView | None:
+    if _is_whole(told, wants) or _in_words(told, form):
+        return swap_of(form.asked())
+    # The form always sends what is shown first; a link to this page does not.
+    if "rank" in form.data:
+        raise InputRefused(_what_is_missing(told))
+    return None
+
+
+def _what_is_missing(told: Mapping[str, str]) -> str:
+    if not told["into"]:
+        return worded("Choose the bike to fit it to.")
+    return worded("Choose where it comes from and which part, or say what you need.")
 
 
 def _is_whole(told: Mapping[str, str], wants: Sequence[tuple[str, str, str, str]]) -> bool:
