@@ -294,7 +294,7 @@ def _by_the_server(here: Here) -> Callable[[str], None]:
     application, asked = WSGIHandler(), RequestFactory(headers={"host": "127.0.0.1"}, HTTP_COOKIE=cookies)
 
     def ask(address: str) -> None:
-        answer = application(asked.get(address).environ, lambda *_: None)  # type: ignore[arg-type, return-value]
+        answer = application(asked.get(address).environ, lambda *_: None)  # type: ignore[arg-type]
         for _ in answer:
             pass
         answer.close()
