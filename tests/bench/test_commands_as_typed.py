@@ -29,8 +29,10 @@ def test_pages_name_commands_as_they_were_called(
     launched: None, cast: Cast, signed_in: Callable[[Person], Client], page: str
 ) -> None:
     """None is left that would not work when it is typed."""
-    told = signed_in(cast.owner).get(f"/{page}").content.decode()
+    answer = signed_in(cast.owner).get(f"/{page}")
+    told = answer.content.decode()
     assert f"{BY_LAUNCHER} " in told
+    assert int(answer["Content-Length"]) == len(answer.content), "a browser reads no further than is said"
     assert "<code>pinchbolt " not in told and "type pinchbolt " not in told
 
 

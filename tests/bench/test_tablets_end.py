@@ -5,6 +5,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 
 import pytest
+from django.conf import settings
 from django.db import OperationalError
 from django.test import Client
 
@@ -57,6 +58,15 @@ def test_a_tablet_that_is_looked_at_stays_signed_in(cast: Cast, after: At) -> No
     for days in range(25, 351, 25):
         after(timedelta(days=days))
         assert is_open(tablet), days
+
+
+def test_the_browser_keeps_its_cookie_as_long_as_the_tablet_is_used(cast: Cast, after: At) -> None:
+    """It lets go of a cookie on the day that was said with it: said anew on each day of use, and once a day only."""
+    tablet = opened(cast)
+    after(timedelta(days=20))
+    said = tablet.get("/").cookies[settings.SESSION_COOKIE_NAME]
+    assert timedelta(seconds=said["max-age"]) == timedelta(days=30)
+    assert settings.SESSION_COOKIE_NAME not in tablet.get("/").cookies
 
 
 def test_after_a_year_a_passphrase_is_asked_whatever_pins_came_after_it(cast: Cast, after: At) -> None:

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from pinchbolt.serving.home import called_as
 from pinchbolt.values.commands import INSTALLED, as_typed, page_as_typed
 
-_REFUSED = "X-Refused"
+_REFUSED, _LENGTH = "X-Refused", "Content-Length"
 
 
 class CommandsAsTyped:
@@ -30,4 +30,7 @@ class CommandsAsTyped:
         kind = answer.headers.get("Content-Type", "")
         if kind.startswith("text/html"):
             answer.content = page_as_typed(answer.content.decode(), self.called).encode()
+            if _LENGTH in answer.headers:
+                # Said before: a browser would read no further.
+                answer.headers[_LENGTH] = str(len(answer.content))
         return answer

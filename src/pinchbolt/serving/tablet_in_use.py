@@ -24,9 +24,9 @@ class TabletInUse:
         if not is_used_today(request.session, moment):
             note_use(request.session, moment)
             try:
+                # Tried here, where it may fail: what was changed is written once more behind this, and the cookie's day is said anew.
                 request.session.save()
             except (UpdateError, *TROUBLE):
                 # Ended from another tablet just now, or nothing can be written: pages are looked at all the same.
-                pass
-            request.session.modified = False
+                request.session.modified = False
         return self.get_response(request)
