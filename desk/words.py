@@ -61,15 +61,21 @@ def _said_in(path: Path) -> Iterator[tuple[int, str]]:
 
 def _said_by_code(tree: ast.Module, commands: bool) -> Iterator[tuple[int, str]]:
     """Texts of the calls, and what a command says of itself."""
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "worded":
-            first = node.args[0]
-            if isinstance(first, ast.Constant) and isinstance(first.value, str):
-                yield node.lineno, first.value
-        elif commands and isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+    yield from _texts_of_calls(tree, "worded")
+    for node in ast.walk(tree) if commands else ():
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
             told = ast.get_docstring(node)
             if told:
                 yield node.lineno, inspect.cleandoc(told)
+
+
+def _texts_of_calls(tree: ast.Module, of: str) -> Iterator[tuple[int, str]]:
+    """Line and text of each call of this name with a text."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == of:
+            first = node.args[0]
+            if isinstance(first, ast.Constant) and isinstance(first.value, str):
+                yield node.lineno, first.value
 
 
 @cache
@@ -79,8 +85,10 @@ def every_code(source: Path = SOURCE) -> dict[str, list[str]]:
     for path in sorted(source.rglob("*")):
         inside = path.relative_to(source).parts
         if path.suffix == ".py" and inside[0] in _KEEP_CODES and not _NO_CODES & set(inside):
-            sports = inside[:2] == ("engines", "rides")
-            told = _codes_of_code(ast.parse(path.read_text(encoding="utf-8")), not sports)
+            sports, tree = inside[:2] == ("engines", "rides"), ast.parse(path.read_text(encoding="utf-8"))
+            for line, code in _texts_of_calls(tree, "as_kept"):
+                found.setdefault(code, []).append(f"{path.relative_to(source.parents[1]).as_posix()}:{line}")
+            told = _codes_of_code(tree, not sports)
         elif path.suffix == ".toml" and path.parent.name == "tables":
             told = ((1, code) for code in _codes_of_rows(tomllib.loads(path.read_text(encoding="utf-8"))))
         else:
@@ -118,7 +126,11 @@ def _codes_of_code(tree: ast.Module, constants: bool) -> Iterator[tuple[int, str
 
 def _words_in(node: ast.AST) -> Iterator[tuple[int, str]]:
     for one in ast.walk(node):
-        if isinstance(one, ast.Call) and isinstance(one.func, ast.Name) and one.func.id == "worded":
+        if (
+            isinstance(one, ast.Call)
+            and isinstance(one.func, ast.Name)
+            and one.func.id in ("worded", "as_kept")
+        ):
             continue
         if isinstance(one, ast.Constant) and isinstance(one.value, str):
             yield one.lineno, one.value

@@ -2,7 +2,7 @@
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from string import Formatter
 
@@ -214,6 +214,65 @@ def test_every_exception_is_needed() -> None:
 def test_the_question_itself_finds_what_is_planted(source: str, found: list[str]) -> None:
     """It can fail; documentation, faults of the program, statements and what is compared are no sentences."""
     assert [text for _, text in unmarked(ast.parse(source))] == found
+
+
+# Constants that are compared in spite of it: both sides are said by one process, and neither is kept or sent.
+OF_ONE_PROCESS = {"_OVER", "EYES", "ROUNDED", "MARK"}
+
+
+def compared(trees: Mapping[str, ast.Module]) -> Iterator[tuple[str, int, str]]:
+    """Module, line and name of each constant that is a sentence of the language, or lists one, and that code compares."""
+    of = {module: set(_said_constants(tree)) for module, tree in trees.items()}
+    for module, tree in trees.items():
+        here = {name: name for name in of[module]}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ImportFrom):
+                here |= {
+                    one.asname or one.name: one.name
+                    for one in node.names
+                    if one.name in of.get(node.module or "", ())
+                }
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Compare):
+                for one in ast.walk(node):
+                    if isinstance(one, ast.Name) and one.id in here:
+                        yield module, node.lineno, here[one.id]
+
+
+def _said_constants(tree: ast.Module) -> Iterator[str]:
+    for node in tree.body:
+        if isinstance(node, ast.Assign) and any(
+            isinstance(one, ast.Call) and dotted(one.func) == "worded" for one in _listed(node.value)
+        ):
+            yield from (
+                one.id for target in node.targets for one in ast.walk(target) if isinstance(one, ast.Name)
+            )
+
+
+def _listed(value: ast.expr) -> list[ast.expr]:
+    return value.elts if isinstance(value, ast.Tuple | ast.List | ast.Set) else [value]
+
+
+def test_nothing_that_is_compared_is_a_sentence_of_the_language() -> None:
+    """What records keep or a form sends is `as_kept`: in another language a wheel that was hit must be found by the same words."""
+    trees = {
+        ".".join(("pinchbolt", *path.relative_to(SRC).with_suffix("").parts)): tree
+        for path, tree in modules(SRC)
+    }
+    found = {(module, line, name) for module, line, name in compared(trees) if name not in OF_ONE_PROCESS}
+    assert found == set()
+
+
+def test_a_comparison_with_a_sentence_is_found_where_it_is_planted() -> None:
+    """Its own constant, one that was imported under another name, one in a list; what is kept is none."""
+    one = ast.parse(
+        'HIT = worded("it was hit")\nKEPT = as_kept("it was hit")\nALL = ("no", worded("it was hit"))\na = b == HIT'
+    )
+    other = ast.parse(
+        "from one import ALL, HIT as THEIRS, KEPT\na = b in ALL\nc = b == THEIRS\nd = b == KEPT"
+    )
+    found = list(compared({"one": one, "other": other}))
+    assert found == [("one", 4, "HIT"), ("other", 2, "ALL"), ("other", 3, "HIT")]
 
 
 def test_a_marked_sentence_stands_there_as_it_is() -> None:

@@ -52,6 +52,18 @@ def worded(text: str, /, **values: object) -> str:
     return said.format(**values) if values else said
 
 
+def as_kept(words: str, /) -> str:
+    """Return words that the records keep or a form sends, as they stand: what is compared is the same in every language.
+
+    A page says them in its language, a sentence by `coded`.
+
+    Example:
+        >>> as_kept("taken back")
+        'taken back'
+    """
+    return words
+
+
 def coded(code: str) -> str:
     """Return a word of the records, such as agreed, as it is shown; in English as it is kept.
 

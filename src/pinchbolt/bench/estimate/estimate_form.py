@@ -8,14 +8,14 @@ from django import forms
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Money, Picked, Whole, Words, plain_figure
 from pinchbolt.errors import InputRefused
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 from pinchbolt.workshop.stays.agree_visit import VisitRequest
 from pinchbolt.workshop.stays.answer import AnswerRequest
 from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.say_limit import LimitRequest
 
 _MOST_PARTS = 12
-NO_DAY = worded("no day")
+NO_DAY = as_kept("no day")
 
 
 class AnswersForm(BenchForm):

@@ -3,12 +3,12 @@
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept
 
-NO_HOUR = worded("its start has no hour; noon was taken")
+NO_HOUR = as_kept("its start has no hour; noon was taken")
 """Said of a ride of which only the day was told."""
 
-NO_ZONE = worded("its start has no time zone; UTC was taken")
+NO_ZONE = as_kept("its start has no time zone; UTC was taken")
 """Said of a ride whose times do not say where they are of."""
 
 

@@ -8,11 +8,11 @@ from django.db.models import F, Sum
 
 from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models import BinMove, BinPart, Event, Line
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 
 USED, COUNTED, CAME, BACK, OUT = "used by a line", "counted", "in", "back from a bike", "out to a bike"
 # What was in the hand and not in the book: the bin wants counting.
-MORE = worded("more than the book had")
+MORE = as_kept("more than the book had")
 
 
 @dataclass(frozen=True, slots=True)

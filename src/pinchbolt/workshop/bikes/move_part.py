@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import A_DAY, Event, Fitting, Part
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import kind_row
@@ -27,7 +27,7 @@ from pinchbolt.workshop.common.checks import local_day, not_in_future
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.common.trade_tables import tables
 
-BOTH_WHEELS = worded("both wheels")
+BOTH_WHEELS = as_kept("both wheels")
 """What is moved where a whole set of wheels goes across: the front and the rear one, with what they carry."""
 
 

@@ -4,14 +4,14 @@ from django.db.models import QuerySet
 
 from pinchbolt.records.models import Bike, WheelSaid
 from pinchbolt.records.prepared import prepared
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 
 NOT_HIT, LOOKED_AT, NOT_LOOKED_AT = HIT = (
     "no",
-    worded("yes, looked at: no crack"),
-    worded("yes, not looked at yet"),
+    as_kept("yes, looked at: no crack"),
+    as_kept("yes, not looked at yet"),
 )
 """Whether the wheel was hit since it was last looked at for cracks."""
 

@@ -6,7 +6,7 @@ from datetime import datetime
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Reading
 from pinchbolt.values.money import money_sum
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 from pinchbolt.workshop.acts.acting import Act, act, allowed
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop
 from pinchbolt.workshop.acts.state import JobState, job_state, still_open
@@ -17,9 +17,9 @@ from pinchbolt.workshop.stays.payments import came_before
 from pinchbolt.workshop.stays.standing import standing_of
 
 WRONG_TAG, TWICE, AT_ONCE, OTHER = (
-    worded("wrong tag"),
-    worded("opened twice"),
-    worded("owner took it back at once"),
+    as_kept("wrong tag"),
+    as_kept("opened twice"),
+    as_kept("owner took it back at once"),
     "other",
 )
 REASONS = (WRONG_TAG, TWICE, AT_ONCE, OTHER)

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Event, Job, Line
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 from pinchbolt.workshop.acts.acting import one_at_a_time
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.state import job_state
@@ -15,9 +15,9 @@ from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
 from pinchbolt.workshop.stays.standing import standing_of
 from pinchbolt.workshop.stays.who_pays import PAYERS, PaidByRequest, say_who_pays
 
-OUR_WORK = worded("our work")
-REST = worded("the rest of the work")
-CAUSES = (worded("same complaint"), OUR_WORK, REST, worded("something else"))
+OUR_WORK = as_kept("our work")
+REST = as_kept("the rest of the work")
+CAUSES = (as_kept("same complaint"), OUR_WORK, REST, as_kept("something else"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from pinchbolt.records.prepared import prepared
 from pinchbolt.values import Json
 from pinchbolt.values.about import unit_words
 from pinchbolt.values.money import figure_text
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 from pinchbolt.workshop.acts.one_look import once_a_look, one_look
 from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
 from pinchbolt.workshop.bikes.fittings import fittings_of
@@ -32,7 +32,7 @@ _MOST_DAYS = 30
 """Whoever rides little is asked back after a month all the same: a new part settles with time as well. Common practice, no source."""
 
 # What a call-back is about that its owner agreed to.
-_REST, _VISIT = worded("the rest of the work"), worded("the next visit")
+_REST, _VISIT = as_kept("the rest of the work"), as_kept("the next visit")
 
 
 @dataclass(frozen=True, slots=True)

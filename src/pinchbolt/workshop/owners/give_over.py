@@ -8,7 +8,7 @@ from django.db import transaction
 
 from pinchbolt.errors import InputRefused, NotFound, NotPossibleNow
 from pinchbolt.records.models import Bike, Event, Job, Owner, note_look_up
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.acts.state import job_state
@@ -18,7 +18,7 @@ from pinchbolt.workshop.owners.one_person import settle_bikes, stands_for
 from pinchbolt.workshop.owners.outbox import tidy_outbox
 
 GIVEN_OVER = "bike given over"
-NOT_KNOWN = worded("owner not known")
+NOT_KNOWN = as_kept("owner not known")
 """How whoever has a bike is called while nobody said who it is."""
 
 

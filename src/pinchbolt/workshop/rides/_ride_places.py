@@ -10,15 +10,15 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from pinchbolt.engines.rides import NO_HOUR, Meeting, meeting_of
 from pinchbolt.engines.rides import RecordedRide as RideRead
 from pinchbolt.records.models import Owner, Ride, RidePlace
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept
 from pinchbolt.workshop.owners.one_person import all_of
 
 # Why a ride counts for no bike; each stays within the length of `RidePlace.how`.
-NONE = worded("said to count for none")
-SAME_RIDE = worded("the same ride as another")
-TAKEN_BACK = worded("taken back")
-NOT_SURE = worded("was it riding?")
-BY_HABIT = worded("by habit")
+NONE = as_kept("said to count for none")
+SAME_RIDE = as_kept("the same ride as another")
+TAKEN_BACK = as_kept("taken back")
+NOT_SURE = as_kept("was it riding?")
+BY_HABIT = as_kept("by habit")
 SETTLED = (NONE, SAME_RIDE, TAKEN_BACK)
 
 _ONE_DAY = timedelta(days=1)

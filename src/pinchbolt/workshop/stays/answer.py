@@ -9,7 +9,7 @@ from pinchbolt.engines.estimate import add_up
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Answer, Job, Line
 from pinchbolt.values import Verdict
-from pinchbolt.values.wording import coded, worded
+from pinchbolt.values.wording import as_kept, coded, worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.state import still_open
@@ -22,7 +22,7 @@ from pinchbolt.workshop.stays.say_limit import limit_of, limit_said_on
 from pinchbolt.workshop.stays.standing import Standing, open_lines, standing_of
 
 # Kept in the records as they stand here; a page says them in its language.
-WITHIN_LIMIT, AGREED_BEFORE = "within the limit agreed", "as agreed at the stay before"
+WITHIN_LIMIT, AGREED_BEFORE = as_kept("within the limit agreed"), as_kept("as agreed at the stay before")
 _BY_WORD = ("at the counter", "by phone", "by text", "by e-mail", "by letter")
 HOW = (*_BY_WORD, WITHIN_LIMIT)
 

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Job, SentText
 from pinchbolt.values.money import money_sum
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, money_of_shop, terms
 from pinchbolt.workshop.acts.shop_words import shop_words
@@ -63,7 +63,7 @@ class NotReachedRequest:
     how: str = "phone"
 
 
-NOT_REACHED = worded("tried, not reached")
+NOT_REACHED = as_kept("tried, not reached")
 
 
 @dataclass(frozen=True, slots=True)

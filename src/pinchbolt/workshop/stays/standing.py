@@ -8,12 +8,12 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from pinchbolt.records.models import UNDONE, Answer, Event, Job, Line
 from pinchbolt.records.prepared import prepared
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept
 from pinchbolt.workshop.acts.one_look import once_a_look
 
 _DONE, _BACK, _OFF, _BORNE = "line done", "line given back", "line let off", "line paid by"
 _LINE_ACTS = (_DONE, _BACK, _OFF, _BORNE)
-_OWNER = worded("the owner")
+_OWNER = as_kept("the owner")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from pinchbolt.errors import InputRefused, NotPossibleNow
 from pinchbolt.records.models import Line
-from pinchbolt.values.wording import worded
+from pinchbolt.values.wording import as_kept, worded
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id
 from pinchbolt.workshop.acts.state import still_open
@@ -14,7 +14,7 @@ from pinchbolt.workshop.stays._bound import OTHERS_BEAR, price_of_line, refuse_b
 from pinchbolt.workshop.stays.discount import GOODWILL
 from pinchbolt.workshop.stays.standing import standing_of
 
-OWNER = worded("the owner")
+OWNER = as_kept("the owner")
 PAYERS = (OWNER, *OTHERS_BEAR, GOODWILL)
 
 
