@@ -27,11 +27,7 @@ LOG = VENV / "install.log"
 WINDOWS = os.name == "nt"
 OLDEST, TOO_NEW, CALLED = (3, 11), (3, 14), "PINCHBOLT_CALLED"
 # Each set holds all that the one before it holds: an environment made for more serves for less.
-LOCKS = {
-    "run": "requirements.lock",
-    "extras": "requirements-extras.lock",
-    "dev": "requirements-dev.lock",
-}
+LOCKS = {"run": "requirements.lock", "extras": "requirements-extras.lock", "dev": "requirements-dev.lock"}
 KINDS = list(LOCKS)
 
 
@@ -105,12 +101,8 @@ def wanted_stamp(kind: str) -> dict:
     for name in (LOCKS[kind], "pyproject.toml"):
         # Line ends do not count: a checkout on Windows is the same lock.
         made.update((ROOT / name).read_bytes().replace(b"\r\n", b"\n"))
-    return {
-        "kind": kind,
-        "sha256": made.hexdigest(),
-        "python": f"{sys.version_info[0]}.{sys.version_info[1]}",
-        "place": str(ROOT),
-    }
+    version = f"{sys.version_info[0]}.{sys.version_info[1]}"
+    return {"kind": kind, "sha256": made.hexdigest(), "python": version, "place": str(ROOT)}
 
 
 def present_stamp() -> dict:
@@ -156,14 +148,19 @@ def ensure(kind: str) -> None:
     say(f"The environment is ready ({time.monotonic() - started:.0f} s).")
 
 
+def maker() -> str:
+    """Return the Python that makes the environment: the system's own of this version where it can, else this one.
+
+    Systems ship it built with profiles. What a version manager compiles without them answers a page a third later (docs/size.md).
+    """
+    own = f"/usr/bin/python3.{sys.version_info[1]}"
+    return own if answers([own], sys.version_info[1]) else sys.executable
+
+
 def make_venv() -> None:
     """Make an empty environment with pip in it."""
-    made = subprocess.run(
-        [sys.executable, "-m", "venv", str(VENV)],
-        check=False,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-    )
+    command = [maker(), "-m", "venv", str(VENV)]
+    made = subprocess.run(command, check=False, stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
     if made.returncode:
         shutil.rmtree(str(VENV), ignore_errors=True)
         words = made.stdout.decode("utf-8", "replace").strip()

@@ -55,6 +55,21 @@ def test_the_environment_is_made_once(steps):
     assert steps == ["venv", "run"]
 
 
+@pytest.mark.parametrize("there", [True, False])
+def test_the_environment_is_made_by_the_systems_own_python_of_this_version(desk, monkeypatch, there):
+    """It was built with profiles; where the system has none of this version, the one that was started makes it."""
+    asked, own = [], f"/usr/bin/python3.{sys.version_info[1]}"
+
+    def made(command, **around):
+        asked.append(command)
+        return subprocess.CompletedProcess(command, 0)
+
+    monkeypatch.setattr(launch, "answers", lambda command, minor: there and command == [own])
+    monkeypatch.setattr(launch.subprocess, "run", made)
+    launch.make_venv()
+    assert asked == [[own if there else sys.executable, "-m", "venv", str(launch.VENV)]]
+
+
 def test_a_changed_lock_is_installed_into_the_same_environment(steps):
     """A new version in the lock: installed again, without making the environment anew."""
     launch.ensure("run")
