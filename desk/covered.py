@@ -1,4 +1,7 @@
-"""How much of the program the tests run, by folder; arguments go to pytest. Commands that run by themselves count too."""
+"""How much of the program the tests run, by folder; arguments go to pytest. Commands that run by themselves count too.
+
+From Python 3.12 on the interpreter itself says which lines ran, at next to no cost; the tracer of 3.11 doubles the time.
+"""
 
 import json
 import subprocess
@@ -16,6 +19,7 @@ data_file = {folder}/data
 parallel = true
 patch = subprocess
 branch = false
+core = {core}
 omit = */records/migrations/*
 [report]
 exclude_also =
@@ -42,7 +46,8 @@ def main(arguments: list[str]) -> int:
     with tempfile.TemporaryDirectory(prefix="pinchbolt-covered-") as name:
         folder = Path(name)
         settings = folder / "settings.ini"
-        settings.write_text(SETTINGS.format(source=SOURCE, folder=folder), encoding="utf-8")
+        core = "sysmon" if sys.version_info >= (3, 12) else "ctrace"
+        settings.write_text(SETTINGS.format(source=SOURCE, folder=folder, core=core), encoding="utf-8")
         tool, named = launch.python("-m", "coverage"), f"--rcfile={settings}"
         cores = [] if any(word.startswith("-n") for word in arguments) else ["-n", "2"]
         code = subprocess.call(

@@ -108,6 +108,8 @@ def chain_batch(lines: ChainLines, known: LearnedChains, tuning: Tuning, told: C
     last = np.maximum(event.count - 1, 0)
     outcomes, shown = _outcomes(lines, event, last, per_unit)
     level, held = event.at[np.arange(n), last], known.beliefs
+    # The more a rate rests on its readings, the more it is that of then.
+    relied = lines.readings / (lines.readings + 1.0)
     return ChainBatch(
         Batch(
             mu=told.mu, sigma=told.sigma,
@@ -127,7 +129,7 @@ def chain_batch(lines: ChainLines, known: LearnedChains, tuning: Tuning, told: C
             marks=np.zeros((n, 0)), marked=np.zeros(n, np.int64), outcomes=outcomes, shown=shown,
             known_bias=(look[np.arange(n), last] * (bias[:, :, :, 0] * bias[:, :, :, 1]).sum(axis=2)).sum(axis=1),
             usual=np.where(event.count > 0, bent(level, tuning.bend) * np.exp(base_mu(lines, known)), -1.0),
-            part_sd=np.full(n, known.part_share) * told.sigma, ahead=np.full(n, tuning.ahead),
+            part_sd=np.full(n, known.part_share) * told.sigma, ahead=np.hypot(tuning.ahead * relied, tuning.stated),
             readings=event.count, biases=(own >= 0).sum(axis=1),
         ),
         own,

@@ -229,7 +229,8 @@ def _shared(lines: ChainLines, known: LearnedChains, tuning: Tuning, belief: Lev
     belief.classes += np.where(ridden, faster, 0.0)
     # The looks that were taken show how uneven wear was between them. What is to come may be another season, another use: the
     # more, the more the rate was seen to change from some hundred kilometres to the next.
-    return replace(fit, ahead=known.beliefs["rate-ahead"] * fit.slow_sd)
+    seen = known.beliefs["rate-ahead"] * fit.slow_sd
+    return replace(fit, ahead=float(np.hypot(seen, known.beliefs["rate-ahead-least"])))
 
 
 def _moved(trade: Tuning, names: list[str], x: Array) -> Tuning:

@@ -42,9 +42,7 @@ def width_of(lines: ChainLines, shops: tuple[str, ...], known: LearnedChains) ->
         lines = lines.take(np.linspace(0, len(lines) - 1, MOST_CHAINS).astype(int))
     tuning = known.tuning
     # Growth over a stated distance is as unsure as the distance is: the same as a rate ahead that is another one.
-    plain = replace(
-        known, width=1.0, tuning=replace(tuning, ahead=float(np.hypot(tuning.ahead, tuning.share)))
-    )
+    plain = replace(known, width=1.0, tuning=replace(tuning, stated=tuning.share))
     way = way_of(lines, plain, tuning.share)
     pieces = [_looked_back(lines, way, shops, plain, count) for count in AFTER]
     chain, low, high = (np.concatenate(column) for column in zip(*pieces, strict=True))
