@@ -181,8 +181,8 @@ def test_spread_and_bend_of_lives_are_found_again(taught):
     assert tuning != TRADE.tuning
     assert tuning.spread == pytest.approx(0.46, abs=0.06)
     assert tuning.bend == pytest.approx(1.06, abs=0.10)
-    # What lies ahead is less sure by three fifths of what the rate was seen to change by from some hundred km to the next.
-    assert tuning.ahead == pytest.approx(np.hypot(0.6 * tuning.slow_sd, 0.12))
+    # What lies ahead is less sure by what the rate was seen to change by from some hundred km to the next, and a fifth.
+    assert tuning.ahead == pytest.approx(np.hypot(tuning.slow_sd, 0.19))
 
 
 def test_few_chains_leave_the_trade_s_shared_figures_alone(fleet):
@@ -219,7 +219,7 @@ def test_another_rate_ahead_widens_the_road_and_leaves_the_chain_as_it_is():
     lines = one_chain((900.0, 2, 0.25, 0.25), (800.0, 2, 0.42, 0.42))
     same, other = (
         forecast_chains(lines, ("0",), replace(TRADE, tuning=replace(TRADE.tuning, ahead=share)))
-        for share in (0.0, 0.45)
+        for share in (0.0, 0.9)
     )
     assert other.chance_past_limit[0] == pytest.approx(same.chance_past_limit[0], abs=1e-12)
     near, far = (one.to_limit_km[0, 5] - one.to_limit_km[0, 1] for one in (same, other))
@@ -227,7 +227,7 @@ def test_another_rate_ahead_widens_the_road_and_leaves_the_chain_as_it_is():
 
 
 def test_the_more_a_rate_rests_on_readings_the_more_another_one_ahead_counts():
-    """Half of the share after one reading, two thirds after two, four fifths after four; a stated way ahead counts whole."""
+    """A fifth of the share after one reading, a third after two, half after four; a way ahead as it will be stated counts whole."""
     lines = one_chain((900.0, 2, 0.25, 0.25), (800.0, 2, 0.42, 0.42), (400.0, 2, 0.5, 0.5), (300.0, 2, 0.6, 0.6))
 
     def shares(**tuned):
@@ -237,8 +237,8 @@ def test_the_more_a_rate_rests_on_readings_the_more_another_one_ahead_counts():
             for some in map(lines.until, (1, 2, 4))
         ]
 
-    assert shares(ahead=0.3) == pytest.approx([0.15, 0.2, 0.24])
-    assert shares(ahead=0.3, stated=0.08) == pytest.approx(np.hypot([0.15, 0.2, 0.24], 0.08))
+    assert shares(ahead=0.3) == pytest.approx([0.06, 0.1, 0.15])
+    assert shares(ahead=0.3, stated=0.08) == pytest.approx(np.hypot([0.06, 0.1, 0.15], 0.08))
     assert shares() == [0.0] * 3
 
 

@@ -109,7 +109,7 @@ def chain_batch(lines: ChainLines, known: LearnedChains, tuning: Tuning, told: C
     outcomes, shown = _outcomes(lines, event, last, per_unit)
     level, held = event.at[np.arange(n), last], known.beliefs
     # The more a rate rests on its readings, the more it is that of then.
-    relied = lines.readings / (lines.readings + 1.0)
+    relied = lines.readings / (lines.readings + 4.0)
     return ChainBatch(
         Batch(
             mu=told.mu, sigma=told.sigma,

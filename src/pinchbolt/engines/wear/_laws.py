@@ -40,8 +40,8 @@ USUAL = {
     "used-wear-sd": 0.40,
     "other-wear": 0.60,
     "other-wear-sd": 0.60,
-    "rate-ahead": 0.6,
-    "rate-ahead-least": 0.12,
+    "rate-ahead": 1.0,
+    "rate-ahead-least": 0.19,
 }
 
 
