@@ -99,6 +99,7 @@ def test_a_finding_that_nobody_answers_more_closely_says_it_itself() -> None:
     line = begun(there, "tyre-tube", finding)
     finish_line(LineDoneRequest(there.job, line.pk), by=there.first, key=there.key(), now=NOW)
     assert not {tyre.pk, tube.pk} & on_bike(there)
+    assert job_card(there.record).lines[0].new == ("rear tyre", "rear inner tube")
 
 
 def test_a_cut_tyre_that_stayed_on_is_not_mended_by_a_tube() -> None:

@@ -7,6 +7,7 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Line
 from pinchbolt.reference.rows.work import Operation, part_wanted
 from pinchbolt.values.wording import worded
+from pinchbolt.workshop.bikes.building import kind_and_place
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.line_parts import proposal_of
@@ -50,19 +51,24 @@ def parts_ended(line: Line, build: Build, said: tuple[int, ...] | None) -> tuple
     return (*always, *(part for part in asked if part.id in said))
 
 
-def said_new(parts: tuple[PartOn, ...], said: tuple[int, ...] | None) -> dict[str, dict[str, str]]:
-    """Return what was said of new parts as it is kept with the act; nothing where nothing was said."""
-    if said is None:
+def said_new(asked: tuple[PartOn, ...], ended: tuple[PartOn, ...]) -> dict[str, dict[str, str]]:
+    """Return which of the parts that were *asked* about are new, as it is kept with the act; nothing where none was."""
+    if not asked:
         return {}
-    return {
-        KEPT_AS: {str(part.id): f"{part.end} {part.kind.id}".strip() for part in parts if part.id in said}
-    }
+    return {KEPT_AS: {str(part.id): f"{part.end} {part.kind.id}".strip() for part in asked if part in ended}}
 
 
 def new_parts(said: Mapping[str, object]) -> tuple[str, ...] | None:
     """Return the parts that were new by what was kept with the act, in words; None where nobody was asked."""
     told = said.get(KEPT_AS)
-    return tuple(str(words) for words in told.values()) if isinstance(told, Mapping) else None
+    return tuple(_called(str(words)) for words in told.values()) if isinstance(told, Mapping) else None
+
+
+def _called(part: str) -> str:
+    """A part by what its kind is called: rear inner tube."""
+    kind, end = kind_and_place(part)
+    row = tables().kinds.get(kind)
+    return f"{end} {row.words}".strip() if row is not None else part
 
 
 def with_new(words: str, said: Mapping[str, object]) -> str:

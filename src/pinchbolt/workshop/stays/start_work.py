@@ -164,7 +164,7 @@ def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -
             raise NotPossibleNow(worded('"{words}" is done already.', words=line.words))
         sheet = sheet_of_bike(job.bike)
         ended = parts_ended(line, sheet.build, request.renewed)
-        new = said_new(may_be_new(line, sheet.build), request.renewed)
+        new = said_new(may_be_new(line, sheet.build), ended)
         with watching_fittings(job.bike) as changed:
             for part in ended:
                 replace_part(sheet.parts[part.id], job.bike, local_day(now))
