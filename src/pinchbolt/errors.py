@@ -17,6 +17,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 
+def envelope_of(sentence: str, status: int, errors: Mapping[str, str] | None = None) -> dict[str, object]:
+    """Return the one JSON shape of a refusal: a sentence, a sentence per field at fault, and the status again."""
+    return {"error": sentence, "errors": dict(errors or {}), "status": status}
+
+
 class PinchboltError(Exception):
     """Said to a person. `errors` maps a field's name to its own sentence."""
 
@@ -30,7 +35,7 @@ class PinchboltError(Exception):
 
     def envelope(self) -> dict[str, object]:
         """The one JSON shape of a refusal."""
-        return {"error": self.sentence, "errors": self.errors, "status": self.status}
+        return envelope_of(self.sentence, self.status, self.errors)
 
 
 @dataclass(frozen=True, slots=True)

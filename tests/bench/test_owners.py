@@ -169,7 +169,10 @@ def test_a_bike_is_added_without_checking_it_in(cast: Cast, signed_in: Callable[
     told = {"bike_kind": "trike", "bike_words": "red trike", "frame_number": "T-77", "key": "add-bike-0001"}
     answer = signed_in(cast.counter).post(f"/owner/{owner.pk}/bike/", told)
     bike = Bike.objects.get(words="red trike")
-    assert (answer["Location"], bike.owner, bike.jobs.count()) == (f"/bike/{bike.tag}/", owner, 0)
+    assert (bike.owner, bike.jobs.count()) == (owner, 0)
+    saved = signed_in(cast.counter).get(answer["Location"])
+    assert saved.request["PATH_INFO"] == f"/bike/{bike.tag}/"
+    assert f"Saved: a further bike, {bike.tag}." in words_of(saved.content)
     assert "was never here" in words_of(signed_in(cast.counter).get(f"/owner/{owner.pk}/").content)
 
 

@@ -204,7 +204,9 @@ def test_a_move_that_is_done_is_written_down_from_the_page(both: Cast, tablet: C
     assert "save the swap" in text_of(tablet.get("/swap/", WHEEL))
     for _ in range(2):
         answer = tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-01"})
-        assert (answer.status_code, answer["Location"]) == (303, "/bike/PB-002/")
+        assert answer.status_code == 303 and answer["Location"].startswith("/bike/PB-002/?done=")
+    saved = text_of(tablet.get(answer["Location"]))
+    assert "Saved: rear wheel of PB-001 into PB-002. The old one is now with the owner." in saved
     assert Event.objects.filter(kind="part moved").count() == 1
     assert "rear wheel of PB-001 into PB-002" in text_of(tablet.get("/bike/PB-002/"))
     again = tablet.post("/swap/moved/", {**WHEEL, "key": "swap-moved-02"})
@@ -219,6 +221,7 @@ def test_what_was_displaced_goes_into_the_bins_by_a_tap(both: Cast, tablet: Clie
     assert done.status_code == 303
     row = BinPart.objects.get(used_part__isnull=False)
     assert (row.kind, row.place, str(row.price), row.count) == ("wheel", "rear", "45.00", 1)
+    assert "The old one is now in the bins." in text_of(tablet.get(done["Location"]))
     assert "what was there is in the bins" in text_of(tablet.get("/bike/PB-002/"))
 
 

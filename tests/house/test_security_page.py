@@ -20,7 +20,7 @@ NOT_SENT = {
     "serving/demo_beside.py": {"_LONGEST_LOOK_S"},
     "eye/_looking.py": {"MOST_CUTS"},
     "eye/eye_process.py": {"MOST_SAID"},
-    "workshop/came_up/job_parts.py": {"_MOST_BINS", "_MOST_READ"},
+    "workshop/came_up/job_parts.py": {"_MOST_BINS", "_MOST_READ", "_MOST_JUDGED"},
     "workshop/came_up/photos.py": {"MOST_SIDE", "MOST_KEPT"},
     "workshop/day/_ical_lines.py": {"_MOST_OCTETS"},
     "workshop/leaving/back_said.py": {"MOST_ASKED"},

@@ -81,6 +81,33 @@ LOOK = """() => {
   return Object.fromEntries(wrong.map(([what, ones]) => [what, [...new Set(ones)].slice(0, 6)]));
 }"""
 
+# A phone cuts the words of a chosen answer at the edge of its field: what is cut must stand whole beside it. Each answer is chosen.
+CUT = """async () => {
+  for (const one of document.querySelectorAll("main details")) one.open = true;
+  await new Promise((done) => setTimeout(done, 60));
+  const ruler = document.body.appendChild(document.createElement("span")), found = [];
+  ruler.className = "ruler";
+  for (const field of document.querySelectorAll("main select")) {
+    if (!field.checkVisibility({ visibilityProperty: true })) continue;
+    const style = getComputedStyle(field), was = field.selectedIndex, arrow = 16;
+    const room = field.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight) - arrow;
+    Object.assign(ruler.style, { position: "absolute", whiteSpace: "pre", font: style.font });
+    for (const option of field.options) {
+      ruler.textContent = option.text;
+      if (ruler.getBoundingClientRect().width <= room) continue;
+      field.selectedIndex = option.index;
+      field.dispatchEvent(new Event("change", { bubbles: true }));
+      const beside = field.nextElementSibling, box = beside && beside.getBoundingClientRect();
+      const said = beside && beside.checkVisibility() && beside.textContent.trim() === option.text.trim();
+      if (!said || box.right > document.documentElement.clientWidth + 1) found.push(`${field.name}: ${option.text}`);
+    }
+    field.selectedIndex = was;
+    field.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+  ruler.remove();
+  return found.slice(0, 6);
+}"""
+
 # A shop of which there is much to tell: its tables are as wide as they come.
 MUCH = HowWell(
     138, 121, 12,
@@ -99,7 +126,7 @@ def test_pages_are_made_for_gloves(
 ) -> None:
     """Nothing alone is under 44 px high or wide, no column is squeezed to a word a line, nothing sticks out of its sheet.
 
-    No words lie over others, and no two sheets touch.
+    No words lie over others, no two sheets touch, and no chosen answer is cut without its words beside it.
     """
     monkeypatch.setattr("pinchbolt.bench.how_well.how_well_screen.seen_well", lambda _: MUCH)
     client = signed_in(on_the_sheet.owner)
@@ -116,4 +143,7 @@ def test_pages_are_made_for_gloves(
                 wrong = page.evaluate(LOOK)
                 if wrong:
                     found[f"{size} {address}"] = wrong
+            cut = page.evaluate(CUT)
+            if cut:
+                found[f"{size} {address}"] = {"cut": cut}
     assert found == {}, json.dumps(found, indent=1, ensure_ascii=False)

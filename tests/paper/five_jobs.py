@@ -50,7 +50,7 @@ def through(at: Story, *, declined: int = 0, stand: int = 1) -> Story:
     if declined < len(lines):
         start_work(StandRequest(at.job, stand), by=at.first, key=at.key(), now=NOW)
         for one in lines[declined:]:
-            finish_line(LineDoneRequest(at.job, one.id), by=at.first, key=at.key(), now=NOW)
+            finish_line(LineDoneRequest(at.job, one.id, ()), by=at.first, key=at.key(), now=NOW)
     gone = HandOverRequest(at.job, acknowledged=True, as_unsafe=True)
     hand_over(gone, by=at.first, key=at.key(), now=NOW)
     return at

@@ -212,7 +212,7 @@ def some_work(shop: Shop, job: Job, account: Account) -> None:
     start_work(StandRequest(job.pk, 1), **shop.mark())  # type: ignore[arg-type]
     for line in left:
         if chance.random() < 0.7:
-            finish_line(LineDoneRequest(job.pk, line), **shop.mark())  # type: ignore[arg-type]
+            finish_line(LineDoneRequest(job.pk, line, ()), **shop.mark())  # type: ignore[arg-type]
             account.done.add(line)
             if chance.random() < 0.1:
                 wrong = Event.objects.filter(job=job, kind="line done").latest("pk")

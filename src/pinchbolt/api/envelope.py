@@ -11,7 +11,7 @@ from ninja import NinjaAPI, Schema
 from ninja.errors import AuthenticationError, HttpError, ValidationError
 from ninja.parser import Parser
 
-from pinchbolt.errors import PinchboltError
+from pinchbolt.errors import PinchboltError, envelope_of
 from pinchbolt.values import Json, RepeatedKey, read_json
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.records_away import TROUBLE, records_away
@@ -64,30 +64,32 @@ def answer_refusals(api: NinjaAPI) -> None:
 
     def not_signed_in(request: HttpRequest, _: AuthenticationError) -> HttpResponse:
         return api.create_response(
-            request, _told(NOT_SIGNED_IN.format(sign_in=reverse("api:sign_in")), 401), status=401
+            request, envelope_of(NOT_SIGNED_IN.format(sign_in=reverse("api:sign_in")), 401), status=401
         )
 
     def no_such_thing(request: HttpRequest, _: Http404) -> HttpResponse:
         sentence = worded(
             "There is nothing at this address. See {reverse}.", reverse=reverse("api:openapi-json")
         )
-        return api.create_response(request, _told(sentence, 404), status=404)
+        return api.create_response(request, envelope_of(sentence, 404), status=404)
 
     def no_sense(request: HttpRequest, error: HttpError) -> HttpResponse:
         if isinstance(error.__cause__, RepeatedKey):
             twice = error.__cause__
-            told = {"error": twice.sentence, "errors": {twice.key: twice.sentence}, "status": 422}
+            told = envelope_of(twice.sentence, 422, {twice.key: twice.sentence})
             return api.create_response(request, told, status=422)
         sentence = (
             worded("The request is not valid JSON. Send one JSON object.")
             if error.status_code == 400
             else str(error)
         )
-        return api.create_response(request, _told(sentence, error.status_code), status=error.status_code)
+        return api.create_response(
+            request, envelope_of(sentence, error.status_code), status=error.status_code
+        )
 
     def our_fault(request: HttpRequest, error: Exception) -> HttpResponse:
         _LOG.error("%s %s failed", request.method, request.path, exc_info=error)
-        return api.create_response(request, _told(OUR_FAULT, 500), status=500)
+        return api.create_response(request, envelope_of(OUR_FAULT, 500), status=500)
 
     def away(request: HttpRequest, error: Exception) -> HttpResponse:
         _LOG.error("%s %s: %s", request.method, request.path, error)
@@ -98,7 +100,7 @@ def answer_refusals(api: NinjaAPI) -> None:
 
     def too_much(request: HttpRequest, _: RequestDataTooBig) -> HttpResponse:
         return api.create_response(
-            request, _told(worded("The request is larger than 2 MB: send less."), 413), status=413
+            request, envelope_of(worded("The request is larger than 2 MB: send less."), 413), status=413
         )
 
     answers: dict[type[Exception], Callable[..., HttpResponse]] = {
@@ -115,10 +117,6 @@ def answer_refusals(api: NinjaAPI) -> None:
         api.add_exception_handler(kind, answer)
 
 
-def _told(sentence: str, status: int) -> dict[str, object]:
-    return {"error": sentence, "errors": {}, "status": status}
-
-
 def unread(faults: list[dict[str, Any]]) -> dict[str, object]:
     """Return the envelope for values that could not be read, a sentence for each field."""
     errors: dict[str, str] = {}
@@ -130,4 +128,4 @@ def unread(faults: list[dict[str, Any]]) -> dict[str, object]:
         errors[field or "request"] = f"{field or 'request'}: {message[:1].lower()}{message[1:]}."
     first = next(iter(errors.values()), worded("The request can't be read."))
     more = worded(" {errors} more like it, see 'errors'.", errors=len(errors) - 1) if len(errors) > 1 else ""
-    return {"error": f"{first}{more}", "errors": errors, "status": 422}
+    return envelope_of(f"{first}{more}", 422, errors)

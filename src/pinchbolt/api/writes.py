@@ -215,7 +215,12 @@ def _view(address: str, use_case: UseCase) -> Callable[..., object]:
 
     taken = [Parameter("request", Parameter.POSITIONAL_OR_KEYWORD, annotation=HttpRequest)]
     taken += [Parameter(name, Parameter.KEYWORD_ONLY, annotation=_IN_ADDRESS[kinds[name]]) for name in named]
-    taken += [Parameter("asked", Parameter.KEYWORD_ONLY, annotation=Annotated[body, Body()])] if body else []  # type: ignore[type-arg]
+    if body is not None:
+        # Where nothing must be said, no body is needed: a program of before goes on.
+        must = any(field.is_required() for field in body.model_fields.values())
+        kind, default = (body, Parameter.empty) if must else (body | None, None)
+        annotation = Annotated[kind, Body()]  # type: ignore[valid-type]
+        taken.append(Parameter("asked", Parameter.KEYWORD_ONLY, annotation=annotation, default=default))
     taken += [Parameter("key", Parameter.KEYWORD_ONLY, annotation=KeyText, default=KEY)]
     view.__signature__ = Signature(taken)  # type: ignore[attr-defined]
     view.__name__ = use_case.__name__

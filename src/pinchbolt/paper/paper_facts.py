@@ -44,7 +44,11 @@ def money(amount: Decimal | None) -> str:
 
 
 def wrapped(words: str) -> str:
-    """Return words that can be broken anywhere: a word without a gap would run over prices and off the paper."""
+    """Return words that can be broken anywhere: a word without a gap would run over prices and off the paper.
+
+    A count stays on the line of its sign.
+    """
+    words = words.replace(" × ", "\N{NO-BREAK SPACE}× ")
     return " ".join(_BREAK.join(_pieces(word)) if len(word) > _LONG else word for word in words.split(" "))
 
 

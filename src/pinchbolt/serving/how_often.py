@@ -9,6 +9,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponseBase, JsonResponse
 
 from pinchbolt.bench.refusals.refusals_screen import TOO_OFTEN, too_often
+from pinchbolt.errors import envelope_of
 from pinchbolt.serving.request_guard import THIS_MACHINE, is_json_door
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
@@ -37,7 +38,7 @@ class HowOften:
             return self.get_response(request)
         if not is_json_door(request):
             return too_often()
-        told = JsonResponse({"error": TOO_OFTEN, "errors": {}, "status": 429}, status=429)
+        told = JsonResponse(envelope_of(TOO_OFTEN, 429), status=429)
         told.headers["Retry-After"] = "2"
         return told
 

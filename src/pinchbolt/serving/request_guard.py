@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 from django.urls import Resolver404, resolve, reverse
 
 from pinchbolt.bench.refusals.refusals_screen import away
-from pinchbolt.errors import PinchboltError
+from pinchbolt.errors import PinchboltError, envelope_of
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.manage_people import LOCKED_SENTENCE
 from pinchbolt.workshop.acts.one_look import one_look
@@ -74,7 +74,7 @@ class OpeningFirst:
         if self.opened:
             return self.get_response(request)
         if is_json_door(request):
-            return JsonResponse({"error": _NOT_OPEN, "errors": {}, "status": 503}, status=503)
+            return JsonResponse(envelope_of(_NOT_OPEN, 503), status=503)
         if request.META.get("REMOTE_ADDR") not in THIS_MACHINE:
             return render(request, "refusals/not_open.html", {"sentence": _NOT_OPEN}, status=503)
         if request.path.startswith(reverse("two_doors")):
@@ -211,7 +211,7 @@ class JsonRefusals:
             return response
         sentence = _SENTENCES.get(status, worded("The request was refused. See {described}."))
         sentence = sentence.format(described=reverse("api:openapi-json"))
-        told = JsonResponse({"error": sentence, "errors": {}, "status": status}, status=status)
+        told = JsonResponse(envelope_of(sentence, status), status=status)
         if "Allow" in response.headers:
             told.headers["Allow"] = response.headers["Allow"]
         return told

@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonRespons
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from pinchbolt.errors import envelope_of
 from pinchbolt.serving.request_guard import THIS_MACHINE, is_json_door
 from pinchbolt.values.wording import worded
 
@@ -49,7 +50,7 @@ def _led_to_https(request: HttpRequest) -> HttpResponse:
         return redirect(f"{address}{request.get_full_path()}", permanent=False)
     sentence = _IN_CLEAR.format(address=f"{address}{reverse('shop_day')}")
     if is_json_door(request):
-        return JsonResponse({"error": sentence, "errors": {}, "status": 403}, status=403)
+        return JsonResponse(envelope_of(sentence, 403), status=403)
     return render(request, "refusals/not_open.html", {"sentence": sentence}, status=403)
 
 

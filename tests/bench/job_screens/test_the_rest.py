@@ -116,7 +116,7 @@ def test_the_rest_is_done_another_day_as_it_was_agreed(cast: Cast, tablet: Clien
     assert (part.job, part.line, part.state) == (new.pk, line.id, ARRIVED)
     assert any("1 line of the stay before taken up" in one for one in history(on))
     start_work(StandRequest(new.pk, 1), by=on.first, key=on.key(), now=NOW)
-    finish_line(LineDoneRequest(new.pk, line.id), by=on.first, key=on.key(), now=NOW)
+    finish_line(LineDoneRequest(new.pk, line.id, ()), by=on.first, key=on.key(), now=NOW)
     assert wanted_of(Job.objects.get(pk=new.pk))[0].state == FITTED
     assert refused(tablet, Story(new.pk, on.tag, on.first, on.second), "take-up")
 

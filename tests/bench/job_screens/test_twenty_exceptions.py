@@ -68,7 +68,7 @@ def _wrong_bike(bench: Bench) -> None:
 
 def _half_way(bench: Bench) -> None:
     started(bench.on)
-    bench.post("work/line", line=lines_of(bench.on)["tyre-tube"])
+    bench.post("work/line", line=lines_of(bench.on)["tyre-tube"], new="said")
     bench.go("unfinished", how="by phone")
 
 

@@ -53,6 +53,7 @@ class BikePage(Page):
     is_cut: bool
     ridden: DropAsks
     here: JobView | None
+    done: str
     gone: Sequence[JobView]
 
 
@@ -75,6 +76,7 @@ def _page(request: HttpRequest, tag: str, form: BenchForm | None = None) -> Http
         is_cut=not whole and len(seen.history) == _NEWEST,
         ridden=drop_asks(tag),
         here=next((job for job in seen.jobs if not job.state.ended), None),
+        done=request.GET.get("done", "")[:200],
         gone=[job for job in seen.jobs if job.state.ended],
     )
     return screen(request, "bike/bike.html", page, form)

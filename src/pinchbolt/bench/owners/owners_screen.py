@@ -92,7 +92,8 @@ def consent(act: SentAct[ConsentForm], owner: int) -> HttpResponse:
 @acts(BikeForm, lambda request, form, owner: owner_page(request, form, owner))
 def bike_of_owner(act: SentAct[BikeForm], owner: int) -> HttpResponse:
     """Write down a further bike."""
-    return see("bike", tag=add_bike(act.form.asked(owner), **act.mark))
+    tag = add_bike(act.form.asked(owner), **act.mark)
+    return see("bike", tag=tag, query={"done": worded("Saved: a further bike, {tag}.", tag=tag)})
 
 
 @acts(ApartForm, lambda request, form, owner: owner_page(request, form, owner))

@@ -17,7 +17,7 @@ from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.goes_to import DISPLACED
 from pinchbolt.workshop.bikes.hosts import Host, every_host
 from pinchbolt.workshop.bikes.movable import everyday, facts_that_go, movable
-from pinchbolt.workshop.bikes.move_part import move_part
+from pinchbolt.workshop.bikes.move_part import Moved, move_part
 from pinchbolt.workshop.bikes.typed_facts import note_facts, question_of
 from pinchbolt.workshop.common.table_words import code_in_words
 from pinchbolt.workshop.parts.swap import Side, SwapView, side
@@ -56,9 +56,18 @@ def fact(act: SentAct[FactForm]) -> HttpResponse:
 @acts(SwapMoveForm, lambda request, form: _page(request, SwapForm(request.POST), form))
 def moved(act: SentAct[SwapMoveForm]) -> HttpResponse:
     """Write down that the part went across; then the page of the bike that has it now."""
-    done = move_part(act.form.asked(), **act.mark)
+    asked = act.form.asked()
+    done = move_part(asked, **act.mark)
     bike = next(one for one in (done.into, done.out_of) if not one.startswith("trainer"))
-    return see("bike", tag=bike)
+    return see("bike", tag=bike, query={"done": _in_words(asked.move, done)})
+
+
+def _in_words(what: str, done: Moved) -> str:
+    """What was saved, in one line: what went where, and where the one lies that it took the place of."""
+    said = worded("Saved: {what} of {out_of} into {into}.", what=what, out_of=done.out_of, into=done.into)
+    if done.came_back:
+        return said + worded(" The old one went back in exchange.")
+    return said + (worded(" The old one is now {lies}.", lies=done.lies) if done.taken_off else "")
 
 
 def _asked_again(request: HttpRequest) -> dict[str, str]:
@@ -176,14 +185,14 @@ def _side(named: str, move: str) -> Side | None:
     return side(named, move) if named else None
 
 
-def _in_words(told: Mapping[str, str], form: SwapForm) -> bool:
+def _is_in_words(told: Mapping[str, str], form: SwapForm) -> bool:
     return bool(told["into"] and str(form.data.get("want_words", "")).strip())
 
 
 def _answered(
     form: SwapForm, told: Mapping[str, str], wants: Sequence[tuple[str, str, str, str]]
 ) -> SwapView | None:
-    if _is_whole(told, wants) or _in_words(told, form):
+    if _is_whole(told, wants) or _is_in_words(told, form):
         return swap_of(form.asked())
     # The form always sends what is shown first; a link to this page does not.
     if "rank" in form.data:

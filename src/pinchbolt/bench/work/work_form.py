@@ -1,12 +1,13 @@
 """What is entered on the job card: the stand, what the bike waits for, done lines."""
 
 from django import forms
+from django.http import QueryDict
 
 from pinchbolt.bench.bench_form import BenchForm
 from pinchbolt.bench.fields import Measure, Picked, Whole, Words
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.stays.measure_off import MeasureOffRequest
-from pinchbolt.workshop.stays.start_work import AsideRequest, StandRequest
+from pinchbolt.workshop.stays.start_work import AsideRequest, LineDoneRequest, StandRequest
 
 
 class StandForm(BenchForm):
@@ -48,6 +49,12 @@ class MeasureOffForm(BenchForm):
 
 
 class LineDoneForm(BenchForm):
-    """A line that was done."""
+    """A line that was done, and which parts are new where the work may renew some."""
 
     line = Whole(worded("The line"), "numbers")
+
+    def asked(self, job: int) -> LineDoneRequest:
+        """Return it as the use case takes it; what is no number only says that somebody was asked."""
+        told = self.data.getlist("new") if isinstance(self.data, QueryDict) else []
+        numbers = tuple(int(one) for words in told for one in words.split() if one.isdecimal())
+        return LineDoneRequest(job, self.checked()["line"] or 0, numbers if told else None)

@@ -26,7 +26,6 @@ from pinchbolt.workshop.stays.price import estimate
 from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.start_work import (
     ArrivedRequest,
-    LineDoneRequest,
     finish_line,
     part_arrived,
     put_on_stand,
@@ -67,9 +66,9 @@ def arrived(act: SentAct[BenchForm], job: int) -> HttpResponse:
 @acts(LineDoneForm, lambda request, form, job: _page(request, job, now(), form))
 def line_done(act: SentAct[LineDoneForm], job: int) -> HttpResponse:
     """An agreed line was done."""
-    line = act.form.checked()["line"] or 0
-    finish_line(LineDoneRequest(job, line), **act.mark)
-    return back_to("work", job=job, at=f"line-{line}")
+    asked = act.form.asked(job)
+    finish_line(asked, **act.mark)
+    return back_to("work", job=job, at=f"line-{asked.line}")
 
 
 @acts(MeasureOffForm, lambda request, form, job: _page(request, job, now(), form))

@@ -17,8 +17,11 @@ def tag_address(address: str, tag: str) -> str:
 
 
 def _cut(words: str) -> str:
-    """Two lines of the tag, so that all tags are one length."""
-    return words if len(words) <= _TWO_LINES else f"{words[: _TWO_LINES - 1].rstrip()}…"
+    """Two lines of the tag, so that all tags are one length: what is too long ends with a whole word."""
+    if len(words) <= _TWO_LINES:
+        return words
+    whole, blank, _ = words[:_TWO_LINES].rpartition(" ")
+    return f"{whole.rstrip(' ,;') if blank else words[: _TWO_LINES - 1]}…"
 
 
 def hang_tag_values(tag: str, address: str) -> dict[str, object]:

@@ -25,12 +25,15 @@ def workings_values(job: int, now: datetime) -> dict[str, object]:
                 "words": wrapped(line_words(line)),
                 "reasons": [
                     wrapped(words)
-                    for words in (*(reason.words for reason in line.money.reasons), *line.waiting_reasons)
+                    for words in dict.fromkeys(
+                        (*(reason.words for reason in line.money.reasons), *line.waiting_reasons)
+                    )
                 ],
             }
             for line in priced.lines
         ],
         "whole": [reason.words for reason in priced.priced.reasons],
-        "joints": [joint_facts(joint) for joint in told.joints],
-        "order": [reason.words for reason in told.order.reasons],
+        "joints": [facts for joint in told.joints if (facts := joint_facts(joint))["reasons"]],
+        # What is closed by hand has no setting, and no order that spares one.
+        "order": [reason.words for reason in told.order.reasons] if told.order.settings else [],
     }

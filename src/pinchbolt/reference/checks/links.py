@@ -68,6 +68,7 @@ def _work(tables: Tables, known: Known) -> Iterator[Complaint]:
         yield from dangling(known, operation, "shares", operation.blocks_at(""), "block")
         yield from dangling(known, operation, "joints", operation.joints, "joint")
         yield from dangling(known, operation, "touches", operation.touches, "kind")
+        yield from dangling(known, operation, "may_renew", operation.may_renew, "kind")
         yield from dangling(known, operation, "tools", operation.tools, "tool", "instrument", "torque_tool")
         shared = max(
             sum(tables.blocks[name].minutes for name in operation.blocks_at(end) if name in tables.blocks)

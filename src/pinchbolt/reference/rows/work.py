@@ -83,7 +83,8 @@ class Operation(Row):
     brings, as `part_wanted` reads them; `supplies` are used up and have no price of their own. `touches`: further kinds
     that it sets or moves; after work on the `whole_bike` the whole safety list is asked. `tax_class` is that of its labour.
     `fixed_price`: what its labour costs whatever it takes. `offered` false: this workshop doesn't do it, and says so. `nights`: nights
-    that must pass after it before its proof can be had (sealant, glue, a lever tied back).
+    that must pass after it before its proof can be had (sealant, glue, a lever tied back). `may_renew`: kinds of part that
+    it renews or leaves; who did it says which.
     """
 
     id: str
@@ -103,6 +104,7 @@ class Operation(Row):
     when: tuple[Condition, ...] = ()
     caution: str = ""
     touches: tuple[str, ...] = ()
+    may_renew: tuple[str, ...] = ()
     whole_bike: bool = False
     tax_class: TaxClass = "standard"
     fixed_price: Decimal | None = None

@@ -68,7 +68,13 @@ def not_seen(event: Event, beside: Beside) -> str:
 
 
 def line_done(event: Event, beside: Beside) -> str:
-    return worded("{get}: done", get=beside.lines.get(event.said.get("line", 0), "line"))
+    new = event.said.get("renewed")
+    told = (
+        worded(" (new: {parts})", parts=", ".join(new.values()) or worded("nothing"))
+        if new is not None
+        else ""
+    )
+    return worded("{get}: done{new}", get=beside.lines.get(event.said.get("line", 0), "line"), new=told)
 
 
 def measured_off(event: Event, beside: Beside) -> str:

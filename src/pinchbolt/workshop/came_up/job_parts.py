@@ -1,26 +1,51 @@
 """Parts for a job, and what is short for the jobs promised until the end of the next open day."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.db.models import Q
 from django.utils import timezone
 
-from pinchbolt.records.models import BinPart, Job
+from pinchbolt.engines.build import end_of
+from pinchbolt.engines.fit import FitWord
+from pinchbolt.records.models import Bike, BinPart, Job
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.state import jobs_here, that_stand
+from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.checks import local_day
+from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts.check_fit import InPlace, fits_in_place
 from pinchbolt.workshop.parts.wanted import HERE, OVER, WantedView, due_words, open_wanted, wanted_of
 from pinchbolt.workshop.stays.promise import open_days_ahead, promise_in
 from pinchbolt.workshop.stays.standing import open_lines, standing_of
 
 _MOST_BINS, _MOST_READ, _SHORTEST = 8, 400, 2
+# A judgement takes some 10 ms: of more parts of one kind those with the likest words are judged. Own choice.
+_MOST_JUDGED = 40
+_BEST_FIRST = (FitWord.FITS, None, FitWord.FITS_WITH, FitWord.CANNOT_TELL, FitWord.DOES_NOT_FIT)
+_GROUPS = {FitWord.FITS: 0, None: 0, FitWord.FITS_WITH: 0, FitWord.CANNOT_TELL: 1, FitWord.DOES_NOT_FIT: 2}
+
+
+@dataclass(frozen=True, slots=True)
+class BinOffer:
+    """A part that lies in the bins: its words with where how many lie, and what the fit rules say of it on this bike.
+
+    `fit` is "" where no rule looks at such a part.
+    """
+
+    number: str
+    words: str
+    fit: str
+    because: str
 
 
 @dataclass(frozen=True, slots=True)
 class NeededPart:
-    """A part of an agreed line that is not done: what became of it, in one word, and bins that may hold it."""
+    """A part of an agreed line that is not done: what became of it, in one word; bins that may hold it, what fits first.
+
+    `misfits` lie there too and don't fit this bike.
+    """
 
     line: int
     part: int
@@ -29,7 +54,8 @@ class NeededPart:
     count: int
     wanted: WantedView | None
     state: str
-    bins: tuple[tuple[str, str], ...] = ()
+    bins: tuple[BinOffer, ...] = ()
+    misfits: tuple[BinOffer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +89,20 @@ def parts_for(job: Job, now: datetime, *, with_bins: bool = True) -> tuple[Neede
     parts = [
         (line, at, part) for line in open_lines(job) if line.pk in left for at, part in enumerate(line.parts)
     ]
-    open_ones = [str(part["name"]) for line, at, part in parts if (line.pk, at) not in wanted]
-    bins = _bins_that_may(open_ones) if with_bins else {}
+    open_ones = {str(part["name"]) for line, at, part in parts if (line.pk, at) not in wanted}
+    bins = _rows_for(open_ones) if with_bins else {}
     found = []
     for line, at, part in parts:
         name, there = str(part["name"]), wanted.get((line.pk, at))
         state = worded("nobody has looked for it yet") if there is None else _word(there, today)
-        lies = bins.get(name, ()) if there is None else ()
-        found.append(NeededPart(line.pk, at, line.words, name, int(part["count"]), there, state, lies))
+        lies = _offers(name, place_of_line(line), bins.get(name, ()), job.bike) if there is None else ()
+        may = tuple(one for one in lies if one.fit != FitWord.DOES_NOT_FIT)[:_MOST_BINS]
+        not_so = tuple(one for one in lies if one.fit == FitWord.DOES_NOT_FIT)
+        found.append(
+            NeededPart(
+                line.pk, at, line.words, name, int(part["count"]), there, state, may, not_so[:_MOST_BINS]
+            )
+        )
     return tuple(found)
 
 
@@ -87,25 +119,57 @@ def _first(words: str) -> str:
     return words.split(maxsplit=1)[0].strip(",").lower() if words.split() else ""
 
 
-def _bins_that_may(names: Iterable[str]) -> dict[str, tuple[tuple[str, str], ...]]:
-    """Rows of the bins whose kind or words hold a part's first word, asked for together: number, and where how many lie."""
-    firsts = {name: first for name in names if len(first := _first(name)) > _SHORTEST}
-    if not firsts:
-        return {}
+def _kind_of(name: str) -> str:
+    """The kind of a line's part: that of the shelf price which it is called by, else the longest kind that its words begin with."""
+    row = next((one for one in tables().prices.values() if one.name == name), None)
+    if row is not None:
+        return row.part
+    kinds = (one for one in tables().kinds.values() if name.lower().startswith((one.id, one.words.lower())))
+    return max((one.id for one in kinds), key=len, default="")
+
+
+def _rows_for(names: Collection[str]) -> dict[str, tuple[BinPart, ...]]:
+    """Rows of the bins that may be one of these parts, asked for together: of its kind, or with its first word; likest words first."""
+    sought = {name: (_kind_of(name), _first(name)) for name in names}
     asked = Q()
-    for first in set(firsts.values()):
-        asked |= Q(words__icontains=first) | Q(kind__icontains=first)
+    for kind, first in set(sought.values()):
+        asked |= Q(kind__icontains=kind) if kind else Q()
+        asked |= Q(words__icontains=first) | Q(kind__icontains=first) if len(first) > _SHORTEST else Q()
+    if not asked:
+        return {}
     rows = list(
         BinPart.objects.filter(asked, count__gt=0, meets="").order_by("-count", "number")[:_MOST_READ]
     )
     return {
         name: tuple(
-            (row.number, f"{row.words}, {row.count} in {row.bin or worded('the bins')}")
+            row
             for row in sorted(rows, key=lambda row: -_words_alike(name, row.words))
-            if first in row.words.lower() or first in row.kind.lower()
-        )[:_MOST_BINS]
-        for name, first in firsts.items()
+            if (kind and kind in row.kind.lower())
+            or (len(first) > _SHORTEST and (first in row.words.lower() or first in row.kind.lower()))
+        )
+        for name, (kind, first) in sought.items()
     }
+
+
+def _offers(name: str, place: str, rows: Sequence[BinPart], bike: Bike) -> tuple[BinOffer, ...]:
+    """What of these rows could take the part's place, what fits first; a part that no kind is known of is offered by its words."""
+    kind, side = _kind_of(name), end_of(place)
+    found: list[tuple[tuple[int, int, int], BinOffer]] = []
+    judged: dict[str, InPlace | None] = {}
+    for row in rows:
+        alike = f"{row.kind} {row.place} {sorted(row.facts.items())}"
+        if alike not in judged and len(judged) == _MOST_JUDGED:
+            continue
+        if alike not in judged:
+            judged[alike] = fits_in_place(row, kind, side, bike) if kind else InPlace(None)
+        told = judged[alike]
+        if told is not None:
+            words = f"{row.words}, {row.count} in {row.bin or worded('the bins')}"
+            offer = BinOffer(row.number, words, told.verdict.value if told.verdict else "", told.because)
+            # What the line names comes before what would fit as well: a rotor of 160 before one of 140.
+            order = (_GROUPS[told.verdict], -_words_alike(name, row.words), _BEST_FIRST.index(told.verdict))
+            found.append((order, offer))
+    return tuple(offer for _, offer in sorted(found, key=lambda one: one[0]))
 
 
 def _words_alike(name: str, words: str) -> int:

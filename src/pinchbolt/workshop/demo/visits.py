@@ -8,9 +8,9 @@ from itertools import count
 
 from django.utils import timezone
 
-from pinchbolt.engines.build import limits_on
+from pinchbolt.engines.build import all_hold, limits_on
 from pinchbolt.errors import NotPossibleNow
-from pinchbolt.records.models import Finding, Job, Part
+from pinchbolt.records.models import Bike, Finding, Job, Part
 from pinchbolt.workshop.acts.lookups import bike_by_tag, job_by_id
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.bikes.building import kind_and_place
@@ -161,7 +161,7 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
             .order_by("-pk")
             .first()
         )
-        operation = _operation(part, finding)
+        operation = _operation(part, finding, job.bike)
         line = propose(
             ProposeRequest(job.pk, operation, finding.pk if finding else None),
             by=by,
@@ -186,13 +186,14 @@ def _propose(visit: Row, job: Job, by: int, year: Year, now: datetime) -> dict[i
     return lines
 
 
-def _operation(part: Part, finding: Finding | None) -> str:
-    rows = tables().proposals.values()
+def _operation(part: Part, finding: Finding | None, bike: Bike) -> str:
+    rows, build = tables().proposals.values(), build_of(bike)
     by_limit = next(
         (
             row.operation
             for row in rows
             if finding is not None and finding.limit in row.limits and row.operation
+            if all_hold(build, row.when, build.part(part.pk)).answer is not False
         ),
         None,
     )

@@ -19,6 +19,7 @@ from pinchbolt.workshop.stays.complaints import ComplaintView, complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
+from pinchbolt.workshop.stays.renewed import with_new
 from pinchbolt.workshop.stays.walk_round import places_to_read
 from pinchbolt.workshop.torque.torque_sheet import JointView, torque_sheet
 
@@ -117,7 +118,7 @@ def _work(job: Job, words: dict[int, str]) -> tuple[Done, ...]:
         .order_by("pk")
     )
     return tuple(
-        Done(words[line], event.by.name, event.at, line)
+        Done(with_new(words[line], event.said), event.by.name, event.at, line)
         for event in events
         if (line := int(event.said["line"])) in words
     )

@@ -74,7 +74,7 @@ def bin_offers(build: Mapping[str, object]) -> Iterator[Offered]:
                 id=f"bin {row.number} {what}",
                 words=f"{row.words}{place} ({row.number}, {lies})",
                 slot=what,
-                sets={**_forgotten(what, build, facts), **facts},
+                sets={**forgotten(what, build, facts), **facts},
                 price=row.price,
                 minutes=row.minutes if row.minutes is not None else minutes_to_fit(what),
                 in_bins=row.count > 0,
@@ -114,7 +114,7 @@ def _moved(one: Host, what: str, build: Mapping[str, object], words: str) -> Ite
         return
     changed = any(build.get(name) != value for name, value in facts.items())
     if facts and changed:
-        sets = {**_forgotten(what, build, facts), **facts}
+        sets = {**forgotten(what, build, facts), **facts}
         yield _offered(
             Offer(
                 worded("moved {name} {what}", name=one.name, what=what),
@@ -127,8 +127,8 @@ def _moved(one: Host, what: str, build: Mapping[str, object], words: str) -> Ite
         )
 
 
-def _forgotten(what: str, build: Mapping[str, object], facts: Mapping[str, object]) -> dict[str, object]:
-    """What was known of the old part and is not of the new one is known no longer."""
+def forgotten(what: str, build: Mapping[str, object], facts: Mapping[str, object]) -> dict[str, object]:
+    """Return what was known of the old part and is not of the new one, as known no longer."""
     return {name: NOT_KNOWN for name in names_of(what) if name in build and name not in facts}
 
 

@@ -1,14 +1,19 @@
 """Does it fit: the whole build of a bike, as it is or as a swap would leave it."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 
 from pinchbolt.engines.fit import BuildVerdict, FitWord, check_build
-from pinchbolt.records.models import BinPart
+from pinchbolt.records.models import Bike, BinPart
 from pinchbolt.values import Json
+from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
 from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
+from pinchbolt.workshop.bikes.movable import kind_and_end, names_of
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.parts._swap_offers import facts_at, what_of
+from pinchbolt.workshop.parts._swap_offers import TEETH, facts_at, forgotten, what_of
+
+_BEST_FIRST = (None, FitWord.FITS, FitWord.FITS_WITH, FitWord.CANNOT_TELL, FitWord.DOES_NOT_FIT)
 
 
 def fit_bike(tag: str, changes: Json | None = None) -> BuildVerdict:
@@ -21,6 +26,49 @@ def fit_bike(tag: str, changes: Json | None = None) -> BuildVerdict:
     build = {**facts_of_bike(bike_by_tag(tag)), **(changes or {})}
     changed: Collection[str] | None = list(changes) if changes else None
     return check_build(build, tables(), changed)
+
+
+@dataclass(frozen=True, slots=True)
+class InPlace:
+    """What the fit rules say of a part of the bins at its place on a bike; verdict None where no rule looks at such a part."""
+
+    verdict: FitWord | None
+    because: str = ""
+
+
+def fits_in_place(row: BinPart, kind: str, side: str, bike: Bike) -> InPlace | None:
+    """Return whether a part of the bins fits a bike where a part of this kind is renewed; None where it is no such part.
+
+    What was known of the old part and is not of this one is not known. A doubt that the bike had before is none of the part.
+    """
+    named = kind_and_end(row.kind.strip().lower())[0]
+    if named not in tables().kinds:
+        return InPlace(FitWord.CANNOT_TELL, worded("not known what kind of part it is"))
+    places = [
+        what
+        for what in what_of(row)
+        if named == kind and kind_and_end(what)[1] in ("", side or kind_and_end(what)[1])
+    ]
+    build = facts_of_bike(bike)
+    said = [_in_place(what, facts_at(row.facts, what), build) for what in places]
+    return max(said, key=lambda one: _BEST_FIRST.index(one.verdict), default=None)
+
+
+def _in_place(what: str, facts: Mapping[str, object], build: Mapping[str, object]) -> InPlace:
+    if not names_of(what):
+        return InPlace(None)
+    if not facts:
+        return InPlace(
+            FitWord.CANNOT_TELL,
+            worded("not known: nothing of this part is written down that a fit rule reads"),
+        )
+    new = {**forgotten(what, build, facts), **facts}
+    told = check_build({**build, **new}, tables(), [name for name in new if name not in TEETH], before=build)
+    worst = next((check for check in told.checks if check.verdict is told.verdict), None)
+    if worst is None:
+        return InPlace(told.verdict, "; ".join(told.cannot_tell[:1]))
+    needs = ", ".join(told.shopping) if told.verdict is FitWord.FITS_WITH else ""
+    return InPlace(told.verdict, needs or worst.because)
 
 
 def why_it_fits_instead(row: BinPart, of: BinPart, tag: str) -> str:

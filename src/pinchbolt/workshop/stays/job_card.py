@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from pinchbolt.engines.build import Build
 from pinchbolt.records.models import Event, Job, Line
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
@@ -12,6 +13,7 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays._operation_here import operation_here
 from pinchbolt.workshop.stays.measure_off import CameOffView, chains_off
 from pinchbolt.workshop.stays.price import minutes_of
+from pinchbolt.workshop.stays.renewed import may_be_new, new_parts
 from pinchbolt.workshop.stays.standing import agreed_lines, open_lines
 
 
@@ -24,10 +26,19 @@ class CardPart:
 
 
 @dataclass(frozen=True, slots=True)
+class PartNamed:
+    """A part on the bike, by its number and in words."""
+
+    part: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class CardLine:
     """An agreed line with its steps and checks; `done_by` is '' while it is open, `done_at` None.
 
-    `minutes` are the usual ones, without the work that an earlier line of the card has done already.
+    `minutes` are the usual ones, without the work that an earlier line of the card has done already. `may_be_new`: the parts
+    of which the work may renew some, while it is to do; `new` are those that were, None where nobody was asked.
     """
 
     line: int
@@ -43,6 +54,8 @@ class CardLine:
     parts: tuple[CardPart, ...]
     done_by: str
     done_at: datetime | None = None
+    may_be_new: tuple[PartNamed, ...] = ()
+    new: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +100,11 @@ def job_card(job: Job) -> JobCard:
     agreed = set(agreed_lines(job))
     rows = [line for line in open_lines(job) if line.pk in agreed]
     done, minutes = _done_by(job), minutes_of(rows)
+    build = build_of(job.bike)
     operations = [tables().operations[row.operation] for row in rows if row.operation in tables().operations]
     return JobCard(
         job=job.pk,
-        lines=tuple(_card_line(row, minutes[row.pk], done.get(row.pk)) for row in rows),
+        lines=tuple(_card_line(row, minutes[row.pk], done.get(row.pk), build) for row in rows),
         tools=tuple(dict.fromkeys(_tool_name(tool) for operation in operations for tool in operation.tools)),
         parts=_added_up(part for row in rows for part in _parts(row)),
         off=chains_off(job),
@@ -125,7 +139,7 @@ def joints_to_add(job: Job, on_sheet: Iterable[str]) -> tuple[JointNamed, ...]:
     )
 
 
-def _card_line(row: Line, minutes: int, done: tuple[str, datetime] | None) -> CardLine:
+def _card_line(row: Line, minutes: int, done: Event | None, build: Build) -> CardLine:
     operation = operation_here(row)
     return CardLine(
         line=row.pk,
@@ -139,8 +153,10 @@ def _card_line(row: Line, minutes: int, done: tuple[str, datetime] | None) -> Ca
         checks=operation.checks if operation else (),
         caution=operation.caution if operation else "",
         parts=_parts(row),
-        done_by=done[0] if done else "",
-        done_at=done[1] if done else None,
+        done_by=done.by.name if done else "",
+        done_at=done.at if done else None,
+        may_be_new=() if done else tuple(PartNamed(one.id, one.words) for one in may_be_new(row, build)),
+        new=new_parts(done.said) if done else None,
     )
 
 
@@ -161,6 +177,6 @@ def _tool_name(tool: str) -> str:
     return row.name if row is not None else tool
 
 
-def _done_by(job: Job) -> dict[int, tuple[str, datetime]]:
+def _done_by(job: Job) -> dict[int, Event]:
     events = Event.objects.filter(job=job, kind="line done", corrected_by__isnull=True).select_related("by")
-    return {int(event.said["line"]): (event.by.name, event.at) for event in events}
+    return {int(event.said["line"]): event for event in events}

@@ -12,11 +12,14 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.stays.renewed import is_left
+
+_Done = tuple[int, Mapping[str, object]]
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A finding without what was said of it: its stay, the part and where that is (None: of the whole bike), limit and verdict."""
+    """A finding without what was said of it: its stay, the part and where that is (None: of the whole bike), limit, verdict, kind of part."""
 
     id: int
     job: int
@@ -24,6 +27,7 @@ class Found:
     place: str | None
     limit: str
     verdict: str
+    kind: str = ""
 
 
 def about(part: int | None, limit: str, finding: int) -> tuple[object, str]:
@@ -58,23 +62,27 @@ def look_up_mended(bikes: Collection[Bike]) -> None:
 
 def _mended(bikes: tuple[int, ...]) -> Mapping[int, frozenset[int]]:
     """By bike the findings that a line done on it put right."""
-    done: dict[int, dict[int, int]] = {bike: {} for bike in bikes}
+    done: dict[int, dict[int, _Done]] = {bike: {} for bike in bikes}
     for bike, event, said in _lines_done(bikes):
-        done[bike][int(said["line"])] = event
+        done[bike][int(str(said["line"]))] = event, said
     numbers = tuple(line for here in done.values() for line in here)
     lines = {line.pk: line for line in _lines(numbers)} if numbers else {}
     return {bike: _put_right(found_on(bikes), bike, here, lines) for bike, here in done.items()}
 
 
 def _put_right(
-    found: Mapping[int, Collection[Found]], bike: int, done: Mapping[int, int], lines: Mapping[int, Line]
+    found: Mapping[int, Collection[Found]], bike: int, done: Mapping[int, _Done], lines: Mapping[int, Line]
 ) -> frozenset[int]:
     """The findings of one bike that a line of it put right; *done* are its lines with the acts by which they were done."""
-    here = [(lines[number], at) for number, at in done.items() if number in lines]
+    here = [(lines[number], at, said) for number, (at, said) in done.items() if number in lines]
     return frozenset(
         one.id
         for one in (found.get(bike, ()) if here else ())
-        if one.verdict != Verdict.SOUND and any(one.id < at and _answers(line, one) for line, at in here)
+        if one.verdict != Verdict.SOUND
+        and any(
+            one.id < at and _answers(line, one) and not is_left(one.part, one.kind, one.limit, line, said)
+            for line, at, said in here
+        )
     )
 
 
@@ -82,18 +90,20 @@ def _put_right(
 def found_on(bikes: tuple[int, ...]) -> Mapping[int, list[Found]]:
     """Return what was found on bikes at whatever stay and was not corrected, oldest first, without what was said of it."""
     rows: dict[int, list[Found]] = {}
-    for bike, number, job, part, place, limit, verdict in _found(bikes):
-        rows.setdefault(bike, []).append(Found(number, job, part, place, limit, verdict))
+    for bike, number, job, part, place, limit, verdict, kind in _found(bikes):
+        rows.setdefault(bike, []).append(Found(number, job, part, place, limit, verdict, kind or ""))
     return rows
 
 
 @prepared
 def _found(
     bikes: tuple[int, ...],
-) -> QuerySet[Finding, tuple[int, int, int, int | None, str | None, str, str]]:
+) -> QuerySet[Finding, tuple[int, int, int, int | None, str | None, str, str, str | None]]:
     rows = Finding.objects.filter(job__bike__in=bikes, event__corrected_by__isnull=True)
     rows = rows.order_by("job__bike_id", "pk")
-    return rows.values_list("job__bike_id", "pk", "job_id", "part_id", "part__place", "limit", "verdict")
+    return rows.values_list(
+        "job__bike_id", "pk", "job_id", "part_id", "part__place", "limit", "verdict", "part__kind"
+    )
 
 
 @prepared
@@ -105,7 +115,7 @@ def _lines(lines: tuple[int, ...]) -> QuerySet[Line]:
 
 
 @prepared
-def _lines_done(bikes: tuple[int, ...]) -> QuerySet[Event, tuple[int, int, dict[str, int]]]:
+def _lines_done(bikes: tuple[int, ...]) -> QuerySet[Event, tuple[int, int, dict[str, object]]]:
     rows = Event.objects.filter(bike__in=bikes, kind="line done", corrected_by__isnull=True)
     # Bike by bike: in the order of acts, all lines that were ever done would be gone through.
     return rows.order_by("bike_id", "pk").values_list("bike_id", "pk", "said")

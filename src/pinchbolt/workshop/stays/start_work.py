@@ -3,22 +3,19 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from pinchbolt.engines.build import PartOn
 from pinchbolt.errors import InputRefused, NotPossibleNow
-from pinchbolt.records.models import Job, Line, Part
-from pinchbolt.reference.rows.work import part_wanted
+from pinchbolt.records.models import Job
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import Act, act
 from pinchbolt.workshop.acts.lookups import job_by_id, line_by_id, terms
 from pinchbolt.workshop.acts.state import JobState, Where, holder_of, job_state, still_open
 from pinchbolt.workshop.bikes.battery import refuse_swollen
-from pinchbolt.workshop.bikes.build_sheet import BuildSheet, sheet_of_bike
+from pinchbolt.workshop.bikes.build_sheet import sheet_of_bike
 from pinchbolt.workshop.bikes.building import replace_part
 from pinchbolt.workshop.bikes.fitting_changes import watching_fittings
 from pinchbolt.workshop.common.checks import local_day, short
-from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.wanted import fit_wanted
-from pinchbolt.workshop.stays.line_parts import proposal_of
+from pinchbolt.workshop.stays.renewed import may_be_new, parts_ended, said_new
 from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.standing import agreed_lines, lines_done
 
@@ -50,10 +47,14 @@ class ArrivedRequest:
 
 @dataclass(frozen=True, slots=True)
 class LineDoneRequest:
-    """An agreed line that was done."""
+    """An agreed line that was done; `renewed` are the parts that are new, of those that its work may renew or leave.
+
+    None: nobody said it; a finding's row must tell it then.
+    """
 
     job: int
     line: int
+    renewed: tuple[int, ...] | None = None
 
 
 def start_work(request: StandRequest, *, by: int, key: str, now: datetime) -> JobState:
@@ -140,6 +141,7 @@ def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -
     """Write down that an agreed line was done; a replaced part ends its life on the bike and a new one starts.
 
     Raises:
+        InputRefused: What was new is not said, or was no part of this work.
         NotPossibleNow: The work has not started, or the line is not agreed, not of this job, or done already.
     """
     with act("line done", by=by, key=key, now=now, request=request) as this:
@@ -161,34 +163,14 @@ def finish_line(request: LineDoneRequest, *, by: int, key: str, now: datetime) -
         if line.pk in lines_done(job):
             raise NotPossibleNow(worded('"{words}" is done already.', words=line.words))
         sheet = sheet_of_bike(job.bike)
-        on = sheet.build.part(line.finding.part_id) if line.finding and line.finding.part_id else None
+        ended = parts_ended(line, sheet.build, request.renewed)
+        new = said_new(may_be_new(line, sheet.build), ended)
         with watching_fittings(job.bike) as changed:
-            for part in _replaced(_kinds_ended(line, sheet, on), on, line.place or "", sheet):
-                replace_part(part, job.bike, local_day(now))
-        this.said = {"job": job.pk, "line": line.pk, **changed.as_said()}
+            for part in ended:
+                replace_part(sheet.parts[part.id], job.bike, local_day(now))
+        this.said = {"job": job.pk, "line": line.pk, **new, **changed.as_said()}
         this.write(job=job)
         fit_wanted(this, line)
-
-
-def _kinds_ended(line: Line, sheet: BuildSheet, on: PartOn | None) -> tuple[str, ...]:
-    """Kinds of part whose life ends with a line: as its finding's row says; on the owner's wish, what the work brings and the bike has."""
-    row = proposal_of(line.operation, sheet.build, on, line.finding)
-    if row is not None or line.finding is not None:
-        return row.replaces if row is not None else ()
-    operation = tables().operations.get(line.operation)
-    return tuple(part_wanted(text).kind for text in operation.parts) if operation is not None else ()
-
-
-def _replaced(kinds: tuple[str, ...], on: PartOn | None, place: str, sheet: BuildSheet) -> list[Part]:
-    """Parts that the line replaces: the finding's own part, or each of the named kinds on the bike, at the line's end."""
-    if on is not None and on.kind.id in kinds:
-        return [sheet.parts[on.id]]
-    side = place or (on.side if on is not None and on.end else "")
-    return [
-        sheet.parts[part.id]
-        for part in sheet.build.parts
-        if part.kind.id in kinds and (not side or not part.end or part.side == side)
-    ]
 
 
 def _free_stand(this: Act, stand: int, job: Job) -> None:

@@ -1,4 +1,5 @@
-// Words and figures that are often written, put into a field by one tap; the step of a job, and what was refused, in view.
+// Words and figures that are often written, put into a field by one tap; the step of a job, and what was refused, in view; days and
+// long answers that were chosen, in words.
 (function () {
   "use strict";
 
@@ -55,10 +56,36 @@
     for (const field of document.querySelectorAll("main input[type=date]")) { if (field.value) { sayDay(field); } }
   }
 
+  // A field of answers cuts what is longer than itself, on a phone most of it. The whole words of the chosen one stand below it then.
+  const ruler = document.createElement("canvas").getContext("2d");
+  const ARROW = 24;
+  function sayChoice(field) {
+    const chosen = field.selectedOptions[0], style = getComputedStyle(field);
+    ruler.font = style.fontWeight + " " + style.fontSize + " " + style.fontFamily;
+    const room = field.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight) - ARROW;
+    const isCut = chosen && field.clientWidth && ruler.measureText(chosen.text).width > room;
+    let words = field.nextElementSibling;
+    if (!words || !words.matches(".chosen-in-words")) {
+      if (!isCut) { return; }
+      words = document.createElement("span");
+      words.className = "note chosen-in-words";
+      // A reader hears the field's own answer whole.
+      words.setAttribute("aria-hidden", "true");
+      field.after(words);
+    }
+    words.textContent = isCut ? chosen.text : "";
+    words.hidden = !isCut;
+  }
+
+  function sayChoices() {
+    for (const field of document.querySelectorAll("main select")) { sayChoice(field); }
+  }
+
   function wake(root) {
     show();
     // After what was typed before a reload is back in its fields.
     setTimeout(sayDays);
+    setTimeout(sayChoices);
     once();
     for (const row of root.querySelectorAll("[data-taps]")) { row.hidden = false; }
   }
@@ -73,6 +100,12 @@
     if (event.target.matches("main input[type=date]")) { sayDay(event.target); }
   });
   document.addEventListener("DOMContentLoaded", function () { wake(document); });
-  addEventListener("resize", show);
+  document.addEventListener("change", function (event) {
+    if (event.target.matches("main select")) { sayChoice(event.target); }
+  });
+  // What is folded away has no width; a form that is emptied, or a page that is turned, chooses anew.
+  document.addEventListener("toggle", sayChoices, true);
+  document.addEventListener("reset", function () { setTimeout(sayChoices); });
+  addEventListener("resize", function () { show(); sayChoices(); });
   document.addEventListener("htmx:load", function (event) { wake(event.target); });
 })();
