@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from pinchbolt.engines.fit import BuildVerdict, FitWord, check_build
-from pinchbolt.records.models import Bike, BinPart
+from pinchbolt.records.models import BinPart
 from pinchbolt.values import Json
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import bike_by_tag
@@ -36,8 +36,8 @@ class InPlace:
     because: str = ""
 
 
-def fits_in_place(row: BinPart, kind: str, side: str, bike: Bike) -> InPlace | None:
-    """Return whether a part of the bins fits a bike where a part of this kind is renewed; None where it is no such part.
+def fits_in_place(row: BinPart, kind: str, side: str, build: Mapping[str, object]) -> InPlace | None:
+    """Return whether a part of the bins fits a *build* where a part of this kind is renewed; None where it is no such part.
 
     What was known of the old part and is not of this one is not known. A doubt that the bike had before is none of the part.
     """
@@ -49,7 +49,6 @@ def fits_in_place(row: BinPart, kind: str, side: str, bike: Bike) -> InPlace | N
         for what in what_of(row)
         if named == kind and kind_and_end(what)[1] in ("", side or kind_and_end(what)[1])
     ]
-    build = facts_of_bike(bike)
     said = [_in_place(what, facts_at(row.facts, what), build) for what in places]
     return max(said, key=lambda one: _BEST_FIRST.index(one.verdict), default=None)
 
