@@ -26,16 +26,17 @@ from pinchbolt.records.models import (
     Ride,
 )
 from pinchbolt.values import Json
+from pinchbolt.values.ahead import day_words
 from pinchbolt.values.money import figure_text
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.acting import act
-from pinchbolt.workshop.acts.lookups import owner_by_id, terms
+from pinchbolt.workshop.acts.lookups import money_of_shop, owner_by_id, terms
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.plain_json import as_json
 from pinchbolt.workshop.owners.change_owner import owner_to_change
 from pinchbolt.workshop.owners.consent import consents_of
 from pinchbolt.workshop.owners.one_person import all_of, stays_of
-from pinchbolt.workshop.owners.told_fields import FIELDS, said_now
+from pinchbolt.workshop.owners.told_fields import FIELDS, WORDS, said_now
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,8 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
     """
     row = owner_by_id(owner)
     held = everything_held(row.pk, now)
-    lines = [(name.replace("_", " "), str(value)) for name, value in held["owner"].items() if value]
+    fields = {**held["owner"], "spend_limit": money_of_shop(row.spend_limit)}
+    lines = [(WORDS[name], str(value)) for name, value in fields.items() if value]
     lines += [(f"{one['kind']} {one['whose']}".strip(), one["value"]) for one in held["ways"]]
     lines += [
         (
@@ -96,7 +98,7 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
             worded(
                 "{yes}, said on {day} {how}",
                 yes=worded("yes") if one["yes"] else worded("no"),
-                day=one["day"],
+                day=_day_of(one["day"]),
                 how=one["how"],
             ),
         )
@@ -104,7 +106,7 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
     ]
     for bike in held["bikes"]:
         number = worded(", frame number {bike}", bike=bike["frame_number"]) if bike["frame_number"] else ""
-        stays = ", ".join(str(stay["opened_at"])[:10] for stay in bike["stays"])
+        stays = ", ".join(_day_of(stay["opened_at"]) for stay in bike["stays"])
         lines.append(
             (
                 worded("bike {bike}", bike=bike["tag"]),
@@ -145,6 +147,11 @@ def held_letter(owner: int, now: datetime) -> HeldLetter:
     if held["bills"]:
         lines.append(("bills", ", ".join(one["number"] for one in held["bills"])))
     return HeldLetter(row.name, terms().name, tuple(lines))
+
+
+def _day_of(kept: str) -> str:
+    """A day, or a time by the workshop's own calendar, as people write it."""
+    return day_words(local_day(datetime.fromisoformat(kept)))
 
 
 def everything_held(owner: int, now: datetime) -> Json:
