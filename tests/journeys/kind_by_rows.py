@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -276,13 +277,19 @@ def trade_without(own: OwnKind) -> Iterator[None]:
     """The trade tables as if nobody had thought of this kind, nor of its fact."""
 
     def less(folder: Path) -> Gathered:
-        found = gather(folder)
-        _strike(found, own)
-        return found
+        return _whole_without(folder, own).copy()
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(loader, "gather_once", less)
         yield
+
+
+@cache
+def _whole_without(folder: Path, own: OwnKind) -> Gathered:
+    """Read and struck once a kind: as in the program, each that asks has a copy to lay its own rows over."""
+    found = gather(folder)
+    _strike(found, own)
+    return found
 
 
 def _strike(found: Gathered, own: OwnKind) -> None:

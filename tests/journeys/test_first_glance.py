@@ -1,17 +1,15 @@
 """What a page of a job shows before anybody scrolls: whose bike and which step in a narrow strip, and the thing to do.
 
-The pages are drawn by the test's own client and laid into one browser at both sizes; no server is started.
+The pages are drawn by the test's own client and laid into one browser at both sizes; no server of the program is started.
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
-from urllib.parse import unquote
 
 import pytest
-from django.contrib.staticfiles import finders
 from django.test import Client
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Browser, Page, expect
 
 from pinchbolt.records.models import Person, Workshop
 from tests import story
@@ -19,13 +17,12 @@ from tests.bench.conftest import clock, no_tries  # noqa: F401 (fixtures)
 from tests.bench.job_screens.conftest import asked_for, client_of, ready, started, with_brake_work
 from tests.bench.pages import PAGES
 from tests.journeys.browser import SIZES
-from tests.journeys.browser import started as browser_started
+from tests.journeys.laid import ADDRESS, laid_pages
 from tests.story import STEM, Story
 from tests.workshop.wheels.wheel_story import brought, in_stand, rear_of
 
 pytestmark = pytest.mark.django_db
 
-ADDRESS = "http://bench.invalid"
 MOST_PX = {"tablet": 120, "phone": 160}
 """Head and strip together, a finger high each: what is left of the tablet's 820 and the phone's 844 px is the work's."""
 LEAST = 44
@@ -64,21 +61,20 @@ MEASURE = """() => {
 }""".replace("LEAST", str(LEAST))
 
 
+PAGES_LAID: dict[str, str] = {}
+
+
+@pytest.fixture(scope="module")
+def browser(chromium: str) -> Iterator[Browser]:
+    """One browser for all: each test has pages of its own in it."""
+    with laid_pages(chromium, PAGES_LAID) as found:
+        yield found
+
+
 def laid(page: Page, path: str, body: str) -> None:
-    """Lay a drawn page into the browser, with our own files beside it."""
-
-    def answer(route: Route) -> None:
-        asked = unquote(route.request.url.removeprefix(ADDRESS))
-        if asked.startswith("/static/"):
-            found = finders.find(asked.removeprefix("/static/").partition("?")[0])
-            route.fulfill(path=str(found)) if found else route.fulfill(status=404)
-        elif asked == path:
-            route.fulfill(body=body, content_type="text/html; charset=utf-8")
-        else:
-            route.fulfill(status=204)
-
-    page.unroute_all()
-    page.route("**/*", answer)
+    """Lay a drawn page into the browser, and no other, with our own files beside it."""
+    PAGES_LAID.clear()
+    PAGES_LAID[path] = body
     page.goto(f"{ADDRESS}{path}")
 
 
@@ -89,11 +85,10 @@ def drawn(client: Client, path: str) -> str:
     return told.content.decode()
 
 
-def measured(chromium: str, bodies: dict[str, str]) -> dict[tuple[str, str], dict[str, Any]]:
+def measured(browser: Browser, bodies: dict[str, str]) -> dict[tuple[str, str], dict[str, Any]]:
     """What each drawn page shows at each size, by its path and the size."""
     found = {}
-    with browser_started(chromium) as browser:
-        page = browser.new_page()
+    with browser.new_page() as page:
         for path, body in bodies.items():
             laid(page, path, body)
             for size, (width, height) in SIZES.items():
@@ -105,20 +100,20 @@ def measured(chromium: str, bodies: dict[str, str]) -> dict[tuple[str, str], dic
 
 @pytest.mark.parametrize(("stage", "below"), STEPS, ids=[one.__name__ for one, _ in STEPS])
 def test_the_thing_to_do_stands_in_the_first_glance(
-    db: None, chromium: str, stage: Callable[[Story], Story], below: tuple[str, ...]
+    db: None, browser: Browser, stage: Callable[[Story], Story], below: tuple[str, ...]
 ) -> None:
     """At every step, at both sizes: the strip is narrow, its targets are large, and one thing to do ends above the fold."""
     on = stage(story.checked_in("gravel-1x"))
     client = client_of("ines")
     bodies = {path: drawn(client, path) for path in (f"/job/{on.job}/{one}" for one in below)}
-    wrong = wrong_at_first_glance(chromium, bodies)
+    wrong = wrong_at_first_glance(browser, bodies)
     assert not wrong, "\n".join(wrong)
 
 
-def wrong_at_first_glance(chromium: str, bodies: dict[str, str]) -> list[str]:
+def wrong_at_first_glance(browser: Browser, bodies: dict[str, str]) -> list[str]:
     """Where head and strip are broad, a target small, or the thing to do stands under the fold."""
     wrong = []
-    for (path, size), seen in measured(chromium, bodies).items():
+    for (path, size), seen in measured(browser, bodies).items():
         width, height = SIZES[size]
         if seen["strip"] > MOST_PX[size] or seen["small"] or seen["hidden"]:
             wrong.append(f"{size} {path}: head and strip {seen}")
@@ -129,7 +124,7 @@ def wrong_at_first_glance(chromium: str, bodies: dict[str, str]) -> list[str]:
     return wrong
 
 
-def test_the_wheel_sheet_shows_its_next_act(db: None, chromium: str) -> None:
+def test_the_wheel_sheet_shows_its_next_act(db: None, browser: Browser) -> None:
     """Not measured, measured, read and half turned, turned: each time what comes next ends above the fold."""
     on = brought()
     client, below = client_of("ines"), f"/job/{on.job}/wheels/{rear_of(on)}/"
@@ -141,20 +136,20 @@ def test_the_wheel_sheet_shows_its_next_act(db: None, chromium: str) -> None:
     while (one := stand.sheet().next) is not None:
         stand.turn(one.spoke, one.quarters)
     bodies[f"{below}?stage=turned"] = drawn(client, below)
-    wrong = wrong_at_first_glance(chromium, bodies)
+    wrong = wrong_at_first_glance(browser, bodies)
     assert not wrong, "\n".join(wrong)
 
 
 @pytest.mark.parametrize("stage", [asked_for, started, ready], ids=lambda one: one.__name__)
-def test_the_money_page_shows_its_act(db: None, chromium: str, stage: Callable[[Story], Story]) -> None:
+def test_the_money_page_shows_its_act(db: None, browser: Browser, stage: Callable[[Story], Story]) -> None:
     """Whatever is agreed and done: the note is written without scrolling."""
     on = stage(story.checked_in("gravel-1x"))
     path = f"/job/{on.job}/money/"
-    wrong = wrong_at_first_glance(chromium, {path: drawn(client_of("ines"), path)})
+    wrong = wrong_at_first_glance(browser, {path: drawn(client_of("ines"), path)})
     assert not wrong, "\n".join(wrong)
 
 
-def test_every_page_of_a_job_has_the_narrow_strip(db: None, chromium: str) -> None:
+def test_every_page_of_a_job_has_the_narrow_strip(db: None, browser: Browser) -> None:
     """Also those off the way, and with the longest names; once collected it is as narrow."""
     on = started(story.checked_in("gravel-1x"))
     Person.objects.filter(pk=on.first).update(name="Wilhelmina Featherstonehaugh-Cholmondeley")
@@ -168,7 +163,7 @@ def test_every_page_of_a_job_has_the_narrow_strip(db: None, chromium: str) -> No
         if told.status_code == 200 and 'class="way"' in told.content.decode():
             bodies[path] = told.content.decode()
     assert len(bodies) > 12
-    found = measured(chromium, bodies)
+    found = measured(browser, bodies)
     wrong = {
         at: seen
         for at, seen in found.items()
@@ -177,7 +172,7 @@ def test_every_page_of_a_job_has_the_narrow_strip(db: None, chromium: str) -> No
     assert not wrong, "\n".join(f"{at}: {seen}" for at, seen in wrong.items())
 
 
-def test_what_was_refused_is_said_once_and_in_view(db: None, chromium: str) -> None:
+def test_what_was_refused_is_said_once_and_in_view(db: None, browser: Browser) -> None:
     """Beside its field, and not above the form as well; the field is brought into view on a page of three screens."""
     story.checked_in("gravel-1x")
     sent = {
@@ -188,8 +183,7 @@ def test_what_was_refused_is_said_once_and_in_view(db: None, chromium: str) -> N
     }
     told = client_of("ines").post("/check-in/", sent)
     assert told.status_code == 422
-    with browser_started(chromium) as browser:
-        page = browser.new_page(viewport={"width": 390, "height": 844})
+    with browser.new_page(viewport={"width": 390, "height": 844}) as page:
         laid(page, "/check-in/", told.content.decode())
         said = page.get_by_text("an amount in GBP is expected").filter(visible=True)
         said.first.wait_for()
@@ -198,7 +192,7 @@ def test_what_was_refused_is_said_once_and_in_view(db: None, chromium: str) -> N
         assert where is not None and 0 < where["y"] < 844
 
 
-def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, chromium: str) -> None:
+def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, browser: Browser) -> None:
     """As it is sent at the bench: the answer is laid in place of the page, which then goes to its top. "Not saved" alone says nothing."""
     story.checked_in("gravel-1x")
     client, path = client_of("ines"), "/check-in/?template=gravel-1x"
@@ -209,8 +203,7 @@ def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, chromium: s
         "key": "refused-once-2",
     }
     body, refused = drawn(client, path), client.post("/check-in/", sent).content.decode()
-    with browser_started(chromium) as browser:
-        page = browser.new_page(viewport={"width": 390, "height": 844})
+    with browser.new_page(viewport={"width": 390, "height": 844}) as page:
         laid(page, path, body)
         page.route(
             re.compile("/check-in/"),
@@ -228,12 +221,11 @@ def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, chromium: s
         assert where is not None and 0 < where["y"] < 844
 
 
-def test_a_chosen_day_is_said_in_words(db: None, chromium: str) -> None:
+def test_a_chosen_day_is_said_in_words(db: None, browser: Browser) -> None:
     """The browser writes 03/04 by the tablet's language; beside it stands which day that is, also after a reload."""
     path = f"/job/{story.checked_in('gravel-1x').job}/came-up/promise/"
     body = drawn(client_of("ines"), path)
-    with browser_started(chromium) as browser:
-        page = browser.new_page(viewport={"width": 390, "height": 844}, locale="en-US")
+    with browser.new_page(viewport={"width": 390, "height": 844}, locale="en-US") as page:
         laid(page, path, body)
         day = page.locator("#id_other")
         day.fill("2026-03-04")
@@ -245,15 +237,14 @@ def test_a_chosen_day_is_said_in_words(db: None, chromium: str) -> None:
         expect(said).to_have_text("")
 
 
-def test_the_head_is_one_row_whatever_the_names(db: None, chromium: str) -> None:
+def test_the_head_is_one_row_whatever_the_names(db: None, browser: Browser) -> None:
     """Of a shop and of who is signed in, each of sixty letters."""
     story.checked_in("gravel-1x")
     long = "Łódzka Pracownia Świętosława Brzęczyszczykiewicza i Spółka"
     Person.objects.update(name=long)
     Workshop.objects.update(name=long)
     body = drawn(client_of("ines"), "/")
-    with browser_started(chromium) as browser:
-        page = browser.new_page()
+    with browser.new_page() as page:
         laid(page, "/", body)
         for size, most in (("tablet", 75), ("phone", 130)):
             page.set_viewport_size(dict(zip(("width", "height"), SIZES[size], strict=True)))

@@ -1,6 +1,6 @@
 """Every page on a phone and on a tablet, for hands in gloves: what is tapped is large, and nothing is squeezed, cut off or overlaid.
 
-The pages are drawn by the test's own client and laid into one browser; no server is started.
+The pages are drawn by the test's own client and laid into one browser; no server of the program is started.
 """
 
 import json
@@ -13,8 +13,8 @@ from django.test import Client
 from pinchbolt.workshop.day.how_well import BandView, ForecastCheck, HowWell, SoldView, WorkView
 from tests.bench.conftest import Cast, cast, clock, no_tries, on_the_sheet, signed_in  # noqa: F401 (fixtures)
 from tests.bench.pages import every_page_drawn
-from tests.journeys.browser import SIZES, started
-from tests.journeys.test_nobody_shut_out import ADDRESS, answer
+from tests.journeys.browser import SIZES
+from tests.journeys.laid import ADDRESS, laid_pages
 
 pytestmark = pytest.mark.django_db
 
@@ -133,9 +133,8 @@ def test_pages_are_made_for_gloves(
     drawn = every_page_drawn(client, on_the_sheet)
     assert len(drawn) > 60
     found: dict[str, dict[str, Any]] = {}
-    with started(chromium) as browser:
+    with laid_pages(chromium, drawn) as browser:
         page = browser.new_page()
-        page.route("**/*", lambda route: answer(route, drawn))
         for address in (one for one, told in drawn.items() if told.lstrip().startswith("<!doctype")):
             page.goto(f"{ADDRESS}{address}")
             for size, (width, height) in SIZES.items():

@@ -1,24 +1,23 @@
 """Every page of the address list, light and dark, looked over by axe-core: nothing on it shuts anybody out.
 
-The pages are drawn by the test's own client and laid into one browser; no server is started, so that eighty pages cost
-one browser and a second each. Against: axe-core 4.12.1, all of its rules (WCAG 2.0 to 2.2, A and AA, and its best practices).
+The pages are drawn by the test's own client and laid into one browser; no server of the program is started, so that
+a hundred pages cost one browser and a second each. Against: axe-core 4.12.1, all of its rules (WCAG 2.0 to 2.2, A and AA, and its
+best practices).
 """
 
 import json
 from collections.abc import Callable
 from pathlib import Path
-from urllib.parse import unquote
 
 import pytest
-from django.contrib.staticfiles import finders
 from django.test import Client
-from playwright.sync_api import Page, Route
+from playwright.sync_api import Page
 
 from pinchbolt.workshop.wheels.break_spoke import BreakSpokeRequest, break_spoke
 from pinchbolt.workshop.wheels.hear_spokes import HeardSpoke, HearSpokesRequest, note_pitches
 from tests.bench.conftest import Cast, cast, clock, no_tries, on_the_sheet, signed_in  # noqa: F401 (fixtures)
 from tests.bench.pages import every_page_drawn
-from tests.journeys.browser import started
+from tests.journeys.laid import ADDRESS, laid_pages
 from tests.story import NOW
 from tests.workshop.wheels.wheel_story import in_stand
 
@@ -27,7 +26,6 @@ AXE = Path(__file__).parent / "axe" / "axe.min.js"
 # Every rule in the light; in the dark those that look at colours, for nothing else of a page changes with its look.
 ON_COLOURS = ["color-contrast", "link-in-text-block"]
 LOOKS = {"light": {}, "dark": {"runOnly": {"type": "rule", "values": ON_COLOURS}}}
-ADDRESS = "http://bench.invalid"
 # axe leaves words that stand in an empty field out. They are read like others: WCAG 1.4.3, 4.5 to 1.
 FAINT = """() => {
   const paint = document.createElement("canvas").getContext("2d", { willReadFrequently: true });
@@ -48,18 +46,6 @@ FAINT = """() => {
   }
   return faint;
 }"""
-
-
-def answer(route: Route, drawn: dict[str, str]) -> None:
-    """A drawn page, a file of ours, or nothing."""
-    path = unquote(route.request.url.removeprefix(ADDRESS))
-    if path.startswith("/static/"):
-        found = finders.find(path.removeprefix("/static/").partition("?")[0])
-        route.fulfill(path=str(found)) if found else route.fulfill(status=404)
-    elif route.request.method == "GET" and path in drawn:
-        route.fulfill(body=drawn[path], content_type="text/html; charset=utf-8")
-    else:
-        route.fulfill(status=204)
 
 
 def violations(page: Page, look: str) -> list[str]:
@@ -95,13 +81,12 @@ def test_no_page_shuts_anybody_out(
     drawn = every_page_drawn(client, on_the_sheet)
     assert len(drawn) > 60
     found: dict[str, list[str]] = {}
-    with started(chromium) as browser:
+    with laid_pages(chromium, drawn, AXE) as browser:
         page = browser.new_page(viewport={"width": 1180, "height": 820})
-        page.route("**/*", lambda route: answer(route, drawn))
         # A piece of a page is judged where it is laid in.
         for address in (one for one, told in drawn.items() if told.lstrip().startswith("<!doctype")):
             page.goto(f"{ADDRESS}{address}")
-            page.add_script_tag(path=str(AXE))
+            page.add_script_tag(url=f"{ADDRESS}/{AXE.name}")
             wrong = [one for look in LOOKS for one in violations(page, look)]
             if wrong:
                 found[address] = wrong

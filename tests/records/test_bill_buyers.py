@@ -5,13 +5,14 @@ import subprocess
 import sys
 from pathlib import Path
 
+from tests.new_home import lay_new
+
 ROOT = Path(__file__).resolve().parents[2]
 THERE_AND_BACK = """
 import django; django.setup()
 from django.core.management import call_command
 from django.db import IntegrityError, connection, transaction
 
-call_command("migrate", verbosity=0)
 from tests.workshop.leaving.test_bills import gone, ready
 from pinchbolt.records.models import Bill, BillBuyer
 from pinchbolt.workshop.leaving.bill import bill_by_number
@@ -46,6 +47,7 @@ assert bill_by_number(bill.number).buyer == ""
 
 def test_the_name_moves_there_and_back(tmp_path: Path) -> None:
     """In a home of its own, as an upgrade does it."""
+    lay_new(tmp_path)
     around = {
         **{name: value for name, value in os.environ.items() if name != "PINCHBOLT_DATABASE"},
         "PINCHBOLT_HOME": str(tmp_path),
