@@ -59,7 +59,7 @@ def done_all(there: Story) -> None:
             now=NOW,
         )
     for line in there.record.lines.all():
-        finish_line(LineDoneRequest(there.job, line.pk), by=there.first, key=there.key(), now=NOW)
+        finish_line(LineDoneRequest(there.job, line.pk, ()), by=there.first, key=there.key(), now=NOW)
 
 
 def test_one_line_for_all_that_wait_for_one_fact(bare: Story) -> None:
