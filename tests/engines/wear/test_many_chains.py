@@ -228,7 +228,9 @@ def test_another_rate_ahead_widens_the_road_and_leaves_the_chain_as_it_is():
 
 def test_the_more_a_rate_rests_on_readings_the_more_another_one_ahead_counts():
     """A fifth of the share after one reading, a third after two, half after four; a way ahead as it will be stated counts whole."""
-    lines = one_chain((900.0, 2, 0.25, 0.25), (800.0, 2, 0.42, 0.42), (400.0, 2, 0.5, 0.5), (300.0, 2, 0.6, 0.6))
+    lines = one_chain(
+        (900.0, 2, 0.25, 0.25), (800.0, 2, 0.42, 0.42), (400.0, 2, 0.5, 0.5), (300.0, 2, 0.6, 0.6)
+    )
 
     def shares(**tuned):
         tuning = replace(TRADE.tuning, **tuned)

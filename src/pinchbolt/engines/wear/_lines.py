@@ -122,8 +122,8 @@ class Tuning:
     rule_sd: float = 0.08
     vernier_sd: float = 0.03
     misread: float = 0.02
-    ahead: float = 0.0  # share by which the rate of wear on the way ahead may differ from that of many readings
-    stated: float = 0.0  # the same for the way ahead as it will be stated: where forecasts are held against that
+    ahead: float = 0.0  # share by which the rate of wear ahead may differ from that of many readings
+    stated: float = 0.0  # the same for the way ahead as it will be stated, where forecasts are held to that
 
     @property
     def reading_sd(self) -> Array:
