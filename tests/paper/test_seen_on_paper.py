@@ -1,14 +1,20 @@
 """What was seen on sheets that nobody had drawn: empty sums, headings over nothing, words cut in two, cautions torn between pages."""
 
+import re
+import subprocess
+from collections.abc import Callable
+from datetime import datetime
 from io import BytesIO
 
 import pytest
 from pypdf import PdfReader
 
 from pinchbolt.paper import render
+from pinchbolt.paper.handover.handover_paper import handover_values
 from pinchbolt.paper.hang_tag.hang_tag_paper import hang_tag_values
 from pinchbolt.paper.job_card.job_card_paper import job_card_values
 from pinchbolt.paper.paper_facts import wrapped
+from pinchbolt.paper.press import pressed
 from pinchbolt.paper.render import bolt_round_sheet
 from pinchbolt.paper.workings.workings_paper import workings_values
 from pinchbolt.records.models import Bike
@@ -106,3 +112,38 @@ def test_no_caution_is_torn_between_two_pages(lines: tuple[str, ...]) -> None:
     assert [one for one in cautions if not any(" ".join(one.split()) in page for page in pages)] == []
     (listed,) = (page for page in pages if "Before it leaves" in page)
     assert [one["words"] for one in items if " ".join(one["words"].split()) not in listed] == []
+
+
+def on_paper(pdf: bytes) -> set[str]:
+    """The numbered words that stand on a page, not below its foot."""
+    told = subprocess.run(
+        ["pdftotext", "-bbox", "-", "-"], input=pdf, check=True, capture_output=True
+    ).stdout.decode()
+    found = set()
+    for page in told.split("<page ")[1:]:
+        height = float(page.split('height="')[1].split('"')[0])
+        seen = re.findall(r'yMax="([\d.]+)">number-(\d+)<', page)
+        found |= {number for foot, number in seen if float(foot) < height}
+    return found
+
+
+@pytest.mark.parametrize(
+    ("sheet", "values_of", "key"),
+    [
+        ("job_card", job_card_values, "items"),
+        ("handover", handover_values, "left_unseen"),
+        ("handover", handover_values, "unsafe"),
+        ("workings", workings_values, "whole"),
+    ],
+)
+def test_what_is_longer_than_a_page_goes_on_overleaf(
+    sheet: str, values_of: Callable[[int, datetime], dict[str, object]], key: str
+) -> None:
+    """Kept in one piece it would run off the foot of the paper, and nobody would look at what stands there."""
+    values = values_of(story.checked_in().job, NOW)
+    words = [f"number-{number} of a list without end" for number in range(400)]
+    items = values[key]
+    assert isinstance(items, list)
+    many = [{**items[0], "words": one} for one in words] if items and isinstance(items[0], dict) else words
+    pdf = pressed(f"{sheet}/{sheet}.typ", {**values, key: many}, NOW)
+    assert on_paper(pdf) == {str(number) for number in range(400)}
