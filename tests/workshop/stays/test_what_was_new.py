@@ -7,6 +7,7 @@ from pinchbolt.records.models import Line, Part
 from pinchbolt.workshop.bikes.build_sheet import build_of, parts_on
 from pinchbolt.workshop.came_up.undo_act import UndoRequest, undo_act
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.leaving.bike_sheet import bike_sheet
 from pinchbolt.workshop.leaving.handover_sheet import handover_sheet
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.job_card import job_card
@@ -158,6 +159,14 @@ def test_what_was_new_is_told_and_taken_back_with_the_act() -> None:
     event = there.record.events.filter(kind="line done").get()
     undo_act(UndoRequest(there.job, event.pk), by=there.first, key=there.key(), now=NOW)
     assert tyre.pk in on_bike(there)
+
+
+def test_history_calls_what_was_new_by_its_name() -> None:
+    """Not by the word of the table: tube is the inner tube."""
+    there = bike("road-rim")
+    done(there, begun(there, "tyre-tube", place="rear"), part_on(there, "tube", "rear"))
+    told = [one.words for one in bike_sheet(there.tag, NOW).history]
+    assert "new tyre or tube, one wheel, rear: done (new: rear inner tube)" in told
 
 
 def test_every_work_that_names_two_things_asks_which() -> None:

@@ -14,7 +14,7 @@ from pinchbolt.records.models import Event
 from pinchbolt.values.ahead import day_words
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import money_of_shop
-from pinchbolt.workshop.common.table_words import fact_name, joint_name, limit_name, value_in_words
+from pinchbolt.workshop.common.table_words import fact_name, joint_name, limit_name, part_name, value_in_words
 
 Said = Mapping[str, object]
 
@@ -69,11 +69,8 @@ def not_seen(event: Event, beside: Beside) -> str:
 
 def line_done(event: Event, beside: Beside) -> str:
     new = event.said.get("renewed")
-    told = (
-        worded(" (new: {parts})", parts=", ".join(new.values()) or worded("nothing"))
-        if new is not None
-        else ""
-    )
+    parts = ", ".join(map(part_name, new.values())) if new is not None else ""
+    told = worded(" (new: {parts})", parts=parts or worded("nothing")) if new is not None else ""
     return worded("{get}: done{new}", get=beside.lines.get(event.said.get("line", 0), "line"), new=told)
 
 
@@ -150,9 +147,9 @@ def round_tick(event: Event, beside: Beside) -> str:
 
 
 def line_answered(event: Event, beside: Beside) -> str:
-    return (
-        f"{event.answer.line.words}: {'agreed' if event.answer.agreed else 'declined'} ({event.answer.how})"
-    )
+    line = beside.lines.get(event.answer.line_id, event.answer.line.words)
+    said = worded("agreed") if event.answer.agreed else worded("declined")
+    return f"{line}: {said} ({event.answer.how})"
 
 
 def line_act(words: str) -> Callable[[Event, Beside], str]:

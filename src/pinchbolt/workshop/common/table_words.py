@@ -23,6 +23,15 @@ def limit_name(limit: str) -> str:
     return limit.replace("-", " ") if row is None else row.quantity
 
 
+def part_name(part: str) -> str:
+    """Return what a kind of part is called, with its end before it where it has one: rear tube is the rear inner tube."""
+    kinds = tables().kinds
+    end, _, behind = part.partition(" ")
+    if part in kinds or behind not in kinds:
+        end, behind = "", part
+    return f"{end} {kinds[behind].words if behind in kinds else behind}".strip()
+
+
 def fact_name(fact: str) -> str:
     """Return what a fact of a part is called."""
     row = tables().facts.get(fact)

@@ -234,7 +234,8 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
         return ()
     events, corrected = _told_of(numbers), set(_corrected(numbers))
     taken_in = tuple(event.pk for event in events if event.kind == "rides taken in")
-    beside = Beside(dict(_words_of_lines(bike.pk)), dict(_rides_by_event(taken_in)) if taken_in else {})
+    lines = {line: _at_its_end(words, place or "") for line, words, place in _words_of_lines(bike.pk)}
+    beside = Beside(lines, dict(_rides_by_event(taken_in)) if taken_in else {})
     return tuple(
         HistoryLine(event.at, event.by.name, in_words(event, beside), event.job_id, event.pk in corrected)
         for event in events
@@ -261,8 +262,13 @@ def _corrected(events: tuple[int, ...]) -> QuerySet[Event, int]:
 
 
 @prepared
-def _words_of_lines(bike: int) -> QuerySet[Line, tuple[int, str]]:
-    return Line.objects.filter(job__bike=bike).values_list("pk", "words")
+def _words_of_lines(bike: int) -> QuerySet[Line, tuple[int, str, str | None]]:
+    return Line.objects.filter(job__bike=bike).values_list("pk", "words", "place")
+
+
+def _at_its_end(words: str, place: str) -> str:
+    """A line's words with its place, so that two ends read as two."""
+    return f"{words}, {place}" if place and place not in words else words
 
 
 @prepared

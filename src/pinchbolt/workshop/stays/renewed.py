@@ -7,8 +7,8 @@ from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Line
 from pinchbolt.reference.rows.work import Operation, part_wanted
 from pinchbolt.values.wording import worded
-from pinchbolt.workshop.bikes.building import kind_and_place
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
+from pinchbolt.workshop.common.table_words import part_name
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.stays.line_parts import proposal_of
 
@@ -61,14 +61,7 @@ def said_new(asked: tuple[PartOn, ...], ended: tuple[PartOn, ...]) -> dict[str, 
 def new_parts(said: Mapping[str, object]) -> tuple[str, ...] | None:
     """Return the parts that were new by what was kept with the act, in words; None where nobody was asked."""
     told = said.get(KEPT_AS)
-    return tuple(_called(str(words)) for words in told.values()) if isinstance(told, Mapping) else None
-
-
-def _called(part: str) -> str:
-    """A part by what its kind is called: rear inner tube."""
-    kind, end = kind_and_place(part)
-    row = tables().kinds.get(kind)
-    return f"{end} {row.words}".strip() if row is not None else part
+    return tuple(part_name(str(part)) for part in told.values()) if isinstance(told, Mapping) else None
 
 
 def with_new(words: str, said: Mapping[str, object]) -> str:
