@@ -218,7 +218,7 @@ def test_a_slip_read_twice_on_one_day_says_nothing_new():
     assert judge(of, looks(0), WEEK, TODAY).chance_past_limit < 0.1
 
 
-def _median_roads(of: WearLaw, at: float, kms: list[float | None]) -> list[float]:
+def median_roads(of: WearLaw, at: float, kms: list[float | None]) -> list[float]:
     """Median road of one reading at each distance, as many parts at once."""
     error = CALIPER if of.part == "chain" else usual_error(of)
     seen = shown(of.new + at * (of.limit - of.new))
@@ -239,7 +239,7 @@ def test_more_distance_at_the_same_reading_gives_no_less_road(row):
     of, paces = law(row), [0.4 * 10 ** (k / 11) for k in range(12)]
     for at in (0.2, 0.4, 0.6, 0.8):
         far = [pace * at * of.median_life for pace in (*paces, 1.0, 2.0, 5.0, 10.0, 30.0)]
-        *roads, unknown = _median_roads(of, at, [*far, None])
+        *roads, unknown = median_roads(of, at, [*far, None])
         for less, more in pairwise(roads[:12]):
             assert more >= less - 1e-6 * of.median_life, (at, roads)
         assert min(roads[12:]) >= unknown - 1e-6 * of.median_life, (at, roads)
@@ -257,7 +257,7 @@ def test_more_distance_takes_little_from_any_row():
         spread = usual_error(of).sd / abs(of.limit - of.new)
         most = 0.075 if spread > 0.15 else 1e-3 if of.safety else 0.021
         for at in (0.1, 0.2, 0.4, 0.8, 0.9) if not of.clock else ():
-            roads = np.array(_median_roads(of, at, [pace * at * of.median_life for pace in paces]))
+            roads = np.array(median_roads(of, at, [pace * at * of.median_life for pace in paces]))
             taken = (np.maximum.accumulate(roads) - roads).max() / of.median_life
             assert taken < most, (of.id, at, roads)
 

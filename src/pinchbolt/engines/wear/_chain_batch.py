@@ -24,6 +24,7 @@ BENCH_SD, BENCH_SLIP = (
     0.01,
 )  # own scale: of what was measured off the bike; its share of slips. Assumptions.
 KINDS = len(INSTRUMENTS)
+HALF_RELIED = 4.0  # readings on which a rate rests half, and half on other chains; an assumption
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +110,7 @@ def chain_batch(lines: ChainLines, known: LearnedChains, tuning: Tuning, told: C
     outcomes, shown = _outcomes(lines, event, last, per_unit)
     level, held = event.at[np.arange(n), last], known.beliefs
     # The more a rate rests on its readings, the more it is that of then.
-    relied = lines.readings / (lines.readings + 4.0)
+    relied = lines.readings / (lines.readings + HALF_RELIED)
     return ChainBatch(
         Batch(
             mu=told.mu, sigma=told.sigma,

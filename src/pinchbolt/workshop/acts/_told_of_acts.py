@@ -14,7 +14,8 @@ from pinchbolt.records.models import Event
 from pinchbolt.values.ahead import day_words
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.acts.lookups import money_of_shop
-from pinchbolt.workshop.common.table_words import fact_name, joint_name, limit_name, part_name, value_in_words
+from pinchbolt.workshop.common.table_words import fact_name, joint_name, limit_name, value_in_words
+from pinchbolt.workshop.common.what_was_new import with_new
 
 Said = Mapping[str, object]
 
@@ -68,10 +69,8 @@ def not_seen(event: Event, beside: Beside) -> str:
 
 
 def line_done(event: Event, beside: Beside) -> str:
-    new = event.said.get("renewed")
-    parts = ", ".join(map(part_name, new.values())) if new is not None else ""
-    told = worded(" (new: {parts})", parts=parts or worded("nothing")) if new is not None else ""
-    return worded("{get}: done{new}", get=beside.lines.get(event.said.get("line", 0), "line"), new=told)
+    line = beside.lines.get(event.said.get("line", 0), "line")
+    return with_new(worded("{get}: done", get=line), event.said)
 
 
 def measured_off(event: Event, beside: Beside) -> str:

@@ -22,6 +22,7 @@ from pinchbolt.workshop.leaving.shop_day import JobView, job_view, with_events
 from pinchbolt.workshop.rides.exposure import possible_before, use_of, week_of
 from pinchbolt.workshop.stays.mended import about, findings_mended
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_by_number
+from pinchbolt.workshop.stays.price import at_its_place
 from pinchbolt.workshop.stays.rest import RestView, rest_of_bike
 from pinchbolt.workshop.stays.worst_found import worst_found
 
@@ -234,7 +235,7 @@ def _history(bike: Bike, most: int) -> tuple[HistoryLine, ...]:
         return ()
     events, corrected = _told_of(numbers), set(_corrected(numbers))
     taken_in = tuple(event.pk for event in events if event.kind == "rides taken in")
-    lines = {line: _at_its_end(words, place or "") for line, words, place in _words_of_lines(bike.pk)}
+    lines = {line: at_its_place(words, place) for line, words, place in _words_of_lines(bike.pk)}
     beside = Beside(lines, dict(_rides_by_event(taken_in)) if taken_in else {})
     return tuple(
         HistoryLine(event.at, event.by.name, in_words(event, beside), event.job_id, event.pk in corrected)
@@ -264,11 +265,6 @@ def _corrected(events: tuple[int, ...]) -> QuerySet[Event, int]:
 @prepared
 def _words_of_lines(bike: int) -> QuerySet[Line, tuple[int, str, str | None]]:
     return Line.objects.filter(job__bike=bike).values_list("pk", "words", "place")
-
-
-def _at_its_end(words: str, place: str) -> str:
-    """A line's words with its place, so that two ends read as two."""
-    return f"{words}, {place}" if place and place not in words else words
 
 
 @prepared

@@ -11,6 +11,7 @@ from pinchbolt.workshop.acts.state import JobState, Where, job_state
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.common.what_was_new import with_new
 from pinchbolt.workshop.leaving.call_back import CallBack, back_of
 from pinchbolt.workshop.leaving.hand_over import handed_over
 from pinchbolt.workshop.leaving.sign_off import ItemView, sign_off_list
@@ -19,7 +20,6 @@ from pinchbolt.workshop.stays.complaints import ComplaintView, complaints_of
 from pinchbolt.workshop.stays.not_seen import NotSeenView
 from pinchbolt.workshop.stays.note_finding import FindingView, findings_of
 from pinchbolt.workshop.stays.price import EstimateView, LineView, estimate, line_words
-from pinchbolt.workshop.stays.renewed import with_new
 from pinchbolt.workshop.stays.walk_round import places_to_read
 from pinchbolt.workshop.torque.torque_sheet import JointView, torque_sheet
 

@@ -13,7 +13,7 @@ from pinchbolt.workshop.bikes.movable import kind_and_end, names_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts._swap_offers import TEETH, facts_at, forgotten, what_of
 
-_BEST_FIRST = (None, FitWord.FITS, FitWord.FITS_WITH, FitWord.CANNOT_TELL, FitWord.DOES_NOT_FIT)
+BEST_FIRST = (None, FitWord.FITS, FitWord.FITS_WITH, FitWord.CANNOT_TELL, FitWord.DOES_NOT_FIT)
 
 
 def fit_bike(tag: str, changes: Json | None = None) -> BuildVerdict:
@@ -50,7 +50,7 @@ def fits_in_place(row: BinPart, kind: str, side: str, build: Mapping[str, object
         if named == kind and kind_and_end(what)[1] in ("", side or kind_and_end(what)[1])
     ]
     said = [_in_place(what, facts_at(row.facts, what), build) for what in places]
-    return max(said, key=lambda one: _BEST_FIRST.index(one.verdict), default=None)
+    return max(said, key=lambda one: BEST_FIRST.index(one.verdict), default=None)
 
 
 def _in_place(what: str, facts: Mapping[str, object], build: Mapping[str, object]) -> InPlace:

@@ -10,10 +10,11 @@ from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_end, joint_id, joint_names
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.common.what_was_new import new_parts
 from pinchbolt.workshop.stays._operation_here import operation_here
+from pinchbolt.workshop.stays._renewed import may_be_new
 from pinchbolt.workshop.stays.measure_off import CameOffView, chains_off
 from pinchbolt.workshop.stays.price import minutes_of
-from pinchbolt.workshop.stays.renewed import may_be_new, new_parts
 from pinchbolt.workshop.stays.standing import agreed_lines, open_lines
 
 

@@ -12,7 +12,7 @@ from pinchbolt.values import Verdict
 from pinchbolt.workshop.acts.one_look import once_a_look
 from pinchbolt.workshop.bikes.opened_joints import place_of
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.stays.renewed import is_left
+from pinchbolt.workshop.stays._renewed import is_left
 
 _Done = tuple[int, Mapping[str, object]]
 

@@ -392,7 +392,12 @@ def _line_seen(
 def line_words(line: LineView) -> str:
     """Return a line with its place and count, so that two ends read as two: 2 × spoke replaced, front."""
     times = f"{line.money.count} × " if line.money.count > 1 else ""
-    return f"{times}{line.words}{f', {line.place}' if line.place and line.place not in line.words else ''}"
+    return f"{times}{at_its_place(line.words, line.place)}"
+
+
+def at_its_place(words: str, place: str | None) -> str:
+    """Return a line's words with its place, unless they name it."""
+    return f"{words}, {place}" if place and place not in words else words
 
 
 def _answer_words(said: Answer | None) -> str:

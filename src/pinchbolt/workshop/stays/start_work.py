@@ -15,7 +15,7 @@ from pinchbolt.workshop.bikes.building import replace_part
 from pinchbolt.workshop.bikes.fitting_changes import watching_fittings
 from pinchbolt.workshop.common.checks import local_day, short
 from pinchbolt.workshop.parts.wanted import fit_wanted
-from pinchbolt.workshop.stays.renewed import may_be_new, parts_ended, said_new
+from pinchbolt.workshop.stays._renewed import may_be_new, parts_ended, said_new
 from pinchbolt.workshop.stays.ring_first import rings_first
 from pinchbolt.workshop.stays.standing import agreed_lines, lines_done
 

@@ -8,11 +8,9 @@ from pinchbolt.records.models import Line
 from pinchbolt.reference.rows.work import Operation, part_wanted
 from pinchbolt.values.wording import worded
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
-from pinchbolt.workshop.common.table_words import part_name
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.common.what_was_new import KEPT_AS
 from pinchbolt.workshop.stays.line_parts import proposal_of
-
-KEPT_AS = "renewed"
 
 
 def may_be_new(line: Line, build: Build) -> tuple[PartOn, ...]:
@@ -56,20 +54,6 @@ def said_new(asked: tuple[PartOn, ...], ended: tuple[PartOn, ...]) -> dict[str, 
     if not asked:
         return {}
     return {KEPT_AS: {str(part.id): f"{part.end} {part.kind.id}".strip() for part in asked if part in ended}}
-
-
-def new_parts(said: Mapping[str, object]) -> tuple[str, ...] | None:
-    """Return the parts that were new by what was kept with the act, in words; None where nobody was asked."""
-    told = said.get(KEPT_AS)
-    return tuple(part_name(str(part)) for part in told.values()) if isinstance(told, Mapping) else None
-
-
-def with_new(words: str, said: Mapping[str, object]) -> str:
-    """Return the words of a line with what was new, where that was said."""
-    new = new_parts(said)
-    if new is None:
-        return words
-    return worded("{words} (new: {parts})", words=words, parts=", ".join(new) or worded("nothing"))
 
 
 def is_left(part: int | None, kind: str, limit: str, line: Line, said: Mapping[str, object]) -> bool:
