@@ -1,4 +1,5 @@
-"""The two questions asked of many parts, compiled: the law written as loops (`_loops`, `_loops_filter`, `_loops_guard`, `_loops_hunt`).
+"""The two questions asked of many parts, compiled: the law written as loops (`_loops`, `_loops_filter`, `_loops_guard`,
+`_loops_along`, `_loops_hunt`).
 
 For one part the law runs as it stands, over arrays (`_filter`, `_guard`, `_hunt`): nothing to load, nothing to wait for. Arrays
 take minutes to compile and the processor takes their components one by one, so for many it is written a second time, and a test
@@ -14,11 +15,13 @@ from types import FunctionType, ModuleType
 from typing import Any, cast
 
 from pinchbolt.engines.wear import (
+    _along,
     _batch,
     _filter,
     _guard,
     _hunt,
     _loops,
+    _loops_along,
     _loops_filter,
     _loops_guard,
     _loops_hunt,
@@ -30,7 +33,7 @@ QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
 INNER: tuple[Callable[..., object], ...] = (
     _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.passed_now, _loops.told_of_value, _loops.told_of_interval,
     _loops.told_of_open_end,
-    _loops_filter.grow,
+    _loops_filter.grown,
     _loops_filter.look_at, _loops_filter._through, _loops_filter.move, _loops_guard.cut_off_at_new, _loops_hunt._blurred,
     _loops_hunt._share_of_road,
     _loops._quick_bell_and_tail, _loops.falling, _loops.whole_of, _loops.product_of, _loops.least_of, _loops._middle_probit,
@@ -40,16 +43,18 @@ INNER: tuple[Callable[..., object], ...] = (
 SHARED: tuple[Callable[..., object], ...] = (
     _batch.part_at, _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,
     _guard._mark_on_the_way, _guard._mark_below, _guard.lay_values, _guard.lay_outcomes,
+    _along.shown_wear, _along.pace_of, _along.place_of,
 )  # fmt: skip
 # These make arrays. All others only fill what they are given: counting who still needs an array, at each call and for each of the
 # thirty arrays of a room, took half of the time. So none of those may hand an array to one that counts: it would be given back
 # once too often. What hands arrays on (`part_at`) is called by such as do not count either.
 MAKERS: tuple[Callable[..., object], ...] = (
-    _loops_filter.room_for, _loops_filter.rates_for, _loops_guard.points_for, _loops_guard.stack_room, _loops_hunt.hunt_for,
+    _loops_filter.room_for, _loops_filter.rates_for, _loops_guard.points_for, _loops_guard.stack_room, _loops_along.along_room,
+    _loops_hunt.hunt_for,
 )  # fmt: skip
 UNCOUNTED: Any = {"_nrt": False}
-LOOPS = _loops, _loops_filter, _loops_guard, _loops_hunt
-MODULES = (*LOOPS, _normal, _filter, _guard, _hunt, _batch)
+LOOPS = _loops, _loops_filter, _loops_guard, _loops_along, _loops_hunt
+MODULES = (*LOOPS, _normal, _filter, _guard, _along, _hunt, _batch)
 
 
 @cache

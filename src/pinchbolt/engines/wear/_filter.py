@@ -229,28 +229,30 @@ def repeated_share(part: PartArrays, j: int) -> float:
 
 
 def told(
-    expected: Array, variance: Array, low: float, high: float, slip: Array, flat: float
-) -> tuple[Array, Array, Array, Array, float]:
+    expected: Array, variance: Array, low: float | Array, high: float | Array, slip: Array, flat: float
+) -> tuple[Array, Array, Array, Array, float | Array]:
     """What a reading says of each component: factor of its weight, first slope and drop of variance, both in bench
     steps (times a state's covariance with the reading they move it), chance that it was a slip, log of a common factor.
 
     For a value x standard deviations out: density, x, x^2 - 1; for an interval a to b: Phi(b) - Phi(a) and its slopes.
+    Of several values, or several intervals (a column of each end), a row each.
     """
+    is_value = bool(np.all(low == high))
     if slip.min() > 0.0:
-        if low == high:
+        if is_value:
             total, first, drop, slipped = told_of_value(expected, variance, low, slip, flat)
         else:
             total, first, drop, slipped = told_of_interval(expected, variance, low, high, slip, flat)
         return total, first, drop, slipped, 0.0
     per_root = 1.0 / np.sqrt(variance)
-    if low == high:
+    if is_value:
         x = (low - expected) * per_root
         log_like = -0.5 * x * x + np.log(per_root) - LOG_ROOT_2PI
         first, second = x, x * x - 1.0
     else:
         log_like, first, second = cut_off((low - expected) * per_root, (high - expected) * per_root)
     # Where no slip is allowed for, likelihoods may all be tiny: only their ratios count.
-    top = log_like.max() if slip.max() == 0.0 else 0.0
+    top = log_like.max(axis=-1, keepdims=log_like.ndim > 1) if slip.max() == 0.0 else 0.0
     total, first, drop, slipped = _with_slips(np.exp(log_like - top), first, second, per_root, slip, flat)
     return total, first, drop, slipped, top
 

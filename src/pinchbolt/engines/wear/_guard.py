@@ -208,56 +208,31 @@ def stack_of(part: PartArrays, cloud: Cloud, slipped: Array, anchor: float, leas
         unevenness(part.use[last + 1 : last + 2], part.noise, part.slow_sd, part.slow_use)[0]
         + part.use_var[last + 1]
     )
-    size, n = len(cloud.weight), len(lows)
-    weights, rates, wears, variances = (
-        np.zeros(n * size),
-        np.zeros(n * size),
-        np.zeros(n * size),
-        np.zeros(n * size),
-    )
-    first = np.zeros(n + 1, np.int64)
-    fill = 0
-    for i in range(n):
-        total, slope, drop, _, _ = told(expected, variance, lows[i], highs[i], slip, flat)
-        # No part is younger than new: of one whose distance is not known a mark that it is below says no more than that.
-        open_below = lows[i] < highs[i] and lows[i] == -np.inf
-        whole = open_below or least[i] > -np.inf
-        some, rate, wear, var = at_node(
-            cloud, seen, total, slope, drop, -1.0 if whole else least_weight, LEAST_VAR
-        )
-        if whole:
-            floor = np.where(cloud.story == OTHER, 0.0, NO_FLOOR) if open_below else np.full(size, least[i])
-            some, wear, var = above(some, wear, var, floor)
-            some, rate, wear, var = kept(some, wear, var, rate, least_weight)
-        here = slice(fill, fill + len(some))
-        weights[here], rates[here] = some, rate
-        wears[here] = wear + rate * part.use[last + 1]
-        variances[here] = var + rate * rate * spread
-        fill += len(some)
-        first[i + 1] = fill
+    total, slope, drop, _, _ = told(expected, variance, lows[:, None], highs[:, None], slip, flat)
+    weight = _shares(cloud.weight * total)
+    wear = cloud.mean[0] + seen[0] * slope
+    var = np.maximum(cloud.cov[0, 0] - seen[0] * seen[0] * drop, LEAST_VAR)
+    # No part is younger than new: of one whose distance is not known a mark that it is below says no more than that.
+    open_below = (lows < highs) & (lows == -np.inf)
+    cut = np.flatnonzero(open_below | (least > -np.inf))
+    if len(cut):
+        new = np.where(cloud.story == OTHER, 0.0, NO_FLOOR)
+        floor = np.where(open_below[cut, None], new, least[cut, None])
+        some, wear[cut], var[cut] = above(weight[cut], wear[cut], var[cut], floor)
+        weight[cut] = _shares(some)
+    keep = weight > least_weight
+    first = np.concatenate([[0], np.cumsum(keep.sum(axis=1))])
+    some, rate = weight[keep], np.broadcast_to(cloud.rate, weight.shape)[keep]
     return Stack(
-        weights[:fill], rates[:fill], wears[:fill], variances[:fill], first, least, worse, share,
+        some / np.repeat(np.add.reduceat(some, first[:-1]), np.diff(first)), rate,
+        wear[keep] + rate * part.use[last + 1], var[keep] + rate * rate * spread, first, least, worse, share,
         part.noise, part.slow_sd, part.slow_use, part.ahead,
     )  # fmt: skip
 
 
-def at_node(
-    cloud: Cloud, seen: Array, total: Array, first: Array, drop: Array, least_weight: float, least_var: float
-) -> tuple[Array, Array, Array, Array]:
-    """Weight, rate, wear and its variance of the components after a reading (`told`), those of next to no weight left out."""
-    wear = cloud.mean[0] + seen[0] * first
-    var = np.maximum(cloud.cov[0, 0] - seen[0] * seen[0] * drop, least_var)
-    return kept(cloud.weight * total, wear, var, cloud.rate, least_weight)
-
-
-def kept(
-    weight: Array, wear: Array, var: Array, rate: Array, least_weight: float
-) -> tuple[Array, Array, Array, Array]:
-    """Weight, rate, wear and variance of the components that weigh more than *least_weight*; weights sum to 1."""
-    weight = weight / weight.sum()
-    left = np.flatnonzero(weight > least_weight)
-    some = weight[left]
-    return some / some.sum(), rate[left], wear[left], var[left]
+def _shares(weight: Array) -> Array:
+    """Weights of each row as shares of their sum."""
+    return np.asarray(weight / weight.sum(axis=1, keepdims=True))
 
 
 def above(weight: Array, wear: Array, var: Array, mark: Array) -> tuple[Array, Array, Array]:

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from pinchbolt.engines.wear._along import Along, along_of, led
 from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, only_other
 from pinchbolt.engines.wear._guard import Stack, expected_reading, passed, stack_of
 from pinchbolt.engines.wear._normal import probit
@@ -21,12 +22,14 @@ LEAST_GAP = 1e-3  # between the probits of points that a cubic is laid through
 
 
 class Law(NamedTuple):
-    """What is told of one part: the guarded law, and that of an unknown distance, which counts beyond the usual `pace`.
+    """What is told of one part: the guarded law, those of its reading at other distances, which the median is held to, and that of
+    an unknown distance, which counts beyond the usual `pace`.
 
     `scale`: the use that brings a part with the median rate from new to its limit.
     """
 
     stack: Stack
+    along: Along | None
     floor: Stack
     pace: float
     scale: float
@@ -48,15 +51,17 @@ def law_of(part: PartArrays, cloud: Cloud, slipped: Array, least_weight: float) 
         other, some = only_other(cloud, slipped)
         expected, variance, _ = looked_at(part, other, readings - 1)
         floor = stack_of(part, other, some, expected_reading(other, expected, variance), least_weight)
-    return Law(stack, floor, pace, np.exp(-part.mu))
+    return Law(stack, along_of(part, cloud, slipped, least_weight), floor, pace, np.exp(-part.mu))
 
 
-def chance_of(law: Law, mark: Array, use: Array) -> Array:
-    """`passed`; beyond the usual pace of its reading never more than if the distance were not known.
+def chance_of(law: Law, mark: Array, use: Array, middle: Array | None = None) -> Array:
+    """`passed`, its median in order of distance; beyond the usual pace of its reading never more than if the distance were not known.
 
-    From the usual pace on that holds up to the median, from four times of it on for every chance.
+    From the usual pace on that holds up to the median, from four times of it on for every chance. *middle*: see `led`.
     """
     chance = passed(law.stack, mark, use)
+    if law.along is not None:
+        chance = led(law.along, law.stack, chance, mark, use, np.zeros(len(use)) > 0.0 if middle is None else middle)
     return chance if law.pace < 1.0 else held_to(chance, passed(law.floor, mark, use), law.pace)
 
 
@@ -98,7 +103,7 @@ def use_at(law: Law, marks: Array, levels: Array, grid: Array, laid: Array, prec
     tolerance = precision * law.scale
     left = np.arange(count)
     for step in range(MOST_STEPS):
-        seen = probit(chance_of(law, mark[left], found[left]))
+        seen = probit(chance_of(law, mark[left], found[left], aims[left] == 0.0))
         near = np.zeros(len(left)) > 0.0
         for m in range(len(left)):
             i, at, here = left[m], found[left[m]], seen[m]
@@ -113,9 +118,10 @@ def use_at(law: Law, marks: Array, levels: Array, grid: Array, laid: Array, prec
                 near[m] = True
                 continue
             to = at - off * slope[i]
-            if step % 4 == 3 or not low[i] < to < high[i]:
-                # Now and then the middle, so that a bend can't hold one end back.
-                share = 0.5 if step % 4 == 3 else (aims[i] - a[i]) / max(b[i] - a[i], 1e-12)
+            # Now and then the middle, so that a bend can't hold one end back; in the end the middle alone, for where it jumps.
+            halve = step % 4 == 3 or step >= STRAIGHT_STEPS
+            if halve or not low[i] < to < high[i]:
+                share = 0.5 if halve else (aims[i] - a[i]) / max(b[i] - a[i], 1e-12)
                 to = low[i] + min(max(share, 0.02), 0.98) * (high[i] - low[i])
             found[i], moved[i], reached[i] = to, to - at, here
         left = left[~near]
@@ -145,6 +151,7 @@ def wear_at(law: Law, levels: Array) -> Array:
     laid = probit(chance_of(law, WEAR_GRID, np.zeros(len(WEAR_GRID))))
     k = np.clip([(laid > aim).sum() for aim in aims], 1, len(laid) - 1)
     low, high, a, b = WEAR_GRID[k - 1], WEAR_GRID[k], laid[k - 1] - aims, laid[k] - aims
+    side = np.zeros(len(levels))
     for step in range(MOST_STEPS):
         left = np.flatnonzero(np.minimum(high - low, np.maximum(np.abs(a), np.abs(b))) > WEAR_PRECISION)
         if not len(left):
@@ -154,6 +161,9 @@ def wear_at(law: Law, levels: Array) -> Array:
         at = low[left] + share * (high - low)[left]
         off = probit(chance_of(law, at, now[left])) - aims[left]
         over, near = off > 0.0, np.abs(off) <= WEAR_PRECISION
-        low[left], a[left] = np.where(over | near, (at, off), (low[left], a[left]))
-        high[left], b[left] = np.where(over & ~near, (high[left], b[left]), (at, off))
+        # An end that stays where it is counts half as much from then on (Illinois), so that it can't hold the other one back.
+        stays = side[left] == np.where(over, 1.0, -1.0)
+        low[left], a[left] = np.where(over | near, (at, off), (low[left], np.where(stays, 0.5, 1.0) * a[left]))
+        high[left], b[left] = np.where(over & ~near, (high[left], np.where(stays, 0.5, 1.0) * b[left]), (at, off))
+        side[left] = np.where(over, 1.0, -1.0)
     return np.asarray(low)

@@ -186,7 +186,11 @@ def spread_of(part: PartArrays, use: float) -> float:
 
 def grow(part: PartArrays, room: CloudRoom, n: int, j: int) -> None:
     """See `_filter.grow`."""
-    use, spread = part.use[j], spread_of(part, part.use[j]) + part.use_var[j]
+    grown(room, n, j, part.use[j], spread_of(part, part.use[j]) + part.use_var[j])
+
+
+def grown(room: CloudRoom, n: int, j: int, use: float, spread: float) -> None:
+    """See `_filter.grown`."""
     for k in range(n):
         r = 0.0 if j == 0 and room.story[k] == OTHER else room.rate[k]
         room.mean[0, k] += r * use

@@ -13,6 +13,7 @@ from pinchbolt.engines.wear._hunt import (
     MOST_STEPS,
 )
 from pinchbolt.engines.wear._loops import integral, probit, product_of, whole_of
+from pinchbolt.engines.wear._loops_along import ANY, AlongRoom, along_room, lay_along, lead, led_now
 from pinchbolt.engines.wear._loops_filter import (
     CloudRoom,
     Rates,
@@ -62,6 +63,7 @@ class LevelHunt(NamedTuple):
     laid_unknown: Points
     at: Points
     at_unknown: Points
+    along: AlongRoom
     low: Array  # use, probit there and its slope, a level
     high: Array
     found: Array
@@ -75,7 +77,7 @@ def hunt_for(levels: int, components: int) -> LevelHunt:
     n = len(at.use)
     return LevelHunt(
         stack_room(components), stack_room(components), points_for(POINTS), points_for(POINTS), at, points_for(levels),
-        np.zeros((3, n)), np.zeros((3, n)), np.zeros(n), np.zeros(1), np.ones(1),
+        along_room(components, max(n, POINTS)), np.zeros((3, n)), np.zeros((3, n)), np.zeros(n), np.zeros(1), np.ones(1),
     )  # fmt: skip
 
 
@@ -215,6 +217,7 @@ def lay_law(part: PartArrays, room: CloudRoom, n: int, least_weight: float, hunt
     lay_stack(part, room, hunt.stack, 0, n, least_weight)
     if pace >= 1.0:
         lay_stack(part, room, hunt.floor, first_other(room, n), n, least_weight)
+    lay_along(part, room, n, least_weight, hunt.along)
     hunt.pace[0], hunt.scale[0] = pace, exp(-part.mu)
 
 
@@ -230,10 +233,14 @@ def chance_of(hunt: LevelHunt, mark: float, points: Points, unknown: Points) -> 
     """See `_hunt.chance_of`: fills the probit of the chance at each use, and its slope; *unknown*: room for as many."""
     set_spread(hunt.stack, points)
     passed(hunt.stack, mark, points)
-    if hunt.pace[0] < 1.0:
+    if hunt.pace[0] < 1.0 and hunt.along.of[ANY] == 0.0:
         return
     for p in range(len(points.use)):
         unknown.use[p], unknown.spread[p], unknown.by[p] = points.use[p], points.spread[p], points.by[p]
+    if hunt.along.of[ANY] > 0.0:
+        lead(hunt.along, mark, points, unknown)
+    if hunt.pace[0] < 1.0:
+        return
     passed(hunt.floor, mark, unknown)
     for p in range(len(points.use)):
         z = unknown.z[p]
@@ -243,7 +250,7 @@ def chance_of(hunt: LevelHunt, mark: float, points: Points, unknown: Points) -> 
 
 def chance_now(hunt: LevelHunt) -> float:
     """The chance of being past the limit as of now, to what one part is told."""
-    z, unknown = hunt.stack.figures[NOW], hunt.floor.figures[NOW]
+    z, unknown = led_now(hunt.along, hunt.stack.figures[NOW]), hunt.floor.figures[NOW]
     if hunt.pace[0] >= 1.0 and unknown < z and (hunt.pace[0] >= FAR_PACE or unknown < 0.0):
         z = unknown
     # Past 8 deviations a chance is 0 or 1.
@@ -345,12 +352,14 @@ def _step(aim: float, hunt: LevelHunt, i: int, precision: float, scale: float, t
     if left <= tolerance or abs(off) <= precision:
         return True
     newton, to = at - off / max(slope, 1e-300), _between(hunt, i, aim)
+    # Where the median is held it may jump by next to nothing, which a tangent does not tell.
+    held = aim == 0.0 and hunt.along.of[ANY] > 0.0
     good = low[0, i] < newton < high[0, i]
     if turn >= PATIENCE and left > 0.5 * wide:
         to = 0.5 * (low[0, i] + high[0, i])
     elif np.isnan(to):
         to = newton if good else 0.5 * (low[0, i] + high[0, i])
-    elif good and abs(newton - to) <= NEARLY * tolerance:
+    elif good and not held and abs(newton - to) <= NEARLY * tolerance:
         hunt.at.use[i] = to
         return True
     hunt.at.use[i] = to
