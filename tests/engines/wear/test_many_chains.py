@@ -27,7 +27,7 @@ from pinchbolt.engines.wear._batch import part_at
 from pinchbolt.engines.wear._chain_batch import chain_batch
 from pinchbolt.engines.wear._compiled import compiled
 from pinchbolt.engines.wear._filter import until_last
-from pinchbolt.engines.wear._forecast_chains import stories
+from pinchbolt.engines.wear._forecast_chains import PRECISION, stories
 from pinchbolt.engines.wear._guard import LEAST_OF_NODE
 from pinchbolt.engines.wear._hunt import chance_of, law_of
 from pinchbolt.engines.wear._judge import NODES
@@ -354,6 +354,11 @@ def test_wild_chains_are_told_in_bulk_what_they_are_told_one_by_one():
         alone = law_of(part, cloud, slipped, LEAST_OF_NODE)
         told = chance_of(alone, np.ones(1), np.zeros(1))[0]
         assert bulk.chance_past_limit[i] == pytest.approx(told, abs=1e-9), i
-        # The road that half of such chains reach is passed by half of them, nearly: roads are told to less in bulk.
-        middle = bulk.to_limit_km[i, 3:4]
-        assert chance_of(alone, np.ones(1), middle)[0] == pytest.approx(0.5, abs=0.01), i
+        # The road that half of such chains reach is passed by half of them, nearly: roads are told to less in bulk. The chance may
+        # jump there, where the median is held to those of other distances.
+        before, after = (
+            chance_of(alone, np.ones(1), bulk.to_limit_km[i, 3:4] + step * PRECISION * alone.scale)[0]
+            for step in (-1.0, 1.0)
+        )
+        assert before <= 0.51, i
+        assert after >= 0.49, i

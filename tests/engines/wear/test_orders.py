@@ -10,7 +10,16 @@ from pinchbolt.engines.wear._hunt import chance_of, law_of
 from pinchbolt.engines.wear._judge import NODES
 from tests.engines.wear.cases import reading, value
 from tests.engines.wear.rows import law, usual_error
-from tests.fuzz.wear_orders import SWEEP, faults, figures, history, measured, part_with, told_faults
+from tests.fuzz.wear_orders import (
+    SWEEP,
+    distance_faults,
+    faults,
+    figures,
+    history,
+    measured,
+    part_with,
+    told_faults,
+)
 
 HISTORIES, TOLD = 200, 15  # a row; `make fuzz-wear` runs 20,000
 # Laid side by side: numbers with gaps between them would have everything compiled once more.
@@ -27,6 +36,12 @@ def test_a_worse_last_reading_never_tells_a_better_story(row):
 def test_what_is_told_is_in_the_same_order(row):
     """Of fifteen histories as they are told: chance to 1e-9, road to 1e-6 of a life; the sweep says the same to 1e-5."""
     assert told_faults(law(row), TOLD, 8, FEWER) == []
+
+
+@pytest.mark.parametrize("row", [of.id for of in measured()])
+def test_more_distance_at_a_first_reading_gives_no_less_road(row):
+    """Six random first readings of every row at sixteen distances; `make fuzz-wear` asks of 200 a row."""
+    assert distance_faults(law(row), 6, 11) == []
 
 
 def test_a_reading_far_from_all_others_rests_on_what_weighed_next_to_nothing():

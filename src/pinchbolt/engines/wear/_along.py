@@ -123,14 +123,15 @@ def led(along: Along, own: Stack, chance: Array, mark: Array, use: Array, middle
     Where *middle* is set the median road is looked for: what is returned there reaches a half where the law does, without its jump.
     """
     uses, at = np.unique(use, return_inverse=True)
-    plain = probit(passed(own, np.ones(len(uses)), uses))
-    held, near = plain.copy(), np.abs(plain) <= MIDDLE
-    if near.any():
-        held[near] = held_at(along, uses[near])
-    limit = integral(median_at(plain, held, along.both))[at]
-    smooth = integral(held if along.both else np.maximum(plain, held))[at]
-    beside = np.where(mark < LIMIT, np.maximum(chance, limit), np.minimum(chance, limit))
-    return np.asarray(np.where(mark == LIMIT, np.where(middle, smooth, limit), beside))
+    limit = passed(own, np.full(len(uses), LIMIT), uses)
+    looked_for = limit.copy()
+    near = np.flatnonzero(np.abs(probit(limit)) <= MIDDLE)
+    if len(near):
+        plain, held = probit(limit[near]), held_at(along, uses[near])
+        limit[near] = integral(median_at(plain, held, along.both))
+        looked_for[near] = integral(held if along.both else np.maximum(plain, held))
+    beside = np.where(mark < LIMIT, np.maximum(chance, limit[at]), np.minimum(chance, limit[at]))
+    return np.asarray(np.where(mark == LIMIT, np.where(middle, looked_for[at], limit[at]), beside))
 
 
 def held_at(along: Along, use: Array) -> Array:

@@ -61,7 +61,9 @@ def chance_of(law: Law, mark: Array, use: Array, middle: Array | None = None) ->
     """
     chance = passed(law.stack, mark, use)
     if law.along is not None:
-        chance = led(law.along, law.stack, chance, mark, use, np.zeros(len(use)) > 0.0 if middle is None else middle)
+        chance = led(
+            law.along, law.stack, chance, mark, use, np.zeros(len(use)) > 0.0 if middle is None else middle
+        )
     return chance if law.pace < 1.0 else held_to(chance, passed(law.floor, mark, use), law.pace)
 
 
@@ -163,7 +165,11 @@ def wear_at(law: Law, levels: Array) -> Array:
         over, near = off > 0.0, np.abs(off) <= WEAR_PRECISION
         # An end that stays where it is counts half as much from then on (Illinois), so that it can't hold the other one back.
         stays = side[left] == np.where(over, 1.0, -1.0)
-        low[left], a[left] = np.where(over | near, (at, off), (low[left], np.where(stays, 0.5, 1.0) * a[left]))
-        high[left], b[left] = np.where(over & ~near, (high[left], np.where(stays, 0.5, 1.0) * b[left]), (at, off))
+        low[left], a[left] = np.where(
+            over | near, (at, off), (low[left], np.where(stays, 0.5, 1.0) * a[left])
+        )
+        high[left], b[left] = np.where(
+            over & ~near, (high[left], np.where(stays, 0.5, 1.0) * b[left]), (at, off)
+        )
         side[left] = np.where(over, 1.0, -1.0)
     return np.asarray(low)
