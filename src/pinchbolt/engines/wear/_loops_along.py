@@ -7,31 +7,41 @@ import numpy as np
 from pinchbolt.engines.wear._along import BAND, MIDDLE, PACES, pace_of, place_of, shown_wear
 from pinchbolt.engines.wear._filter import PartArrays
 from pinchbolt.engines.wear._loops_filter import CloudRoom, grown, look_at, spread_of
-from pinchbolt.engines.wear._loops_guard import NOW, Points, StackRoom, lay_stack, passed, stack_room
+from pinchbolt.engines.wear._loops_guard import (
+    NOW,
+    SHARE,
+    WORSE,
+    Points,
+    StackRoom,
+    lay_stack,
+    passed_between,
+    stack_room,
+)
 from pinchbolt.engines.wear._scale import Array
 
 ANY, FIRST, WAY, BOTH = range(4)
+BEGUN, WORSE_AT, SHARE_AT, NOW_AT = range(4)  # of each pace: its first node, and the figures of its stack
+WORST, ITS_RISE, BEYOND, BEYOND_RISE = range(4)
 
 
 class AlongRoom(NamedTuple):
-    """`Along`: the laws at all paces, of which those from the first that counts on are laid; probit and slope at each use of the
-    worst of them, and of the worst beyond the first.
+    """`Along`: the nodes of the laws at the paces that count, one after another; `one` law, to lay it.
 
-    `of`: whether there are any, the first that counts, the share of the way to the next, whether the median may come later."""
+    `of`: whether there are any, the first pace that counts, the share of the way to the next, whether the median may come later.
+    `held`: probit and slope at each use of the worst of the laws, and of the worst beyond the first."""
 
-    stacks: tuple[StackRoom, ...]
+    nodes: StackRoom
+    one: StackRoom
+    paces: Array
     of: Array
-    worst: Array  # 2 x uses
-    beyond: Array
+    held: Array
 
 
 def along_room(components: int, points: int) -> AlongRoom:
     """Room for the laws at all paces of any part of so many components."""
     return AlongRoom(
-        (
-            stack_room(components), stack_room(components), stack_room(components), stack_room(components), stack_room(components),
-            stack_room(components), stack_room(components),
-        ), np.zeros(4), np.zeros((2, points)), np.zeros((2, points)),
+        stack_room(components, len(PACES)), stack_room(components, 1), np.zeros((4, len(PACES) + 1)), np.zeros(4),
+        np.zeros((4, points)),
     )  # fmt: skip
 
 
@@ -45,11 +55,29 @@ def lay_along(part: PartArrays, room: CloudRoom, n: int, least_weight: float, al
     along.of[FIRST], along.of[WAY] = first, share
     along.of[BOTH] = 1.0 if pace >= PACES[0] and shown_wear(part) < 1.0 else 0.0
     use, var, bedded = part.use[0], part.use_var[0], part.bedded[0]
+    along.nodes.nodes[0], along.nodes.first[0] = 0, 0
     for k in range(first, len(PACES)):
         times = PACES[k] / max(pace, PACES[0])
         _stand_at(part, room, n, use * times, var * times * times, bedded**times)
-        lay_stack(part, room, along.stacks[k], 0, n, least_weight)
+        lay_stack(part, room, along.one, 0, n, least_weight)
+        _put_aside(along, k)
+    along.paces[BEGUN, len(PACES)] = along.nodes.nodes[0]
     _stand_at(part, room, n, use, var, bedded)
+
+
+def _put_aside(along: AlongRoom, pace: int) -> None:
+    """Put the law that was laid behind those of the paces before."""
+    to, one = along.nodes, along.one
+    at, fill = to.nodes[0], to.first[to.nodes[0]]
+    along.paces[BEGUN, pace] = at
+    along.paces[WORSE_AT, pace], along.paces[SHARE_AT, pace] = one.figures[WORSE], one.figures[SHARE]
+    along.paces[NOW_AT, pace] = one.figures[NOW]
+    for k in range(one.first[one.nodes[0]]):
+        to.weight[fill + k], to.rate[fill + k] = one.weight[k], one.rate[k]
+        to.wear[fill + k], to.var[fill + k] = one.wear[k], one.var[k]
+    for k in range(one.nodes[0]):
+        to.least[at + k], to.first[at + k + 1] = one.least[k], fill + one.first[k + 1]
+    to.nodes[0] = at + one.nodes[0]
 
 
 def _stand_at(part: PartArrays, room: CloudRoom, n: int, use: float, var: float, bedded: float) -> None:
@@ -67,22 +95,24 @@ def lead(along: AlongRoom, mark: float, points: Points, there: Points) -> None:
         near = near or abs(points.z[p]) <= MIDDLE
     if not near:
         return
-    first, last = int(along.of[FIRST]), len(PACES) - 1
-    worst, beyond, share = along.worst, along.beyond, along.of[WAY]
+    first, last, held, share = int(along.of[FIRST]), len(PACES) - 1, along.held, along.of[WAY]
     for k in range(last, first - 1, -1):
-        passed(along.stacks[k], mark, there)
+        passed_between(
+            along.nodes, int(along.paces[BEGUN, k]), int(along.paces[BEGUN, k + 1]), along.paces[WORSE_AT, k],
+            along.paces[SHARE_AT, k], mark, there,
+        )  # fmt: skip
         for p in range(len(points.use)):
-            if k == last or there.z[p] > worst[0, p]:
-                worst[0, p], worst[1, p] = there.z[p], there.rise[p]
+            if k == last or there.z[p] > held[WORST, p]:
+                held[WORST, p], held[ITS_RISE, p] = there.z[p], there.rise[p]
             if k > first or k == last:
-                beyond[0, p], beyond[1, p] = worst[0, p], worst[1, p]
+                held[BEYOND, p], held[BEYOND_RISE, p] = held[WORST, p], held[ITS_RISE, p]
     for p in range(len(points.use)):
-        held = (1.0 - share) * worst[0, p] + share * beyond[0, p]
-        rise = (1.0 - share) * worst[1, p] + share * beyond[1, p]
         if abs(points.z[p]) <= MIDDLE:
-            z = median_at(points.z[p], held, along.of[BOTH] > 0.0)
+            to = (1.0 - share) * held[WORST, p] + share * held[BEYOND, p]
+            z = median_at(points.z[p], to, along.of[BOTH] > 0.0)
             if z != points.z[p]:
-                points.z[p], points.rise[p] = z, rise if z == held else 0.0
+                rise = (1.0 - share) * held[ITS_RISE, p] + share * held[BEYOND_RISE, p]
+                points.z[p], points.rise[p] = z, rise if z == to else 0.0
 
 
 def median_at(own: float, held: float, both: bool) -> float:
@@ -98,8 +128,8 @@ def led_now(along: AlongRoom, own: float) -> float:
         return own
     first, beyond = int(along.of[FIRST]), -np.inf
     for k in range(first + 1, len(PACES)):
-        beyond = max(beyond, along.stacks[k].figures[NOW])
-    worst = max(beyond, along.stacks[first].figures[NOW])
+        beyond = max(beyond, along.paces[NOW_AT, k])
+    worst = max(beyond, along.paces[NOW_AT, first])
     share = along.of[WAY]
     held = worst if beyond == -np.inf else (1.0 - share) * worst + share * beyond
     return median_at(own, held, along.of[BOTH] > 0.0)

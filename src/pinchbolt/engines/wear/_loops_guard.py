@@ -82,12 +82,13 @@ class Points(NamedTuple):
     before_bell: Array
 
 
-def stack_room(components: int) -> StackRoom:
-    """CloudRoom for the law at every node of any part of so many components."""
-    n = MOST_NODES * (components + LANES)
+def stack_room(components: int, laws: int = 1) -> StackRoom:
+    """Room for the law (or some of them) at every node of any part of so many components."""
+    nodes = MOST_NODES * laws
+    n = nodes * (components + LANES)
     return StackRoom(
-        np.empty(n), np.empty(n), np.empty(n), np.empty(n), np.zeros(MOST_NODES + 1, np.int64), np.zeros(MOST_NODES),
-        np.zeros(MOST_NODES), np.zeros(MOST_NODES), np.zeros(1, np.int64), np.zeros(7),
+        np.empty(n), np.empty(n), np.empty(n), np.empty(n), np.zeros(nodes + 1, np.int64), np.zeros(nodes),
+        np.zeros(nodes), np.zeros(nodes), np.zeros(1, np.int64), np.zeros(7),
     )  # fmt: skip
 
 
@@ -342,19 +343,25 @@ def spread_over(
 
 def passed(stack: StackRoom, mark: float, points: Points) -> None:
     """See `_guard.passed`: fills the probit of the chance at each use, and its slope."""
+    passed_between(stack, 0, stack.nodes[0], stack.figures[WORSE], stack.figures[SHARE], mark, points)
+
+
+def passed_between(
+    stack: StackRoom, begun: int, end: int, worse: float, share: float, mark: float, points: Points
+) -> None:
+    """The same by the nodes from *begun* to *end*."""
     worst, slope, before, its_slope = points.chance, points.slope, points.before, points.before_slope
-    nodes, worse, share = stack.nodes[0], stack.figures[WORSE], stack.figures[SHARE]
-    for k in range(nodes):
+    for k in range(begun, end):
         at_node(stack, k, mark, points)
         for p in range(len(worst)):
             before[p], its_slope[p] = worst[p], slope[p]
             further = points.node[p] > worst[p] if worse > 0.0 else points.node[p] < worst[p]
-            if k == 0 or further:
+            if k == begun or further:
                 worst[p], slope[p] = points.node[p], points.node_slope[p]
     probits_and_bells(worst, points.z, points.bell)
     for p in range(len(worst)):
         points.rise[p] = slope[p] * ROOT_2PI / points.bell[p]
-    if nodes > 1 and share < 1.0:
+    if end - begun > 1 and share < 1.0:
         # Between the last two nodes it is the probit that goes straight.
         probits_and_bells(before, points.before_z, points.before_bell)
         for p in range(len(worst)):
