@@ -41,6 +41,7 @@ CELLS = 2**HALVINGS
 CELL = (ANCHOR_HIGH - ANCHOR_LOW) / CELLS
 WORSE, SHARE, NOISE, SLOW_SD, SLOW_USE, AHEAD, NOW = range(7)
 LIMIT = 1.0  # own scale
+NEAR = 0.03  # probits: a node that lies further from the worst wherever the law is laid down is not it in between
 
 
 class StackRoom(NamedTuple):
@@ -60,6 +61,8 @@ class StackRoom(NamedTuple):
     least: Array
     nodes: NDArray[np.int64]
     figures: Array
+    laid: Array  # nodes x uses: the chance at each where the law was laid down
+    begun: NDArray[np.int64]  # the first node that may be the worst of all
 
 
 class Points(NamedTuple):
@@ -88,7 +91,7 @@ def stack_room(components: int, laws: int = 1) -> StackRoom:
     n = nodes * (components + LANES)
     return StackRoom(
         np.empty(n), np.empty(n), np.empty(n), np.empty(n), np.zeros(nodes + 1, np.int64), np.zeros(nodes),
-        np.zeros(nodes), np.zeros(nodes), np.zeros(1, np.int64), np.zeros(7),
+        np.zeros(nodes), np.zeros(nodes), np.zeros(1, np.int64), np.zeros(7), np.zeros((nodes, LANES)), np.zeros(1, np.int64),
     )  # fmt: skip
 
 
@@ -155,7 +158,7 @@ def lay_stack(
             part, marks_expected(part, room, start, stop), low, stack.low, stack.high, stack.least
         )
         worse = 1.0 if n > 1 and stack.low[1] > stack.low[0] else -1.0
-    stack.nodes[0] = n
+    stack.nodes[0], stack.begun[0] = n, 0
     _set_figures(part, stack, worse, share)
     _at_nodes(part, room, stack, start, stop, least_weight)
 
@@ -239,7 +242,7 @@ def _unread(part: PartArrays, room: CloudRoom, stack: StackRoom, start: int, sto
     """Of a part that nobody has read: what is believed."""
     for k in range(start, stop):
         room.first[k], room.drop[k] = room.mean[0, k], max(room.cov[0, k], LEAST_VAR)
-    stack.nodes[0], stack.first[0], stack.least[0] = 1, 0, -np.inf
+    stack.nodes[0], stack.begun[0], stack.first[0], stack.least[0] = 1, 0, 0, -np.inf
     stack.first[1] = put_down(
         room.weight, room.rate, room.first, room.drop, start, stop, -1.0, 0.0, 0.0,
         stack.weight, stack.rate, stack.wear, stack.var, 0,
@@ -343,7 +346,22 @@ def spread_over(
 
 def passed(stack: StackRoom, mark: float, points: Points) -> None:
     """See `_guard.passed`: fills the probit of the chance at each use, and its slope."""
-    passed_between(stack, 0, stack.nodes[0], stack.figures[WORSE], stack.figures[SHARE], mark, points)
+    passed_between(
+        stack, stack.begun[0], stack.nodes[0], stack.figures[WORSE], stack.figures[SHARE], mark, points
+    )
+
+
+def pass_over(stack: StackRoom, points: Points) -> None:
+    """Leave out the first nodes that are nowhere near the worst at *points*, where the law was laid down: not between those either.
+
+    The last two stay: between them the probit goes straight."""
+    worse, k, far = stack.figures[WORSE], 0, True
+    while far and k < stack.nodes[0] - 2:
+        for p in range(LANES):
+            gap = worse * (points.before[p] - stack.laid[k, p])
+            far = far and gap * ROOT_2PI > NEAR * points.bell[p]
+        k += 1 if far else 0
+    stack.begun[0] = k
 
 
 def passed_between(
@@ -353,6 +371,8 @@ def passed_between(
     worst, slope, before, its_slope = points.chance, points.slope, points.before, points.before_slope
     for k in range(begun, end):
         at_node(stack, k, mark, points)
+        for p in range(LANES):
+            stack.laid[k, p] = points.node[p]
         for p in range(len(worst)):
             before[p], its_slope[p] = worst[p], slope[p]
             further = points.node[p] > worst[p] if worse > 0.0 else points.node[p] < worst[p]

@@ -35,6 +35,7 @@ from pinchbolt.engines.wear._loops_guard import (
     Points,
     StackRoom,
     lay_stack,
+    pass_over,
     passed,
     points_for,
     set_spread,
@@ -265,6 +266,9 @@ def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: A
     laid, at, k = hunt.laid, hunt.at, 0
     lay_points(mark, hunt)
     chance_of(hunt, mark, laid, hunt.laid_unknown)
+    pass_over(hunt.stack, laid)
+    if hunt.pace[0] >= 1.0:
+        pass_over(hunt.floor, hunt.laid_unknown)
     for i in range(len(at.use)):
         aim = aims[min(i, len(aims) - 1)]
         while k < POINTS and laid.z[k] < aim:

@@ -67,9 +67,10 @@ def columns_of(
     """
     lines = len(begins)
     marks, chains, held = np.zeros((lines, 4), np.int64), np.zeros((lines, len(scan.CHAIN_NAMES))), np.zeros(lines, np.int64)  # fmt: skip
-    readings = np.zeros((text.count(b"{", begins[0], ends[-1]), len(scan.READING_NAMES)))
-    words = scan.words_of((scan.CHAIN_NAMES, scan.READING_NAMES, *map(_words, _meanings(allowed))))
     letters = np.frombuffer(text, np.uint8)
+    most = int(np.count_nonzero(letters[begins[0] : ends[-1]] == scan.OPEN))
+    readings = np.zeros((most, len(scan.READING_NAMES)))
+    words = scan.words_of((scan.CHAIN_NAMES, scan.READING_NAMES, *map(_words, _meanings(allowed))))
     count = quick(letters, begins, ends, *words, marks, chains, held, readings)
     try:
         _plain(int(held.min()) >= 0)
