@@ -57,8 +57,7 @@ UNCOUNTED: Any = {"_nrt": False}
 # call that is spared: a third of the time. Not those that do much and are called from several places: each would be compiled again.
 PUT_IN_PLACE = _loops_filter, _loops_guard, _loops_hunt
 CALLED: tuple[Callable[..., object], ...] = (
-    _loops_guard.lay_stack, _loops_hunt.lay_law, _loops_hunt.last_reading, _loops_hunt.on_a_new_part,
-    _loops_filter._make_rates, _loops_filter._blur_rates,
+    _loops_guard.lay_stack, _loops_filter._make_rates, _loops_filter._blur_rates,
 )  # fmt: skip
 LOOPS = _loops, _loops_filter, _loops_guard, _loops_along, _loops_hunt
 MODULES = (*LOOPS, _normal, _filter, _guard, _along, _hunt, _batch)
