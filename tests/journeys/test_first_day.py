@@ -12,9 +12,9 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Locator, Page, Route, expect
+from playwright.sync_api import Browser, Locator, Page, Route, expect
 
-from tests.journeys.browser import opened, started
+from tests.journeys.browser import opened
 from tests.journeys.test_own_workshop import WORDS, empty_home
 
 MOST_TABS = 400
@@ -148,12 +148,11 @@ class Day:
 
 @pytest.mark.parametrize(("size", "hand"), [("tablet", Keys), ("phone", Taps)])
 def test_the_first_day_without_a_lost_keystroke(
-    size: str, hand: type[Taps], chromium: str, tmp_path: Path
+    size: str, hand: type[Taps], browser: Browser, tmp_path: Path
 ) -> None:
     """Opened, checked in, asked, agreed, done, looked at twice, signed and handed over; every act is written once."""
-    with empty_home(tmp_path) as address, started(chromium) as browser:
+    with empty_home(tmp_path) as address:
         page = opened(browser, size, address.partition("/open")[0])
-        page.set_default_timeout(120_000)
         page.goto(address)
         day = Day(page, hand(page), Signal(page))
         open_the_shop(day)

@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from io import BytesIO
 
 import pytest
-from playwright.sync_api import ConsoleMessage, Page, expect
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect
 from pypdf import PdfReader
 
-from tests.journeys.browser import SIZES, is_fault, opened, pictured, started
+from tests.journeys.browser import SIZES, is_fault, opened, pictured
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE, PINS
 
@@ -51,15 +51,14 @@ class Bench:
 
 
 @pytest.fixture(params=SIZES)
-def bench(request: pytest.FixtureRequest, server: Server, chromium: str) -> Iterator[Bench]:
+def bench(request: pytest.FixtureRequest, server: Server, browser: Browser) -> Iterator[Bench]:
     """A browser at both sizes; whatever its console says as an error ends the test."""
     said: list[str] = []
-    with started(chromium) as browser:
-        page = opened(browser, request.param, server.address)
-        # A refusal is answered with 4xx, which the browser notes as a failed load; it is what these pages are for.
-        page.on("console", lambda line: said.append(line.text) if _is_fault(line) else None)
-        page.on("pageerror", lambda error: said.append(str(error)))
-        yield Bench(page, server.address, request.param)
+    page = opened(browser, request.param, server.address)
+    # A refusal is answered with 4xx, which the browser notes as a failed load; it is what these pages are for.
+    page.on("console", lambda line: said.append(line.text) if _is_fault(line) else None)
+    page.on("pageerror", lambda error: said.append(str(error)))
+    yield Bench(page, server.address, request.param)
     assert not said, said
 
 

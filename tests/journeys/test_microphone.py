@@ -2,11 +2,10 @@
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Playwright, expect
 
 from tests.journeys.browser import GIVE_UP_MS, SIZES, is_fault, started
 from tests.journeys.conftest import serving
@@ -18,20 +17,20 @@ TONE, WITHIN = 391.0, 0.003
 TRIES = 4
 
 
-@pytest.fixture
-def hearing(chromium: str, tmp_path: Path) -> Iterator[Browser]:
+@pytest.fixture(scope="module")
+def hearing(player: Playwright, chromium: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
     """A browser whose microphone hears one spoke plucked."""
-    sound = tmp_path / "pluck.wav"
+    sound = tmp_path_factory.mktemp("sound") / "pluck.wav"
     sound.write_bytes(before_a_microphone(np.random.default_rng(22), TONE))
     ears = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={sound}"]
-    with started(chromium, ears) as browser:
+    with started(player, chromium, ears) as browser:
         yield browser
 
 
-@pytest.fixture
-def sealed(tmp_path: Path) -> Iterator[str]:
+@pytest.fixture(scope="module")
+def sealed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The bench book as tablets open it: by https, vouched for by the workshop's own authority."""
-    with serving(tmp_path, sealed=True) as server:
+    with serving(tmp_path_factory.mktemp("sealed"), sealed=True) as server:
         yield server.address
 
 
