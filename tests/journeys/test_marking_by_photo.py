@@ -152,7 +152,9 @@ def hand_back_and_erase(page: Page, job: str) -> None:
     with page.expect_response(lambda answer: answer.request.method == "POST"):
         page.get_by_role("button", name="call it off").click()
     page.goto(f"/job/{job}/check-in/")
-    page.goto(f"/bike/{page.locator('.hang-tag .tag-code').first.inner_text()}/")
+    tag = re.search(r"PB-\d+", page.locator(".hang-tag").first.inner_text())
+    assert tag is not None
+    page.goto(f"/bike/{tag[0]}/")
     owner = page.locator('a[href^="/owner/"]').first.get_attribute("href")
     page.goto(f"{owner}erase/")
     page.get_by_label(re.compile("passphrase")).fill(PASSPHRASE)
