@@ -17,7 +17,7 @@ FLAGS = [
 SIZES = {"tablet": (1180, 820), "phone": (390, 844)}
 # Every step waits for what it wants to see. This only ends a wait for what will never be there, so it is long: a busy machine
 # is no fault of a page.
-GIVE_UP_MS = int(os.environ.get("TMP_GIVE_UP", "180000"))
+GIVE_UP_MS = 180_000
 
 
 def program() -> str:
