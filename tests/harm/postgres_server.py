@@ -109,7 +109,10 @@ def _laid() -> Path:
     atexit.register(kept.close)
     folder = kept.enter_context(_own_folder())
     _make(folder)
-    with _begun(folder, stop="fast") as server, tempfile.TemporaryDirectory(prefix="pinchbolt-pg-home-") as home:
+    with (
+        _begun(folder, stop="fast") as server,
+        tempfile.TemporaryDirectory(prefix="pinchbolt-pg-home-") as home,
+    ):
         walk_all_steps(Path(home), {"PINCHBOLT_DATABASE": server.url})
     return folder / "data"
 

@@ -27,7 +27,8 @@ TOLD = tomllib.loads(
 BIKES: dict[str, dict[str, Any]] = {bike["id"]: bike for bike in TOLD["bike"]}
 BY_TAPS = ("child's coaster bike", "fixed track bike")
 ON_THE_PHONE = "fixed track bike"
-# What a page does by itself: fetch a form, fill it in where it has such a field and answer, and send it.
+# What a page does by itself: fetch a form, fill it in where it has such a field and answer, and send it. What was done leads on: whither,
+# the taps look.
 FILL_AND_SEND = """async ([address, entries]) => {
   const page = new DOMParser().parseFromString(await (await fetch(address)).text(), "text/html");
   const form = page.querySelector("form[data-keep]");
@@ -40,8 +41,8 @@ FILL_AND_SEND = """async ([address, entries]) => {
     }
     data.set(name, value);
   }
-  const answer = await fetch(form.getAttribute("action"), {method: "POST", body: new URLSearchParams(data)});
-  return answer.ok ? "" : `${address}: ${answer.status}`;
+  const answer = await fetch(form.getAttribute("action"), {method: "POST", body: new URLSearchParams(data), redirect: "manual"});
+  return answer.type === "opaqueredirect" ? "" : `${address}: ${answer.status}`;
 }"""
 
 
