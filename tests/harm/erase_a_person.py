@@ -1,4 +1,4 @@
-"""A home folder in which a person was written down everywhere; then it is copied, and they are erased: python -m tests.harm.erase_a_person COPY."""
+"""A home folder in which a person was written down everywhere; it is copied, then they go: python -m tests.harm.erase_a_person COPY."""
 
 import shutil
 import sys
