@@ -7,6 +7,7 @@ import sys
 import pytest
 
 import launch
+from tests.journeys.browser import PROGRAMS
 
 
 @pytest.fixture(autouse=True)
@@ -215,6 +216,14 @@ def test_the_gate_does_not_pass_without_what_it_needs(bare_machine, monkeypatch)
     ):
         launch.test([])
     assert bare_machine == []
+
+
+@pytest.mark.parametrize("browser", [*PROGRAMS, "none"])
+def test_any_browser_of_the_journeys_will_do(monkeypatch, browser):
+    """The one without windows is asked for only where none is here."""
+    here = (browser, "pdftoppm", "initdb")
+    monkeypatch.setattr(launch.shutil, "which", lambda name, **_: name if name in here else None)
+    assert launch.lacking_packages() == ([PROGRAMS[0]] if browser == "none" else [])
 
 
 def test_only_a_user_who_may_is_let_install(monkeypatch):
