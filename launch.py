@@ -318,8 +318,10 @@ def test(arguments: list) -> int:
 
 def lacking_packages() -> list:
     """Return the Debian packages that the browser, paper and PostgreSQL tests need and that are not here."""
+    # The first is Chromium without windows: the tests take a third less time in it.
+    browsers = ("chromium-headless-shell", "chromium", "chromium-browser")
     needs = {
-        "chromium": shutil.which("chromium") or shutil.which("chromium-browser"),
+        browsers[0]: any(shutil.which(name) for name in browsers),
         "poppler-utils": shutil.which("pdftoppm"),
         "postgresql": shutil.which("initdb") or glob.glob("/usr/lib/postgresql/*/bin/initdb"),
     }

@@ -21,9 +21,10 @@ from statistics import median
 from uuid import uuid4
 
 from PIL import Image
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import Page, expect
 
 from tests.journeys.bad_signal import BadSignal, bad_signal
+from tests.journeys.browser import playing, program
 from tests.journeys.conftest import serving
 from tests.journeys.tablet import PATIENCE_S, Tablet, tablet
 from tests.journeys.test_something_came_up import taken_in
@@ -146,9 +147,9 @@ def score(acts: int, kills: int, lost: float, seed: int = 20) -> bool:
     with tempfile.TemporaryDirectory(prefix="pinchbolt-cellar-") as name:
         folder = Path(name)
         Image.new("RGB", (40, 30), "grey").save(folder / "seen.jpg")
-        with serving(folder) as server, sync_playwright() as player:
+        with serving(folder) as server, playing() as player:
             port = int(server.address.rpartition(":")[2])
-            with bad_signal(port, lost) as door, tablet(player, "chromium", folder / "profile") as bench:
+            with bad_signal(port, lost) as door, tablet(player, program(), folder / "profile") as bench:
                 cellar = Cellar(bench, door, seed, (folder / "seen.jpg").read_bytes())
                 cellar.open()
                 rounds = max(kills, 1)

@@ -10,7 +10,7 @@ import tempfile
 from pathlib import Path
 
 from playwright.sync_api import Browser, sync_playwright
-from take import FLAGS, SIZES, screens, serve, sign_in, wait_for
+from take import FLAGS, SIZES, program, screens, serve, sign_in, wait_for
 
 # What a page takes before it begins, the words that stand in it unfolded (without what a chooser offers), and where the thing to
 # do ends.
@@ -65,7 +65,7 @@ def main() -> None:
     try:
         wait_for(address)
         with sync_playwright() as tools:
-            browser = tools.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
+            browser = tools.chromium.launch(executable_path=program(), args=FLAGS)
             found = measured(browser, address, home, folder)
             browser.close()
     finally:

@@ -14,6 +14,10 @@ from pathlib import Path
 from playwright.sync_api import Page, sync_playwright
 
 HERE = Path(__file__).resolve().parent
+# Also where the launcher did not start it.
+sys.path.insert(0, str(HERE.parents[1]))
+from tests.journeys.browser import program  # noqa: E402
+
 SIZES = {"tablet": (1180, 820), "phone": (390, 844)}
 FLAGS = "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking --disable-sync".split()
 
@@ -121,7 +125,7 @@ def main() -> None:
     try:
         wait_for(address)
         with sync_playwright() as tools:
-            browser = tools.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
+            browser = tools.chromium.launch(executable_path=program(), args=FLAGS)
             for name, (width, height) in SIZES.items():
                 page = browser.new_page(viewport={"width": width, "height": height})
                 page.goto(f"{address}/sign-in/")

@@ -150,11 +150,12 @@ MORE = (
 
 
 def every_page_drawn(client: Client, cast: Cast) -> dict[str, str]:
-    """What each page says to this client, by its address; what is no page of its own (a file, a refusal) is left out."""
+    """What each page says to this client, by the address that it led to; what is no page of its own (a file, a refusal) is left out."""
     drawn = {}
     for route in (*PAGES, *MORE):
         address = filled(route, cast)
         told = client.get(address, follow=True)
         if told.status_code == 200 and told["Content-Type"].startswith("text/html"):
-            drawn[address] = told.content.decode()
+            led = told.redirect_chain[-1][0] if told.redirect_chain else address
+            drawn[led] = told.content.decode()
     return drawn

@@ -20,10 +20,11 @@ def main(first: int, step: int) -> None:
 
     django.setup()
     from django.conf import settings
-    from django.core.management import call_command
+
+    from pinchbolt.serving.migrating import migrate
 
     settings.ALLOWED_HOSTS.append("testserver")
-    call_command("migrate", verbosity=0)
+    migrate()
     from pinchbolt.records.models import Workshop
     from tests import story
     from tests.bench.job_screens.acts import ACTS

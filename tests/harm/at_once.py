@@ -17,11 +17,11 @@ def main(rounds: int) -> None:
     import django
 
     django.setup()
-    from django.core.management import call_command
     from django.db import connections
 
     from pinchbolt.errors import PinchboltError
     from pinchbolt.records.models import Workshop
+    from pinchbolt.serving.migrating import migrate
     from tests import story
 
     def together(acts: list[Callable[[], object]]) -> Counter[str]:
@@ -47,7 +47,7 @@ def main(rounds: int) -> None:
             hand.join()
         return Counter(ends)
 
-    call_command("migrate", verbosity=0)
+    migrate()
     story.open_shop()
     Workshop.objects.update(stands=12)
     seen: dict[str, list[tuple[Counter[str], int]]] = {}

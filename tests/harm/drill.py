@@ -121,7 +121,7 @@ def _play(
 
 def _on_postgresql(what: str, rounds: int) -> Played:
     try:
-        with running() as server, tempfile.TemporaryDirectory(prefix="pinchbolt-drill-") as place:
+        with running(laid=True) as server, tempfile.TemporaryDirectory(prefix="pinchbolt-drill-") as place:
             return _play(what, "PostgreSQL", rounds, Path(place), server.url, server.kill_and_start)
     except NotInstalled as missing:
         return Played(what, "PostgreSQL", {}, 0.0, str(missing))

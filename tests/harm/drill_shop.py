@@ -67,15 +67,15 @@ class Drill:
 
         django.setup()
         from django.contrib.auth import get_user_model
-        from django.core.management import call_command
         from django.utils import timezone
 
         from pinchbolt.api.signing_in import token_for
         from pinchbolt.records.models import Part, Workshop
+        from pinchbolt.serving.migrating import migrate
         from pinchbolt.workshop.stays.check_in import CheckInRequest, check_in
         from tests import story
 
-        call_command("migrate", verbosity=0)
+        migrate()
         first, _ = story.open_shop()
         Workshop.objects.update(stands=HANDS)
         self.at = []

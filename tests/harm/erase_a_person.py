@@ -1,5 +1,6 @@
-"""A home folder in which a person was written down everywhere, and erased where that is asked: python -m tests.harm.erase_a_person erase."""
+"""A home folder in which a person was written down everywhere; it is copied, then they go: python -m tests.harm.erase_a_person COPY."""
 
+import shutil
 import sys
 
 import django
@@ -10,6 +11,8 @@ from pinchbolt.serving.backup import back_up
 from pinchbolt.serving.migrating import migrate
 
 migrate()
+
+from django.db import connection
 
 from pinchbolt.records.models import Person, SentText
 from pinchbolt.serving.home import home_folder
@@ -25,7 +28,8 @@ told = worked_and_signed(story.checked_in())
 take(told, ("dov-ellenby-home.fit", ride_of(248, 40.0)))
 SentText.objects.create(event=told.record.events.latest("pk"), text="Dear Dov Ellenby, your bike is ready.")
 owner = gone(told)
-if sys.argv[1:] == ["erase"]:
-    erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
-    back_up(NOW)
-    write_out(home_folder() / "out", NOW, "0")
+connection.close()
+shutil.copytree(home_folder(), sys.argv[1])
+erase_owner(EraseRequest(owner.pk, PASSPHRASE), by=marnie.pk, key="erase-00001", now=NOW)
+back_up(NOW)
+write_out(home_folder() / "out", NOW, "0")

@@ -1,16 +1,21 @@
 """A PostgreSQL server of our own: in a folder of its own, on loopback, never as root, gone afterwards."""
 
+import atexit
 import glob
 import os
 import shutil
 import signal
 import socket
 import subprocess
+import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+
+from tests.new_home import walk_all_steps
 
 
 class NotInstalled(Exception):
@@ -77,41 +82,79 @@ def _lives(one: int) -> bool:
 
 
 @contextmanager
-def serving(*settings: str) -> Iterator[str]:
-    """The address of a new, empty database; the server stops and its folder goes when the block ends."""
-    with running(None, *settings) as server:
+def serving(*settings: str, laid: bool = False) -> Iterator[str]:
+    """The address of a new, empty database (`laid`: with our tables); the server stops and its folder goes when the block ends."""
+    with running(None, *settings, laid=laid) as server:
         yield server.url
 
 
 @contextmanager
-def running(within: Path | None = None, *settings: str) -> Iterator[Running]:
+def running(within: Path | None = None, *settings: str, laid: bool = False) -> Iterator[Running]:
     """A server with a new, empty database in a folder of its own (within *within*), gone when the block ends; *settings* as
-    "name=value" of its own.
+    "name=value" of its own. `laid`: all steps of our tables are walked there already, of a copy.
     """
-    here = programs()
+    with _own_folder(within) as folder:
+        if laid:
+            _quietly([*_as_user(), "cp", "--archive", str(_laid()), str(folder / "data")])
+        else:
+            _make(folder)
+        with _begun(folder, *settings) as server:
+            yield server
+
+
+@cache
+def _laid() -> Path:
+    """The data of a server that stopped in good order, our tables in it: the steps are walked once a process."""
+    kept = ExitStack()
+    atexit.register(kept.close)
+    folder = kept.enter_context(_own_folder())
+    _make(folder)
+    with (
+        _begun(folder, stop="fast") as server,
+        tempfile.TemporaryDirectory(prefix="pinchbolt-pg-home-") as home,
+    ):
+        walk_all_steps(Path(home), {"PINCHBOLT_DATABASE": server.url})
+    return folder / "data"
+
+
+def _as_user() -> list[str]:
+    return ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []
+
+
+@contextmanager
+def _own_folder(within: Path | None = None) -> Iterator[Path]:
+    programs()
     words = ["mktemp", "-d", f"{within or '/tmp'}/pinchbolt-pg-XXXXXX"]
     folder = Path(subprocess.check_output(words, text=True).strip())
-    as_user = ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []
-    if as_user:
-        shutil.chown(folder, "postgres")
+    try:
+        if _as_user():
+            shutil.chown(folder, "postgres")
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _make(folder: Path) -> None:
+    words = ["-D", str(folder / "data"), "-U", "bench", "-A", "trust", "--no-sync"]
+    _quietly([*_as_user(), f"{programs()}/initdb", *words])
+
+
+@contextmanager
+def _begun(folder: Path, *settings: str, stop: str = "immediate") -> Iterator[Running]:
+    """The server of this folder on a free port, until the block ends."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     data = folder / "data"
-    make = [*as_user, f"{here}/initdb", "-D", str(data), "-U", "bench", "-A", "trust", "--no-sync"]
     options = f"-p {port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={folder} -c fsync=off"
     options += "".join(f" -c {one}" for one in settings)
-    server = [*as_user, f"{here}/pg_ctl", "-D", str(data), "-l", str(folder / "log"), "-w"]
+    server = [*_as_user(), f"{programs()}/pg_ctl", "-D", str(data), "-l", str(folder / "log"), "-w"]
     begin = (*server, "-o", options, "start")
+    _quietly(list(begin))
     try:
-        _quietly(make)
-        _quietly(list(begin))
-        try:
-            yield Running(f"postgresql://bench@127.0.0.1:{port}/postgres", data, begin)
-        finally:
-            _quietly([*server, "-m", "immediate", "stop"])
+        yield Running(f"postgresql://bench@127.0.0.1:{port}/postgres", data, begin)
     finally:
-        shutil.rmtree(folder, ignore_errors=True)
+        _quietly([*server, "-m", stop, "stop"])
 
 
 def _quietly(command: list[str]) -> None:

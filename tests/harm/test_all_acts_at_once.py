@@ -48,7 +48,7 @@ def test_what_eight_tablets_send_at_once_is_written_once(database: str, tmp_path
             programs()
         except NotInstalled as missing:
             pytest.skip(str(missing))
-        with serving() as url:
+        with serving(laid=True) as url:
             seen = played(database, tmp_path, url)
     assert len(seen) >= 2
     for name, ended in seen.items():

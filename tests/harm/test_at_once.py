@@ -11,7 +11,6 @@ import pytest
 
 from tests.harm.at_once import HANDS, RACES
 from tests.harm.postgres_server import NotInstalled, programs, serving
-from tests.new_home import lay_new
 
 ROOT = Path(__file__).resolve().parents[2]
 ROUNDS = int(os.environ.get("PINCHBOLT_RACES", "1"))
@@ -29,7 +28,7 @@ def url(request: pytest.FixtureRequest) -> Iterator[str]:
         programs()
     except NotInstalled as missing:
         pytest.skip(str(missing))
-    with serving() as address:
+    with serving(laid=True) as address:
         yield address
 
 
@@ -37,7 +36,7 @@ def test_what_eight_people_do_at_once_is_done_once(url: str, tmp_path: Path) -> 
     """Eight bikes are eight, one mark is one bike, one bike has one job, one handover, one stand, one correction."""
     around = {name: value for name, value in os.environ.items() if name != "PINCHBOLT_DATABASE"}
     around |= {
-        "PINCHBOLT_HOME": str(lay_new(tmp_path)),
+        "PINCHBOLT_HOME": str(tmp_path),
         "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
         "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
     }

@@ -23,8 +23,11 @@ PERSON = (
 BILLS = "bill-buyers.csv"
 
 
-def home_of(folder: Path, *words: str) -> dict[str, bytes]:
-    """Every file of a home folder after the story, in small letters."""
+@pytest.fixture(scope="module")
+def homes(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """The home folder while the owner is known, and the same with the owner erased, a backup and an export made since."""
+    folder = tmp_path_factory.mktemp("erased")
+    before, after = folder / "before", folder / "after"
     kept = {
         name: value
         for name, value in os.environ.items()
@@ -32,36 +35,35 @@ def home_of(folder: Path, *words: str) -> dict[str, bytes]:
     }
     more = {
         "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT)]),
-        "PINCHBOLT_HOME": str(lay_new(folder)),
+        "PINCHBOLT_HOME": str(lay_new(after)),
         "DJANGO_SETTINGS_MODULE": "pinchbolt.serving.settings",
     }
     done = subprocess.run(
-        [sys.executable, "-m", "tests.harm.erase_a_person", *words],
+        [sys.executable, "-m", "tests.harm.erase_a_person", str(before)],
         env={**kept, **more}, cwd=ROOT, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
+    return before, after
+
+
+def files_of(home: Path) -> dict[str, bytes]:
+    """Every file of a home folder, in small letters."""
     return {
-        path.relative_to(folder).as_posix(): path.read_bytes().lower()
-        for path in folder.rglob("*")
+        path.relative_to(home).as_posix(): path.read_bytes().lower()
+        for path in home.rglob("*")
         if path.is_file()
     }
 
 
 @pytest.fixture(scope="module")
-def before(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
-    """The home folder while the owner is known."""
-    return home_of(tmp_path_factory.mktemp("known"))
+def after(homes: tuple[Path, Path]) -> dict[str, bytes]:
+    """What lies there once the owner is erased."""
+    return files_of(homes[1])
 
 
-@pytest.fixture(scope="module")
-def after(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
-    """The same, with the owner erased, a backup and an export made since."""
-    return home_of(tmp_path_factory.mktemp("erased"), "erase")
-
-
-def test_before_the_person_is_there(before: dict[str, bytes]) -> None:
+def test_before_the_person_is_there(homes: tuple[Path, Path]) -> None:
     """The search itself: every word of them is found while they are known."""
-    files = b"".join(before.values())
+    files = b"".join(files_of(homes[0]).values())
     assert [words for words in PERSON if words not in files] == []
 
 

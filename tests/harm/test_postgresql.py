@@ -25,7 +25,7 @@ def url() -> Iterator[str]:
         programs()
     except NotInstalled as missing:
         pytest.skip(str(missing))
-    with serving() as address:
+    with serving(laid=True) as address:
         yield address
 
 

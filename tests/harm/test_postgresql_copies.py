@@ -42,7 +42,7 @@ def test_a_dump_comes_back_whole_with_its_rules_and_the_doctor_knows_its_age(tmp
         here = programs()
     except NotInstalled as missing:
         pytest.skip(str(missing))
-    with serving() as url:
+    with serving(laid=True) as url:
         _run(url, tmp_path, "-m", "tests.harm.writer", "3")
         keys, readings, database, backup = json.loads(_run(url, tmp_path, "-c", SAYS))
         assert readings == 3 and database and not backup

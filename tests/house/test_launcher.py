@@ -7,6 +7,7 @@ import sys
 import pytest
 
 import launch
+from tests.journeys.browser import PROGRAMS
 
 
 @pytest.fixture(autouse=True)
@@ -178,7 +179,7 @@ def bare_machine(monkeypatch):
     """A machine without browser, poppler and PostgreSQL, on which each command is written down instead of run."""
     commands = []
     monkeypatch.setattr(launch, "ensure", lambda kind: None)
-    monkeypatch.setattr(launch, "lacking_packages", lambda: ["chromium", "poppler-utils"])
+    monkeypatch.setattr(launch, "lacking_packages", lambda: ["chromium-headless-shell", "poppler-utils"])
     monkeypatch.setattr(launch, "apt_install", lambda packages: commands.append(["apt-get", *packages]))
     monkeypatch.setattr(launch, "call", lambda command, **more: commands.append(command[1:]) or 0)
     for name in ("CI", "PINCHBOLT_INSTALL_MISSING"):
@@ -190,7 +191,9 @@ def test_nothing_is_installed_on_the_machine_unasked(bare_machine, capsys):
     """What lacks is named with the command for it, the tests that need it are left out, and the rest is run."""
     assert launch.test(["tests/values"]) == 0
     assert bare_machine == [["-m", "pytest", "-n", "2", "tests/values"]]
-    assert "on Debian: apt-get install chromium poppler-utils, as root" in capsys.readouterr().out
+    assert (
+        "on Debian: apt-get install chromium-headless-shell poppler-utils, as root" in capsys.readouterr().out
+    )
 
 
 @pytest.mark.parametrize("way", ["word", "environment"])
@@ -199,24 +202,38 @@ def test_what_lacks_is_installed_when_asked(bare_machine, monkeypatch, way):
     if way == "environment":
         monkeypatch.setenv("PINCHBOLT_INSTALL_MISSING", "1")
     launch.test(["--install-missing"] if way == "word" else [])
-    assert bare_machine == [["apt-get", "chromium", "poppler-utils"], ["-m", "pytest", "-n", "2"]]
+    assert bare_machine == [
+        ["apt-get", "chromium-headless-shell", "poppler-utils"],
+        ["-m", "pytest", "-n", "2"],
+    ]
 
 
 def test_the_gate_does_not_pass_without_what_it_needs(bare_machine, monkeypatch):
     """Under CI tests that were left out would look like tests that passed."""
     monkeypatch.setenv("CI", "true")
-    with pytest.raises(launch.Refused, match="cannot run: chromium and poppler-utils not found"):
+    with pytest.raises(
+        launch.Refused, match="cannot run: chromium-headless-shell and poppler-utils not found"
+    ):
         launch.test([])
     assert bare_machine == []
+
+
+@pytest.mark.parametrize("browser", [*PROGRAMS, "none"])
+def test_any_browser_of_the_journeys_will_do(monkeypatch, browser):
+    """The one without windows is asked for only where none is here."""
+    here = (browser, "pdftoppm", "initdb")
+    monkeypatch.setattr(launch.shutil, "which", lambda name, **_: name if name in here else None)
+    assert launch.lacking_packages() == ([PROGRAMS[0]] if browser == "none" else [])
 
 
 def test_only_a_user_who_may_is_let_install(monkeypatch):
     """Somebody else is told so; no command is tried."""
     monkeypatch.setattr(launch.os, "geteuid", lambda: 1000, raising=False)
     with pytest.raises(
-        launch.Refused, match="chromium: not installed, for that needs Debian's apt-get, as root"
+        launch.Refused,
+        match="chromium-headless-shell: not installed, for that needs Debian's apt-get, as root",
     ):
-        launch.apt_install(["chromium"])
+        launch.apt_install(["chromium-headless-shell"])
 
 
 def program(folder, name, version):

@@ -5,6 +5,7 @@ import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from typing import TypeVar
 
 from tests.servers import free_port
 
@@ -54,6 +55,10 @@ class BadSignal:
         """What stands at the door goes on."""
         self._way.set()
 
+    def lost_where(self, asked: bytes) -> str:
+        """Whether this request is lost on its way there, or its answer on its way back; nothing where neither is."""
+        return "on its way back" if _is_act(asked) and self._chance.random() < self.lost else ""
+
     def serve(self) -> None:
         """Let connections in until the door is closed."""
         while True:
@@ -77,21 +82,31 @@ class BadSignal:
             asked = _request(near)
             if not asked or self.is_shut:
                 return
-            is_act = asked.startswith(b"POST") and b"x-act-by:" in asked[:4000].lower()
-            if is_act:
+            if _is_act(asked):
                 self._stands.set()
                 self._way.wait(PATIENCE_S)
+            where = self.lost_where(asked)
+            if where == "on its way there":
+                return
             with socket.create_connection(("127.0.0.1", self.onward)) as far:
                 self._open.add(far)
                 far.sendall(_closing(asked))
                 answer = b"".join(iter(lambda: far.recv(_PIECE), b""))
                 self._open.discard(far)
-            if is_act and self._chance.random() < self.lost:
+            if where == "on its way back":
                 self.answers_lost += 1
                 return
             if not self.is_shut:
                 near.sendall(answer)
             self._open.discard(near)
+
+
+Door = TypeVar("Door", bound=BadSignal)
+
+
+def _is_act(asked: bytes) -> bool:
+    """Whether it comes from a tablet's box."""
+    return asked.startswith(b"POST") and b"x-act-by:" in asked[:4000].lower()
 
 
 def _request(near: socket.socket) -> bytes:
@@ -123,8 +138,14 @@ def _closing(asked: bytes) -> bytes:
 
 @contextmanager
 def bad_signal(onward: int, lost: float = 0.0) -> Iterator[BadSignal]:
-    """A door before the server at port *onward*."""
-    door = BadSignal(onward, lost)
+    """A door before the server at port *onward*, which loses that share of answers."""
+    with standing(BadSignal(onward, lost)) as door:
+        yield door
+
+
+@contextmanager
+def standing(door: Door) -> Iterator[Door]:
+    """This door, as long as the block lasts."""
     thread = threading.Thread(target=door.serve, daemon=True)
     thread.start()
     try:

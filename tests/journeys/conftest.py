@@ -1,4 +1,4 @@
-"""A real server on a free port with a home folder of its own, and a browser that reports what its console says."""
+"""A real server with a home folder of its own, and a browser: one of each for all journeys that bring a bike of their own."""
 
 import atexit
 import os
@@ -13,7 +13,9 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser, Playwright
 
+from tests.journeys.browser import PROGRAMS, playing, program, started
 from tests.new_home import lay_new
 from tests.servers import GIVE_UP_S, answered, free_port
 
@@ -22,16 +24,20 @@ ROOT = Path(__file__).resolve().parents[2]
 
 @dataclass(slots=True)
 class Server:
-    """Where the server is, and what it wrote."""
+    """Where the server is, what it wrote, and its home folder."""
 
     address: str
     log: Path
+    home: Path
 
 
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
-    """The real settings, migrated, with a small workshop in it, served by the server of a release."""
-    with serving(tmp_path) as found:
+@pytest.fixture(scope="package")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """A small workshop, served by the server of a release: one for all journeys, each with a new owner (`people.new_owner`).
+
+    What a journey says of the workshop as a whole, or leaves behind in it, asks for a server of its own (`serving`).
+    """
+    with serving(tmp_path_factory.mktemp("small-shop")) as found:
         yield found
 
 
@@ -56,10 +62,10 @@ def serving(folder: Path, *, sealed: bool = False, before: str = "", first: str 
         subprocess.Popen(command, env=env, cwd=ROOT, stdout=out, stderr=out) as process,
     ):
         try:
-            found = Server(f"http://127.0.0.1:{port}", log)
+            found = Server(f"http://127.0.0.1:{port}", log, home)
             # It is asked in the clear, which is answered from this machine either way.
             _until_it_answers(found, process)
-            yield Server(found.address.replace("http:", "https:"), log) if sealed else found
+            yield Server(found.address.replace("http:", "https:"), log, home) if sealed else found
         finally:
             process.terminate()
             process.wait(GIVE_UP_S)
@@ -100,9 +106,37 @@ def _until_it_answers(server: Server, process: subprocess.Popen[bytes]) -> None:
 @pytest.fixture(scope="session")
 def chromium() -> str:
     """The browser's program; without one the journeys are left out, save in the gate, where that is a fault."""
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
-    if found is None:
+    found = program()
+    if not found:
         if os.environ.get("CI") == "true":
-            pytest.fail("No chromium is installed here, and the gate needs it: install the chromium package.")
-        pytest.skip("No chromium is installed here, so no journey was made. Install the chromium package.")
+            pytest.fail(
+                f"No browser is installed here, and the gate needs it: install the {PROGRAMS[0]} package."
+            )
+        pytest.skip(
+            f"No browser is installed here, so no journey was made. Install the {PROGRAMS[0]} package."
+        )
     return found
+
+
+@pytest.fixture(scope="package")
+def player(chromium: str) -> Iterator[Playwright]:
+    """What drives browsers; gone before tests of another folder run."""
+    with playing() as found:
+        yield found
+
+
+@pytest.fixture(scope="package")
+def one_browser(player: Playwright, chromium: str) -> Iterator[Browser]:
+    """The browser of all journeys, for what a whole file opens in it."""
+    with started(player, chromium) as found:
+        yield found
+
+
+@pytest.fixture
+def browser(one_browser: Browser) -> Iterator[Browser]:
+    """The browser of all journeys. Each opens pages of its own in it, which share nothing and end with it."""
+    before = one_browser.contexts
+    yield one_browser
+    for context in one_browser.contexts:
+        if context not in before:
+            context.close()

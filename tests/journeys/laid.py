@@ -1,5 +1,7 @@
 """Pages that the test's own client drew, laid into a browser: a small server of this process hands them out, and our own files.
 
+No server of the program is started.
+
 The browser keeps our files and what it compiled of them from one page to the next. Were each request handed to the test instead,
 it would keep nothing: every page would fetch and read every script and font anew.
 """
@@ -13,9 +15,7 @@ from pathlib import Path
 from urllib.parse import unquote
 
 from django.contrib.staticfiles import finders
-from playwright.sync_api import Browser
-
-from tests.journeys.browser import started
+from playwright.sync_api import Browser, BrowserContext, ProxySettings
 
 _HOST = "bench.invalid"
 ADDRESS = f"http://{_HOST}"
@@ -23,19 +23,21 @@ ADDRESS = f"http://{_HOST}"
 
 
 @contextmanager
-def laid_pages(chromium: str, pages: dict[str, str], *scripts: Path) -> Iterator[Browser]:
-    """A browser that finds these pages under `ADDRESS`, each by its path and query, and scripts by their names.
+def laid_pages(
+    browser: Browser, pages: dict[str, str], *scripts: Path, language: str | None = None
+) -> Iterator[BrowserContext]:
+    """Where this browser finds these pages under `ADDRESS`, each by its path and query, and scripts by their names.
 
-    A page that is added later is found as well.
+    A page that is added later is found as well. *language* is the tablet's.
     """
     files = {f"/{script.name}": script for script in scripts}
     hands = type("Handing", (_Handing,), {"pages": pages, "files": files})
     with ThreadingHTTPServer(("127.0.0.1", 0), hands) as server:
         threading.Thread(target=server.serve_forever, daemon=True).start()
         try:
-            leads = f"--host-resolver-rules=MAP {_HOST} 127.0.0.1:{server.server_port}"
-            with started(chromium, [leads]) as browser:
-                yield browser
+            here: ProxySettings = {"server": f"http://127.0.0.1:{server.server_port}"}
+            with browser.new_context(proxy=here, base_url=ADDRESS, locale=language) as context:
+                yield context
         finally:
             server.shutdown()
 
@@ -48,7 +50,8 @@ class _Handing(BaseHTTPRequestHandler):
     files: dict[str, Path]
 
     def do_GET(self) -> None:
-        path = unquote(self.path)
+        # As one asks who passes requests on: by the whole address.
+        path = unquote(self.path.removeprefix(ADDRESS))
         if path.startswith("/static/"):
             found = finders.find(path.removeprefix("/static/").partition("?")[0])
             return self._file(Path(found)) if isinstance(found, str) else self._answer(404)

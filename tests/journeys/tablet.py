@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from playwright.sync_api import Page, Playwright, expect
+from playwright.sync_api import Page, Playwright
 
 from tests.journeys.browser import FLAGS
 
@@ -67,7 +67,6 @@ class Tablet:
 @contextmanager
 def tablet(player: Playwright, program: str, profile: Path) -> Iterator[Tablet]:
     """A tablet, switched off and without its profile at the end."""
-    expect.set_options(timeout=PATIENCE_S * 1000)
     profile.mkdir(parents=True, exist_ok=True)
     found = Tablet(player, program, profile)
     try:

@@ -10,9 +10,9 @@ from typing import Any
 from urllib.error import HTTPError
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
-from tests.journeys.browser import opened, started
+from tests.journeys.browser import opened
 from tests.journeys.conftest import Server, serving
 from tests.journeys.people import NAMES, PASSPHRASE
 
@@ -129,66 +129,65 @@ def part_came_wrong(page: Page, job: int) -> None:
     expect(page.locator(".part-row-wanted .note", has_text="not what we ordered").first).to_be_visible()
 
 
-def test_a_day_of_seven_bikes_goes_through_the_book(server: Server, chromium: str) -> None:
+def test_a_day_of_seven_bikes_goes_through_the_book(server: Server, browser: Browser) -> None:
     """From the first check-in to the evening: every promise has its odds, what goes wrong is listed with the one call, nothing is lost."""
     door = Door(server.address)
-    with started(chromium) as browser:
-        page = opened(browser, "tablet", server.address)
-        signed_in(page)
-        jobs = [taken_in_at_the_counter(page)]
-        jobs += [door.take_in(number, ("small", "usual", "big")[number % 3]) for number in range(1, 7)]
-        assert len(set(jobs)) == 7
-        told = {one["job"]: one for one in door.ask("GET", "/promises")}
-        assert set(told) == set(jobs) and all(one["told"] >= 0.5 for one in told.values())
-        # Work is agreed, and two people begin.
-        for job, work in zip(jobs[1:], WORK, strict=True):
-            if job != jobs[6]:
-                door.agreed(job, work)
-        for stand, job in enumerate(jobs[1:3], start=1):
-            door.ask("POST", f"/job/{job}/start", {"stand": stand})
-        # One grows: more is found on the stand.
-        door.line(jobs[2], "bottom-bracket")
-        grown = next(one for one in door.ask("GET", "/promises") if one["job"] == jobs[2])
-        assert "work was added" in grown["has_grown"]
-        # One owner is asked and does not answer.
-        door.line(jobs[6], "safety-check")
-        door.ask("POST", f"/job/{jobs[6]}/ask", {})
-        door.ask("POST", f"/job/{jobs[6]}/tried", {"how": "phone"})
-        # One part comes wrong.
-        door.agreed(jobs[0], "chain")
-        part_came_wrong(page, jobs[0])
-        # The day on the board says all of it; the promise that can't be held is given anew, with its odds.
-        page.goto("/day/")
-        expect(
-            page.get_by_role("region", name="Waiting for the owner").get_by_text("Owner 6").first
-        ).to_be_visible()
-        expect(
-            page.get_by_role("region", name="Waiting for a part").get_by_text("Ada Merrow").first
-        ).to_be_visible()
-        page.goto(f"/job/{jobs[2]}/came-up/promise/")
-        page.locator("input[name=with_odds]").first.check(force=True)
-        page.get_by_role("radio", name="more work").check(force=True)
-        page.get_by_role("radio", name="by phone").check(force=True)
-        page.get_by_role("button", name="promise it").click()
-        page.wait_for_url(re.compile(r"/came-up/(\?|#|$)"))
-        expect(page.locator(".job-promise")).to_contain_text("promised")
-        # A drop-in at the counter.
-        drop_in = door.take_in(7, "small")
-        door.agreed(drop_in, "tyre-tube")
-        page.goto("/day/")
-        expect(page.get_by_text("Owner 7").first).to_be_visible()
-        # The evening: what is wrong and what is to order, next week's letters, tomorrow's plan, the calendar.
-        page.goto("/parts/")
-        expect(page.get_by_role("region", name="Wrong").get_by_text("Northern Spares")).to_be_visible()
-        ordered_in_the_evening(page, sold_by_a_supplier(door, jobs[1]))
-        written_to_for_next_week(page)
-        board = door.ask("GET", "/day/ahead")
-        planned = {job["job"] for day in board["week"] for job in day["jobs"]}
-        assert drop_in in planned and len(board["promises"]) == 8
-        with urllib.request.urlopen(_feed(page), timeout=120) as answer:
-            assert answer.read().decode().count("BEGIN:VEVENT") == 8
-        page.goto("/day/how-well/")
-        expect(page.locator("h1")).to_have_text("How well it goes")
+    page = opened(browser, "tablet", server.address)
+    signed_in(page)
+    jobs = [taken_in_at_the_counter(page)]
+    jobs += [door.take_in(number, ("small", "usual", "big")[number % 3]) for number in range(1, 7)]
+    assert len(set(jobs)) == 7
+    told = {one["job"]: one for one in door.ask("GET", "/promises")}
+    assert set(told) == set(jobs) and all(one["told"] >= 0.5 for one in told.values())
+    # Work is agreed, and two people begin.
+    for job, work in zip(jobs[1:], WORK, strict=True):
+        if job != jobs[6]:
+            door.agreed(job, work)
+    for stand, job in enumerate(jobs[1:3], start=1):
+        door.ask("POST", f"/job/{job}/start", {"stand": stand})
+    # One grows: more is found on the stand.
+    door.line(jobs[2], "bottom-bracket")
+    grown = next(one for one in door.ask("GET", "/promises") if one["job"] == jobs[2])
+    assert "work was added" in grown["has_grown"]
+    # One owner is asked and does not answer.
+    door.line(jobs[6], "safety-check")
+    door.ask("POST", f"/job/{jobs[6]}/ask", {})
+    door.ask("POST", f"/job/{jobs[6]}/tried", {"how": "phone"})
+    # One part comes wrong.
+    door.agreed(jobs[0], "chain")
+    part_came_wrong(page, jobs[0])
+    # The day on the board says all of it; the promise that can't be held is given anew, with its odds.
+    page.goto("/day/")
+    expect(
+        page.get_by_role("region", name="Waiting for the owner").get_by_text("Owner 6").first
+    ).to_be_visible()
+    expect(
+        page.get_by_role("region", name="Waiting for a part").get_by_text("Ada Merrow").first
+    ).to_be_visible()
+    page.goto(f"/job/{jobs[2]}/came-up/promise/")
+    page.locator("input[name=with_odds]").first.check(force=True)
+    page.get_by_role("radio", name="more work").check(force=True)
+    page.get_by_role("radio", name="by phone").check(force=True)
+    page.get_by_role("button", name="promise it").click()
+    page.wait_for_url(re.compile(r"/came-up/(\?|#|$)"))
+    expect(page.locator(".job-promise")).to_contain_text("promised")
+    # A drop-in at the counter.
+    drop_in = door.take_in(7, "small")
+    door.agreed(drop_in, "tyre-tube")
+    page.goto("/day/")
+    expect(page.get_by_text("Owner 7").first).to_be_visible()
+    # The evening: what is wrong and what is to order, next week's letters, tomorrow's plan, the calendar.
+    page.goto("/parts/")
+    expect(page.get_by_role("region", name="Wrong").get_by_text("Northern Spares")).to_be_visible()
+    ordered_in_the_evening(page, sold_by_a_supplier(door, jobs[1]))
+    written_to_for_next_week(page)
+    board = door.ask("GET", "/day/ahead")
+    planned = {job["job"] for day in board["week"] for job in day["jobs"]}
+    assert drop_in in planned and len(board["promises"]) == 8
+    with urllib.request.urlopen(_feed(page), timeout=120) as answer:
+        assert answer.read().decode().count("BEGIN:VEVENT") == 8
+    page.goto("/day/how-well/")
+    expect(page.locator("h1")).to_have_text("How well it goes")
 
 
 def sold_by_a_supplier(door: Door, job: int) -> str:

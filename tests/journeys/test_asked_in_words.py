@@ -1,21 +1,11 @@
 """Five everyday questions on the page, asked as they are said at the counter: no code is typed and none is chosen."""
 
-from collections.abc import Iterator
-
-import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.bench.test_fit_pages import EVERYDAY
-from tests.journeys.browser import is_fault, opened, started
+from tests.journeys.browser import is_fault, opened
 from tests.journeys.conftest import Server
 from tests.journeys.people import NAMES, PASSPHRASE
-
-
-@pytest.fixture
-def browser(chromium: str) -> Iterator[Browser]:
-    """The browser."""
-    with started(chromium) as found:
-        yield found
 
 
 def test_five_everyday_questions_are_answered_by_words_alone(browser: Browser, server: Server) -> None:

@@ -10,11 +10,13 @@ from collections import Counter
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Locator, Page, Route, expect
+from playwright.sync_api import Browser, Locator, Page, expect
 
-from tests.journeys.browser import opened, started
+from tests.journeys.bad_signal import BadSignal, standing
+from tests.journeys.browser import opened
 from tests.journeys.test_own_workshop import WORDS, empty_home
 
 MOST_TABS = 400
@@ -86,8 +88,8 @@ class Keys(Taps):
 
     def go_to(self, what: Locator) -> None:
         """Tab until it has the focus."""
-        what.wait_for(state="attached")
-        self._tab_until(lambda: what.evaluate("one => one === document.activeElement"))
+        there = what.element_handle()
+        self._tab_until(lambda: self.page.evaluate("one => one === document.activeElement", there))
 
     def _tab_until(self, there: Callable[[], bool]) -> None:
         for _ in range(MOST_TABS):
@@ -97,23 +99,20 @@ class Keys(Taps):
         raise AssertionError("no key leads there")
 
 
-class Signal:
+class Signal(BadSignal):
     """Loses whatever is sent once, by turns before and after the workshop has it; the opening only before."""
 
-    def __init__(self, page: Page) -> None:
-        self.lost: list[str] = []
-        page.route("**/*", self._carry)
+    def __init__(self, onward: int) -> None:
+        super().__init__(onward)
+        self.marks: list[str] = []
 
-    def _carry(self, route: Route) -> None:
-        request = route.request
-        mark = re.search(r"key\W+([\w-]{8,})", request.post_data or "")
-        if request.method != "POST" or mark is None or mark[1] in self.lost:
-            route.continue_()
-            return
-        self.lost.append(mark[1])
-        if len(self.lost) % 2 == 0:
-            route.fetch(max_redirects=0)
-        route.abort("connectionreset")
+    def lost_where(self, asked: bytes) -> str:
+        """Each mark's first request."""
+        mark = re.search(rb"key\W+([\w-]{8,})", asked.partition(b"\r\n\r\n")[2])
+        if not asked.startswith(b"POST") or mark is None or mark[1].decode() in self.marks:
+            return ""
+        self.marks.append(mark[1].decode())
+        return "on its way back" if len(self.marks) % 2 == 0 else "on its way there"
 
 
 class Day:
@@ -131,31 +130,30 @@ class Day:
         """Press; the signal goes; all entries stand; try again, and it is in."""
         # What is reckoned beside a page (the days with their odds) brings fields of its own.
         expect(self.page.locator('[hx-trigger="load"]')).to_have_count(0)
-        before, lost = self.page.evaluate(STANDS), len(self.signal.lost)
+        before, lost = self.page.evaluate(STANDS), len(self.signal.marks)
         exact = isinstance(button, str)
         self.hands.press(self.page.locator(within).get_by_role("button", name=button, exact=exact).first)
         again = self.page.get_by_role("button", name="try again", exact=True)
         expect(again).to_be_visible()
-        assert len(self.signal.lost) == lost + 1
+        assert len(self.signal.marks) == lost + 1
         assert self.page.evaluate(STANDS) == before
         self.hands.press(again)
         # The page that answers holds a form with a mark of its own, or none.
         gone = "mark => ![...document.querySelectorAll('input[name=key]')].some(one => one.value === mark)"
-        self.page.wait_for_function(gone, arg=self.signal.lost[-1])
+        self.page.wait_for_function(gone, arg=self.signal.marks[-1])
         expect(again).to_be_hidden()
         expect(self.page.locator("[data-refused]")).to_have_count(0)
 
 
 @pytest.mark.parametrize(("size", "hand"), [("tablet", Keys), ("phone", Taps)])
 def test_the_first_day_without_a_lost_keystroke(
-    size: str, hand: type[Taps], chromium: str, tmp_path: Path
+    size: str, hand: type[Taps], browser: Browser, tmp_path: Path
 ) -> None:
     """Opened, checked in, asked, agreed, done, looked at twice, signed and handed over; every act is written once."""
-    with empty_home(tmp_path) as address, started(chromium) as browser:
-        page = opened(browser, size, address.partition("/open")[0])
-        page.set_default_timeout(120_000)
-        page.goto(address)
-        day = Day(page, hand(page), Signal(page))
+    with empty_home(tmp_path) as address, standing(Signal(urlsplit(address).port or 0)) as signal:
+        page = opened(browser, size, signal.address)
+        page.goto(f"/open{address.partition('/open')[2]}")
+        day = Day(page, hand(page), signal)
         open_the_shop(day)
         hang_the_tools(day)
         take_the_bike_in(day)

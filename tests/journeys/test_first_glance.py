@@ -1,6 +1,6 @@
 """What a page of a job shows before anybody scrolls: whose bike and which step in a narrow strip, and the thing to do.
 
-The pages are drawn by the test's own client and laid into one browser at both sizes; no server of the program is started.
+The pages are drawn by the test's own client and laid into one browser at both sizes.
 """
 
 import re
@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, expect
 
 from pinchbolt.records.models import Person, Workshop
 from tests import story
@@ -17,7 +17,7 @@ from tests.bench.conftest import clock, no_tries  # noqa: F401 (fixtures)
 from tests.bench.job_screens.conftest import asked_for, client_of, ready, started, with_brake_work
 from tests.bench.pages import PAGES
 from tests.journeys.browser import SIZES
-from tests.journeys.laid import ADDRESS, laid_pages
+from tests.journeys.laid import laid_pages
 from tests.story import STEM, Story
 from tests.workshop.wheels.wheel_story import brought, in_stand, rear_of
 
@@ -65,17 +65,31 @@ PAGES_LAID: dict[str, str] = {}
 
 
 @pytest.fixture(scope="module")
-def browser(chromium: str) -> Iterator[Browser]:
-    """One browser for all: each test has pages of its own in it."""
-    with laid_pages(chromium, PAGES_LAID) as found:
+def pages(one_browser: Browser) -> Iterator[BrowserContext]:
+    """Where all tests open their pages, so that the browser keeps our scripts and styles; of a tablet that speaks American."""
+    with laid_pages(one_browser, PAGES_LAID, language="en-US") as found:
         yield found
+
+
+@pytest.fixture
+def phone(pages: BrowserContext) -> Iterator[Page]:
+    """An empty page of a phone's size."""
+    with pages.new_page() as page:
+        page.set_viewport_size(px("phone"))
+        yield page
+
+
+def px(size: str) -> ViewportSize:
+    """The window at this size."""
+    width, height = SIZES[size]
+    return {"width": width, "height": height}
 
 
 def laid(page: Page, path: str, body: str) -> None:
     """Lay a drawn page into the browser, and no other, with our own files beside it."""
     PAGES_LAID.clear()
     PAGES_LAID[path] = body
-    page.goto(f"{ADDRESS}{path}")
+    page.goto(path)
 
 
 def drawn(client: Client, path: str) -> str:
@@ -85,14 +99,14 @@ def drawn(client: Client, path: str) -> str:
     return told.content.decode()
 
 
-def measured(browser: Browser, bodies: dict[str, str]) -> dict[tuple[str, str], dict[str, Any]]:
+def measured(pages: BrowserContext, bodies: dict[str, str]) -> dict[tuple[str, str], dict[str, Any]]:
     """What each drawn page shows at each size, by its path and the size."""
     found = {}
-    with browser.new_page() as page:
+    with pages.new_page() as page:
         for path, body in bodies.items():
             laid(page, path, body)
-            for size, (width, height) in SIZES.items():
-                page.set_viewport_size({"width": width, "height": height})
+            for size in SIZES:
+                page.set_viewport_size(px(size))
                 page.evaluate("dispatchEvent(new Event('resize'))")
                 found[path, size] = page.evaluate(MEASURE)
     return found
@@ -100,20 +114,20 @@ def measured(browser: Browser, bodies: dict[str, str]) -> dict[tuple[str, str], 
 
 @pytest.mark.parametrize(("stage", "below"), STEPS, ids=[one.__name__ for one, _ in STEPS])
 def test_the_thing_to_do_stands_in_the_first_glance(
-    db: None, browser: Browser, stage: Callable[[Story], Story], below: tuple[str, ...]
+    db: None, pages: BrowserContext, stage: Callable[[Story], Story], below: tuple[str, ...]
 ) -> None:
     """At every step, at both sizes: the strip is narrow, its targets are large, and one thing to do ends above the fold."""
     on = stage(story.checked_in("gravel-1x"))
     client = client_of("ines")
     bodies = {path: drawn(client, path) for path in (f"/job/{on.job}/{one}" for one in below)}
-    wrong = wrong_at_first_glance(browser, bodies)
+    wrong = wrong_at_first_glance(pages, bodies)
     assert not wrong, "\n".join(wrong)
 
 
-def wrong_at_first_glance(browser: Browser, bodies: dict[str, str]) -> list[str]:
+def wrong_at_first_glance(pages: BrowserContext, bodies: dict[str, str]) -> list[str]:
     """Where head and strip are broad, a target small, or the thing to do stands under the fold."""
     wrong = []
-    for (path, size), seen in measured(browser, bodies).items():
+    for (path, size), seen in measured(pages, bodies).items():
         width, height = SIZES[size]
         if seen["strip"] > MOST_PX[size] or seen["small"] or seen["hidden"]:
             wrong.append(f"{size} {path}: head and strip {seen}")
@@ -124,7 +138,7 @@ def wrong_at_first_glance(browser: Browser, bodies: dict[str, str]) -> list[str]
     return wrong
 
 
-def test_the_wheel_sheet_shows_its_next_act(db: None, browser: Browser) -> None:
+def test_the_wheel_sheet_shows_its_next_act(db: None, pages: BrowserContext) -> None:
     """Not measured, measured, read and half turned, turned: each time what comes next ends above the fold."""
     on = brought()
     client, below = client_of("ines"), f"/job/{on.job}/wheels/{rear_of(on)}/"
@@ -136,20 +150,22 @@ def test_the_wheel_sheet_shows_its_next_act(db: None, browser: Browser) -> None:
     while (one := stand.sheet().next) is not None:
         stand.turn(one.spoke, one.quarters)
     bodies[f"{below}?stage=turned"] = drawn(client, below)
-    wrong = wrong_at_first_glance(browser, bodies)
+    wrong = wrong_at_first_glance(pages, bodies)
     assert not wrong, "\n".join(wrong)
 
 
 @pytest.mark.parametrize("stage", [asked_for, started, ready], ids=lambda one: one.__name__)
-def test_the_money_page_shows_its_act(db: None, browser: Browser, stage: Callable[[Story], Story]) -> None:
+def test_the_money_page_shows_its_act(
+    db: None, pages: BrowserContext, stage: Callable[[Story], Story]
+) -> None:
     """Whatever is agreed and done: the note is written without scrolling."""
     on = stage(story.checked_in("gravel-1x"))
     path = f"/job/{on.job}/money/"
-    wrong = wrong_at_first_glance(browser, {path: drawn(client_of("ines"), path)})
+    wrong = wrong_at_first_glance(pages, {path: drawn(client_of("ines"), path)})
     assert not wrong, "\n".join(wrong)
 
 
-def test_every_page_of_a_job_has_the_narrow_strip(db: None, browser: Browser) -> None:
+def test_every_page_of_a_job_has_the_narrow_strip(db: None, pages: BrowserContext) -> None:
     """Also those off the way, and with the longest names; once collected it is as narrow."""
     on = started(story.checked_in("gravel-1x"))
     Person.objects.filter(pk=on.first).update(name="Wilhelmina Featherstonehaugh-Cholmondeley")
@@ -163,7 +179,7 @@ def test_every_page_of_a_job_has_the_narrow_strip(db: None, browser: Browser) ->
         if told.status_code == 200 and 'class="way"' in told.content.decode():
             bodies[path] = told.content.decode()
     assert len(bodies) > 12
-    found = measured(browser, bodies)
+    found = measured(pages, bodies)
     wrong = {
         at: seen
         for at, seen in found.items()
@@ -172,7 +188,7 @@ def test_every_page_of_a_job_has_the_narrow_strip(db: None, browser: Browser) ->
     assert not wrong, "\n".join(f"{at}: {seen}" for at, seen in wrong.items())
 
 
-def test_what_was_refused_is_said_once_and_in_view(db: None, browser: Browser) -> None:
+def test_what_was_refused_is_said_once_and_in_view(db: None, phone: Page) -> None:
     """Beside its field, and not above the form as well; the field is brought into view on a page of three screens."""
     story.checked_in("gravel-1x")
     sent = {
@@ -183,16 +199,15 @@ def test_what_was_refused_is_said_once_and_in_view(db: None, browser: Browser) -
     }
     told = client_of("ines").post("/check-in/", sent)
     assert told.status_code == 422
-    with browser.new_page(viewport={"width": 390, "height": 844}) as page:
-        laid(page, "/check-in/", told.content.decode())
-        said = page.get_by_text("an amount in GBP is expected").filter(visible=True)
-        said.first.wait_for()
-        assert said.count() == 1
-        where = said.bounding_box()
-        assert where is not None and 0 < where["y"] < 844
+    laid(phone, "/check-in/", told.content.decode())
+    said = phone.get_by_text("an amount in GBP is expected").filter(visible=True)
+    said.first.wait_for()
+    assert said.count() == 1
+    where = said.bounding_box()
+    assert where is not None and 0 < where["y"] < 844
 
 
-def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, browser: Browser) -> None:
+def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, phone: Page) -> None:
     """As it is sent at the bench: the answer is laid in place of the page, which then goes to its top. "Not saved" alone says nothing."""
     story.checked_in("gravel-1x")
     client, path = client_of("ines"), "/check-in/?template=gravel-1x"
@@ -203,51 +218,49 @@ def test_a_refused_form_stays_in_view_where_it_was_refused(db: None, browser: Br
         "key": "refused-once-2",
     }
     body, refused = drawn(client, path), client.post("/check-in/", sent).content.decode()
-    with browser.new_page(viewport={"width": 390, "height": 844}) as page:
-        laid(page, path, body)
-        page.route(
-            re.compile("/check-in/"),
-            lambda route: (
-                route.fulfill(body=refused, status=422, content_type="text/html; charset=utf-8")
-                if route.request.method == "POST"
-                else route.fallback()
-            ),
-        )
-        page.get_by_role("button", name="check the bike in").click()
-        said = page.get_by_text("an amount in GBP is expected").filter(visible=True)
-        said.first.wait_for()
-        page.wait_for_timeout(500)
-        where = said.bounding_box()
-        assert where is not None and 0 < where["y"] < 844
+    laid(phone, path, body)
+    phone.route(
+        re.compile("/check-in/"),
+        lambda route: (
+            route.fulfill(body=refused, status=422, content_type="text/html; charset=utf-8")
+            if route.request.method == "POST"
+            else route.fallback()
+        ),
+    )
+    phone.get_by_role("button", name="check the bike in").click()
+    said = phone.get_by_text("an amount in GBP is expected").filter(visible=True)
+    said.first.wait_for()
+    phone.wait_for_timeout(500)
+    where = said.bounding_box()
+    assert where is not None and 0 < where["y"] < 844
 
 
-def test_a_chosen_day_is_said_in_words(db: None, browser: Browser) -> None:
+def test_a_chosen_day_is_said_in_words(db: None, phone: Page) -> None:
     """The browser writes 03/04 by the tablet's language; beside it stands which day that is, also after a reload."""
     path = f"/job/{story.checked_in('gravel-1x').job}/came-up/promise/"
     body = drawn(client_of("ines"), path)
-    with browser.new_page(viewport={"width": 390, "height": 844}, locale="en-US") as page:
-        laid(page, path, body)
-        day = page.locator("#id_other")
-        day.fill("2026-03-04")
-        said = page.locator(".day-in-words")
-        expect(said).to_have_text(re.compile("Wednesday,? 4 March 2026"))
-        page.reload()
-        expect(said).to_have_text(re.compile("Wednesday,? 4 March 2026"))
-        day.fill("")
-        expect(said).to_have_text("")
+    laid(phone, path, body)
+    day = phone.locator("#id_other")
+    day.fill("2026-03-04")
+    said = phone.locator(".day-in-words")
+    expect(said).to_have_text(re.compile("Wednesday,? 4 March 2026"))
+    phone.reload()
+    expect(said).to_have_text(re.compile("Wednesday,? 4 March 2026"))
+    day.fill("")
+    expect(said).to_have_text("")
 
 
-def test_the_head_is_one_row_whatever_the_names(db: None, browser: Browser) -> None:
+def test_the_head_is_one_row_whatever_the_names(db: None, pages: BrowserContext) -> None:
     """Of a shop and of who is signed in, each of sixty letters."""
     story.checked_in("gravel-1x")
     long = "Łódzka Pracownia Świętosława Brzęczyszczykiewicza i Spółka"
     Person.objects.update(name=long)
     Workshop.objects.update(name=long)
     body = drawn(client_of("ines"), "/")
-    with browser.new_page() as page:
+    with pages.new_page() as page:
         laid(page, "/", body)
         for size, most in (("tablet", 75), ("phone", 130)):
-            page.set_viewport_size(dict(zip(("width", "height"), SIZES[size], strict=True)))
+            page.set_viewport_size(px(size))
             head = page.locator("header.head").bounding_box()
             assert head is not None and head["height"] <= most, (size, head)
             assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0]

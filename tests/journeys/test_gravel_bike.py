@@ -5,12 +5,12 @@ from collections.abc import Iterator
 from io import BytesIO
 
 import pytest
-from playwright.sync_api import ConsoleMessage, Page, expect
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect
 from pypdf import PdfReader
 
-from tests.journeys.browser import SIZES, is_fault, opened, pictured, started
+from tests.journeys.browser import SIZES, is_fault, opened, pictured
 from tests.journeys.conftest import Server
-from tests.journeys.people import NAMES, PASSPHRASE, PINS
+from tests.journeys.people import NAMES, PASSPHRASE, PINS, new_owner
 
 # The wrench from 2 to 14 N·m is of ISO 6789-1:2017 Type II class A; it reaches over 10 N·m, so it may be 4 % out.
 WRENCH_DEVIATION = 0.04
@@ -23,7 +23,7 @@ class Bench:
     def __init__(self, page: Page, address: str, size: str) -> None:
         self.page, self.address, self.size = page, address, size
         self.taken = 0
-        self.job = ""
+        self.job, self.owner = "", new_owner()
 
     def picture(self, name: str) -> None:
         """Keep a picture of the page as it is."""
@@ -51,15 +51,14 @@ class Bench:
 
 
 @pytest.fixture(params=SIZES)
-def bench(request: pytest.FixtureRequest, server: Server, chromium: str) -> Iterator[Bench]:
+def bench(request: pytest.FixtureRequest, server: Server, browser: Browser) -> Iterator[Bench]:
     """A browser at both sizes; whatever its console says as an error ends the test."""
     said: list[str] = []
-    with started(chromium) as browser:
-        page = opened(browser, request.param, server.address)
-        # A refusal is answered with 4xx, which the browser notes as a failed load; it is what these pages are for.
-        page.on("console", lambda line: said.append(line.text) if _is_fault(line) else None)
-        page.on("pageerror", lambda error: said.append(str(error)))
-        yield Bench(page, server.address, request.param)
+    page = opened(browser, request.param, server.address)
+    # A refusal is answered with 4xx, which the browser notes as a failed load; it is what these pages are for.
+    page.on("console", lambda line: said.append(line.text) if _is_fault(line) else None)
+    page.on("pageerror", lambda error: said.append(str(error)))
+    yield Bench(page, server.address, request.param)
     assert not said, said
 
 
@@ -97,7 +96,7 @@ def check_in(bench: Bench) -> None:
     page = bench.page
     page.get_by_role("navigation", name="screens").get_by_role("link", name="check-in").click()
     page.locator("a.build", has_text="one chainring").filter(has_text="gravel").first.click()
-    page.get_by_label("owner").first.fill("Ada Merrow")
+    page.get_by_label("owner").first.fill(bench.owner)
     page.locator("#id_bike_words").fill("green gravel bike")
     page.locator("#id_owner_words").fill("Chain is nearly new. Needed for Saturday.")
     page.locator("summary", has_text="Distance").click()
@@ -106,7 +105,7 @@ def check_in(bench: Bench) -> None:
     bench.press("check the bike in")
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     bench.job = re.findall(r"/job/(\d+)/", page.url)[0]
-    expect(page.locator(".hang-tag")).to_contain_text("Ada Merrow")
+    expect(page.locator(".hang-tag")).to_contain_text(bench.owner)
 
 
 def go_round(bench: Bench) -> None:
@@ -279,7 +278,7 @@ def hand_over(bench: Bench) -> None:
     expect(page.get_by_role("heading", name="Declined")).to_be_visible()
     bench.picture("ready")
     page.locator("summary", has_text="somebody else takes it").click()
-    page.get_by_label("Who takes the bike").fill("Ada Merrow")
+    page.get_by_label("Who takes the bike").fill(bench.owner)
     bench.press("hand over")
     expect(page.locator("#gone")).to_contain_text("Handed over")
     expect(page.locator(".call-back")).to_contain_text(re.compile(r"\d+ \w{3} \d{4}"))

@@ -9,18 +9,18 @@ from pathlib import Path
 import pypdf
 import pytest
 from PIL import Image, ImageDraw
-from playwright.sync_api import FilePayload, Page, expect
+from playwright.sync_api import Browser, FilePayload, Page, expect
 
-from tests.journeys.browser import SIZES, is_fault, opened, pictured, started
+from tests.journeys.browser import SIZES, is_fault, opened, pictured
 from tests.journeys.conftest import Server, serving
 from tests.journeys.faked_eye import PRINTED
-from tests.journeys.people import NAMES, PASSPHRASE
+from tests.journeys.people import NAMES, PASSPHRASE, new_owner
 
 
-@pytest.fixture
-def shop(tmp_path: Path) -> Iterator[Server]:
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """A small workshop whose text reader sees what is printed."""
-    with serving(tmp_path, first="faked_eye") as found:
+    with serving(tmp_path_factory.mktemp("with-an-eye"), first="faked_eye") as found:
         yield found
 
 
@@ -45,7 +45,7 @@ def sign_in(page: Page, name: str) -> None:
 def check_in(page: Page) -> str:
     """A gravel bike comes, and the stem's joint is put on its torque sheet; the job's number."""
     page.goto("/check-in/?template=gravel-1x")
-    page.get_by_label("owner").first.fill("Ada Merrow")
+    page.get_by_label("owner").first.fill(new_owner())
     page.get_by_role("button", name="check the bike in", exact=True).click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     job = str(re.findall(r"/job/(\d+)/", page.url)[0])
@@ -91,47 +91,46 @@ def is_clearer(page: Page) -> bool:
 
 @pytest.mark.parametrize("size", list(SIZES))
 def test_a_marking_is_read_confirmed_and_governs(
-    shop: Server, chromium: str, tmp_path: Path, size: str
+    shop: Server, browser: Browser, tmp_path: Path, size: str
 ) -> None:
     """Without a tap nothing changes; with one the sheet is set by it, on screen and on paper, with the photo beside it."""
     faults: list[str] = []
-    with started(chromium) as browser:
-        page = opened(browser, size, shop.address)
-        page.on("console", lambda line: faults.append(line.text) if is_fault(line) else None)
-        page.on("pageerror", lambda fault: faults.append(str(fault)))
-        sign_in(page, "ines")
-        job = check_in(page)
-        before = page.locator(".window-words").inner_text()
-        page.get_by_role("link", name="photo: stem").click()
-        page.set_input_files("#photo", photo())
-        expect(page.locator("[data-eye-state=drawn]")).to_be_attached()
-        assert is_clearer(page)
-        frame(page, size)
-        pictured(page, f"marking-photo-{size}")
-        page.get_by_role("button", name="read the framed part for me").click()
-        offer = page.get_by_role("button", name="take MAX 5 N·m")
-        expect(offer).to_be_visible()
-        expect(page.locator("[data-candidates] img").first).to_be_visible()
-        pictured(page, f"marking-offered-{size}")
-        # Read, and not confirmed: the sheet is as it was.
-        other = opened(browser, size, shop.address)
-        other.context.add_cookies(page.context.cookies())
-        other.goto(f"/job/{job}/work/torque/stem-face-4-carbon/")
-        assert other.locator(".window-words").inner_text() == before
-        offer.click()
-        expect(page.locator(".marking-list")).to_contain_text("stem marked 5 N·m max, photo")
-        expect(page.locator(".joint-window .why").first).to_contain_text("Highest: the stem's marking.")
-        assert page.locator(".proof-photo").evaluate("one => one.naturalWidth") > 0
-        pictured(page, f"marking-governs-{size}")
-        printed = page.request.get(f"/paper/job/{job}/torque-sheet.pdf").body()
-        assert "stem marked 5 N·m max, photo" in " ".join(
-            pypdf.PdfReader(BytesIO(printed)).pages[0].extract_text().split()
-        )
-        sign_in(page, "marnie")
-        page.goto("/keeping/")
-        assert proofs_in(page, tmp_path) == 1
-        hand_back_and_erase(page, job)
-        assert proofs_in(page, tmp_path) == 0
+    page = opened(browser, size, shop.address)
+    page.on("console", lambda line: faults.append(line.text) if is_fault(line) else None)
+    page.on("pageerror", lambda fault: faults.append(str(fault)))
+    sign_in(page, "ines")
+    job = check_in(page)
+    before = page.locator(".window-words").inner_text()
+    page.get_by_role("link", name="photo: stem").click()
+    page.set_input_files("#photo", photo())
+    expect(page.locator("[data-eye-state=drawn]")).to_be_attached()
+    assert is_clearer(page)
+    frame(page, size)
+    pictured(page, f"marking-photo-{size}")
+    page.get_by_role("button", name="read the framed part for me").click()
+    offer = page.get_by_role("button", name="take MAX 5 N·m")
+    expect(offer).to_be_visible()
+    expect(page.locator("[data-candidates] img").first).to_be_visible()
+    pictured(page, f"marking-offered-{size}")
+    # Read, and not confirmed: the sheet is as it was.
+    other = opened(browser, size, shop.address)
+    other.context.add_cookies(page.context.cookies())
+    other.goto(f"/job/{job}/work/torque/stem-face-4-carbon/")
+    assert other.locator(".window-words").inner_text() == before
+    offer.click()
+    expect(page.locator(".marking-list")).to_contain_text("stem marked 5 N·m max, photo")
+    expect(page.locator(".joint-window .why").first).to_contain_text("Highest: the stem's marking.")
+    assert page.locator(".proof-photo").evaluate("one => one.naturalWidth") > 0
+    pictured(page, f"marking-governs-{size}")
+    printed = page.request.get(f"/paper/job/{job}/torque-sheet.pdf").body()
+    assert "stem marked 5 N·m max, photo" in " ".join(
+        pypdf.PdfReader(BytesIO(printed)).pages[0].extract_text().split()
+    )
+    sign_in(page, "marnie")
+    page.goto("/keeping/")
+    assert proofs_in(page, tmp_path) == 1
+    hand_back_and_erase(page, job)
+    assert proofs_in(page, tmp_path) == 0
     assert faults == []
 
 
@@ -152,10 +151,15 @@ def hand_back_and_erase(page: Page, job: str) -> None:
     page.get_by_role("radio").first.check(force=True)
     with page.expect_response(lambda answer: answer.request.method == "POST"):
         page.get_by_role("button", name="call it off").click()
-    page.goto("/owner/1/erase/")
+    page.goto(f"/job/{job}/check-in/")
+    tag = re.search(r"PB-\d+", page.locator(".hang-tag").first.inner_text())
+    assert tag is not None
+    page.goto(f"/bike/{tag[0]}/")
+    owner = page.locator('a[href^="/owner/"]').first.get_attribute("href")
+    page.goto(f"{owner}erase/")
     page.get_by_label(re.compile("passphrase")).fill(PASSPHRASE)
     with page.expect_response(lambda answer: answer.request.method == "POST") as told:
         page.get_by_role("button", name=re.compile("^erase ")).click()
     assert told.value.status < 400
-    page.goto("/owner/1/")
+    page.goto(f"{owner}")
     expect(page.locator("main")).to_contain_text("erased")

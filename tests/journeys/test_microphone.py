@@ -2,11 +2,10 @@
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Playwright, expect
 
 from tests.journeys.browser import GIVE_UP_MS, SIZES, is_fault, started
 from tests.journeys.conftest import serving
@@ -18,25 +17,37 @@ TONE, WITHIN = 391.0, 0.003
 TRIES = 4
 
 
-@pytest.fixture
-def hearing(chromium: str, tmp_path: Path) -> Iterator[Browser]:
-    """A browser whose microphone hears one spoke plucked."""
-    sound = tmp_path / "pluck.wav"
+@pytest.fixture(scope="module")
+def ears(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    """What gives a browser a microphone before which one spoke is plucked."""
+    sound = tmp_path_factory.mktemp("sound") / "pluck.wav"
     sound.write_bytes(before_a_microphone(np.random.default_rng(22), TONE))
-    ears = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={sound}"]
-    with started(chromium, ears) as browser:
+    return ["--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={sound}"]
+
+
+@pytest.fixture(scope="module")
+def hearing(player: Playwright, chromium: str, ears: list[str]) -> Iterator[Browser]:
+    """A browser whose microphone was allowed: one without windows has nobody who could be asked for it."""
+    with started(player, chromium, [*ears, "--use-fake-ui-for-media-stream"]) as browser:
         yield browser
 
 
-@pytest.fixture
-def sealed(tmp_path: Path) -> Iterator[str]:
+@pytest.fixture(scope="module")
+def refusing(player: Playwright, chromium: str, ears: list[str]) -> Iterator[Browser]:
+    """A browser whose microphone was not allowed."""
+    with started(player, chromium, ears) as browser:
+        yield browser
+
+
+@pytest.fixture(scope="module")
+def sealed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The bench book as tablets open it: by https, vouched for by the workshop's own authority."""
-    with serving(tmp_path, sealed=True) as server:
+    with serving(tmp_path_factory.mktemp("sealed"), sealed=True) as server:
         yield server.address
 
 
-def at_the_wheel(browser: Browser, address: str, *, let_in: bool, secure: bool = True) -> Page:
-    """A tablet at the measured rear wheel, the plucking open; *let_in*: its microphone was allowed."""
+def at_the_wheel(browser: Browser, address: str, *, secure: bool = True) -> Page:
+    """A tablet at the measured rear wheel, the plucking open."""
     width, height = SIZES["tablet"]
     context = browser.new_context(
         viewport={"width": width, "height": height},
@@ -45,7 +56,6 @@ def at_the_wheel(browser: Browser, address: str, *, let_in: bool, secure: bool =
         service_workers="block",
         # The authority itself is held by tests/harm/test_sealed.py; here the browser only has to take https.
         ignore_https_errors=True,
-        permissions=["microphone"] if let_in else [],
     )
     page = context.new_page()
     page.set_default_timeout(GIVE_UP_MS)
@@ -59,7 +69,7 @@ def at_the_wheel(browser: Browser, address: str, *, let_in: bool, secure: bool =
 
 def test_a_spoke_is_heard_by_the_tablets_own_microphone(hearing: Browser, sealed: str) -> None:
     """One tap, one pluck: the pitch stands on the page within 0.3 %, and the next spoke is asked for."""
-    page = at_the_wheel(hearing, sealed, let_in=True)
+    page = at_the_wheel(hearing, sealed)
     faults: list[str] = []
     page.on("console", lambda line: faults.append(line.text) if is_fault(line) else None)
     assert page.evaluate("location.protocol") == "https:" and page.evaluate("window.isSecureContext")
@@ -81,9 +91,9 @@ def test_a_spoke_is_heard_by_the_tablets_own_microphone(hearing: Browser, sealed
     assert not faults
 
 
-def test_a_microphone_that_is_not_let_in_is_said(hearing: Browser, sealed: str) -> None:
+def test_a_microphone_that_is_not_let_in_is_said(refusing: Browser, sealed: str) -> None:
     """Nothing is sent, and the page says what to do instead."""
-    page = at_the_wheel(hearing, sealed, let_in=False)
+    page = at_the_wheel(refusing, sealed)
     page.get_by_role("button", name="listen: spoke 1").click()
     expect(page.locator("[data-listen-said]")).to_contain_text("allow it for this page, or choose WAV files")
     expect(page.get_by_role("button", name="listen: spoke 1")).to_be_enabled()
@@ -92,7 +102,7 @@ def test_a_microphone_that_is_not_let_in_is_said(hearing: Browser, sealed: str) 
 
 def test_where_the_page_is_not_secure_files_are_asked_for(hearing: Browser, sealed: str) -> None:
     """No button that cannot work: the note says why, and WAV files stay."""
-    page = at_the_wheel(hearing, sealed, let_in=True, secure=False)
+    page = at_the_wheel(hearing, sealed, secure=False)
     expect(page.locator("[data-listen-button]")).to_be_hidden()
     expect(page.locator("[data-no-microphone]")).to_be_visible()
     expect(page.locator("#sounds")).to_be_visible()

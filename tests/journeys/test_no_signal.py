@@ -5,7 +5,7 @@ from contextlib import closing
 from pathlib import Path
 
 from PIL import Image
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import Page, Playwright, expect
 
 from tests.journeys.bad_signal import BadSignal, bad_signal
 from tests.journeys.conftest import Server
@@ -68,14 +68,13 @@ ALL_IN = "all that was done on this tablet is in the book"
 
 
 def test_what_is_done_in_the_cellar_reaches_the_book_once(
-    server: Server, chromium: str, tmp_path: Path
+    server: Server, player: Playwright, chromium: str, tmp_path: Path
 ) -> None:
     """Signal gone, two findings and a photo, power cut, refused in between, signal back: all of it, once, in order, said plainly."""
-    home, port = tmp_path / "home", int(server.address.rpartition(":")[2])
+    home, port = server.home, int(server.address.rpartition(":")[2])
     Image.new("RGB", (60, 40), "grey").save(tmp_path / "crack.jpg")
     with (
         bad_signal(port) as door,
-        sync_playwright() as player,
         tablet(player, chromium, tmp_path / "profile") as bench,
     ):
         page = bench.switch_on()
@@ -98,13 +97,12 @@ def test_what_is_done_in_the_cellar_reaches_the_book_once(
 
 
 def test_what_is_left_out_stays_out_and_a_full_tablet_still_sends(
-    server: Server, chromium: str, tmp_path: Path
+    server: Server, player: Playwright, chromium: str, tmp_path: Path
 ) -> None:
     """Left out while the box is being sent, it is not sent after all; where the box takes nothing, an act goes by the signal there is."""
-    home, port = tmp_path / "home", int(server.address.rpartition(":")[2])
+    home, port = server.home, int(server.address.rpartition(":")[2])
     with (
         bad_signal(port) as door,
-        sync_playwright() as player,
         tablet(player, chromium, tmp_path / "profile") as bench,
     ):
         page = bench.switch_on()

@@ -8,10 +8,10 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from tests.cli.conftest import outside
-from tests.journeys.browser import SIZES, opened, pictured, started
+from tests.journeys.browser import SIZES, opened, pictured
 from tests.servers import GIVE_UP_S, answered, free_port
 
 SERVE = "from pinchbolt.cli import main; raise SystemExit(main())"
@@ -59,10 +59,10 @@ def open_own(page: Page) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 def test_a_shop_opens_its_own_book_and_takes_in_its_first_bike(
-    size: str, chromium: str, tmp_path: Path
+    size: str, browser: Browser, tmp_path: Path
 ) -> None:
     """Nothing of the invented workshop is in it, a refused passphrase loses no entry, and the first bike is in."""
-    with empty_home(tmp_path) as address, started(chromium) as browser:
+    with empty_home(tmp_path) as address:
         page = opened(browser, size, address.partition("/open")[0])
         page.goto(address)
         pictured(page, f"own-doors-{size}")
@@ -84,9 +84,9 @@ def test_a_shop_opens_its_own_book_and_takes_in_its_first_bike(
         expect(page).to_have_url(re.compile(r"/sign-in/"))
 
 
-def test_the_invented_workshop_is_looked_around_and_left(chromium: str, tmp_path: Path) -> None:
+def test_the_invented_workshop_is_looked_around_and_left(browser: Browser, tmp_path: Path) -> None:
     """It is made ready beside the book, says DEMO, shows the words that open it, and leads back; nothing of it stays in the book."""
-    with empty_home(tmp_path) as address, started(chromium) as browser:
+    with empty_home(tmp_path) as address:
         page = opened(browser, "tablet", address.partition("/open")[0])
         page.goto(address)
         page.get_by_role("button", name="look around").click()

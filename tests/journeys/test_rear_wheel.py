@@ -1,16 +1,15 @@
 """A rear wheel that shimmies at 40, brought straight by taps: each spoke plucked into a WAV file, turned as it is asked, read again."""
 
 import re
-from collections.abc import Iterator
 
 import numpy as np
 import pytest
-from playwright.sync_api import FilePayload, Page, expect
+from playwright.sync_api import Browser, FilePayload, Page, expect
 
 from pinchbolt.engines.wheels import Noise, Wire, spoke_frequencies, trueness
 from pinchbolt.workshop.wheels._by_ear import free_length
 from ratios.wheel_bench import DrawnWheel, read, turned, wheel
-from tests.journeys.browser import opened, started
+from tests.journeys.browser import opened
 from tests.journeys.conftest import Server
 from tests.journeys.wheel_taps import measure, open_rear_wheel
 from tests.wheel_sounds import wav_of
@@ -21,14 +20,11 @@ HELD = 0.7
 
 
 @pytest.fixture
-def tablet(server: Server, chromium: str) -> Iterator[Page]:
+def tablet(server: Server, browser: Browser) -> Page:
     """Signed in, a road bike taken in whose owner says that it shimmies; its rear wheel's sheet is open."""
-    with started(chromium) as browser:
-        expect.set_options(timeout=60_000)
-        page = opened(browser, "tablet", server.address)
-        page.set_default_timeout(60_000)
-        open_rear_wheel(page)
-        yield page
+    page = opened(browser, "tablet", server.address)
+    open_rear_wheel(page)
+    return page
 
 
 def pluck_each(page: Page, rng: np.random.Generator, drawn: DrawnWheel) -> None:
@@ -60,7 +56,7 @@ def read_all(page: Page, rng: np.random.Generator, drawn: DrawnWheel) -> None:
         for spoke, value in enumerate(values, 1):
             form.locator(f"[name='{name}-{spoke}']").fill(f"{float(value) * 1000:.2f}")
     form.get_by_role("button", name="save this reading").click()
-    expect(page.locator("#turns h2")).to_have_text(re.compile("Next turns|True"), timeout=30_000)
+    expect(page.locator("#turns h2")).to_have_text(re.compile("Next turns|True"))
 
 
 def test_from_shimmies_at_40_to_straight(tablet: Page) -> None:

@@ -2,9 +2,9 @@
 
 from pathlib import Path
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
-from tests.journeys.browser import opened, pictured, started
+from tests.journeys.browser import opened, pictured
 from tests.journeys.test_own_workshop import empty_home, open_own
 
 ROW = "/settings/row/limit/chain-elongation-12to13/"
@@ -46,9 +46,9 @@ def a_row_is_tried_while_it_is_typed(page: Page) -> None:
     expect(page.get_by_label("limit, yours", exact=True)).to_have_value("")
 
 
-def test_the_owner_of_a_new_shop_sets_it_up(chromium: str, tmp_path: Path) -> None:
+def test_the_owner_of_a_new_shop_sets_it_up(browser: Browser, tmp_path: Path) -> None:
     """From the strip on the shop day through days, a limit and a copy; the files are there afterwards."""
-    with empty_home(tmp_path) as address, started(chromium) as browser:
+    with empty_home(tmp_path) as address:
         page = opened(browser, "tablet", address.partition("/open")[0])
         page.goto(address)
         open_own(page)

@@ -3,11 +3,11 @@
 import re
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
-from tests.journeys.browser import SIZES, opened, pictured, started
+from tests.journeys.browser import SIZES, opened, pictured
 from tests.journeys.conftest import Server
-from tests.journeys.people import NAMES, PASSPHRASE
+from tests.journeys.people import NAMES, PASSPHRASE, new_owner
 
 LEAST = 44
 """Side of a target in CSS pixels: WCAG 2.5.5."""
@@ -21,7 +21,7 @@ def taken_in(page: Page, server: str = "") -> str:
     page.get_by_role("button", name="sign in", exact=True).click()
     expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
     page.goto(f"{server}/check-in/?template=gravel-1x")
-    page.get_by_label("owner").first.fill("Ada Merrow")
+    page.get_by_label("owner").first.fill(new_owner())
     page.get_by_role("button", name="check the bike in", exact=True).click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     return str(re.findall(r"/job/(\d+)/", page.url)[0])
@@ -41,32 +41,31 @@ def looks_right(page: Page, name: str, size: str) -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_what_comes_up_takes_few_taps_and_can_be_undone(server: Server, chromium: str, size: str) -> None:
+def test_what_comes_up_takes_few_taps_and_can_be_undone(server: Server, browser: Browser, size: str) -> None:
     """From any page of the job: four taps to a new promise; a fault with its line in one form; undo on the receipt."""
-    with started(chromium) as browser:
-        page = opened(browser, size, server.address)
-        job = taken_in(page)
-        page.goto(f"/job/{job}/work/")
-        page.get_by_role("link", name="something came up").click()
-        looks_right(page, "page", size)
-        page.get_by_role("link", name="new promise").click()
-        page.locator("input[name=day]").nth(1).check(force=True)
-        page.get_by_role("radio", name="more work").check(force=True)
-        looks_right(page, "promise", size)
-        page.get_by_role("button", name="promise it").click()
-        expect(page.locator(".job-promise")).to_contain_text("promised")
-        expect(page.get_by_text("owner not told")).to_be_visible()
-        page.get_by_role("link", name="another fault found").click()
-        page.get_by_label("what was found, and where").fill("Headset rough when it is turned")
-        page.get_by_label("the work for it").select_option("headset-adjust")
-        page.get_by_role("button", name="save").click()
-        expect(page.locator("h1")).to_have_text("Estimate")
-        expect(page.locator(".receipt")).to_contain_text("the owner was asked")
-        looks_right(page, "estimate", size)
-        page.locator(".receipt").get_by_role("button").click()
-        expect(page.locator("h1")).to_have_text("Estimate")
-        expect(page.locator(".receipt")).not_to_contain_text("the owner was asked")
-        page.goto(f"/job/{job}/parts/")
-        looks_right(page, "job-parts", size)
-        page.goto("/parts/")
-        looks_right(page, "parts", size)
+    page = opened(browser, size, server.address)
+    job = taken_in(page)
+    page.goto(f"/job/{job}/work/")
+    page.get_by_role("link", name="something came up").click()
+    looks_right(page, "page", size)
+    page.get_by_role("link", name="new promise").click()
+    page.locator("input[name=day]").nth(1).check(force=True)
+    page.get_by_role("radio", name="more work").check(force=True)
+    looks_right(page, "promise", size)
+    page.get_by_role("button", name="promise it").click()
+    expect(page.locator(".job-promise")).to_contain_text("promised")
+    expect(page.get_by_text("owner not told")).to_be_visible()
+    page.get_by_role("link", name="another fault found").click()
+    page.get_by_label("what was found, and where").fill("Headset rough when it is turned")
+    page.get_by_label("the work for it").select_option("headset-adjust")
+    page.get_by_role("button", name="save").click()
+    expect(page.locator("h1")).to_have_text("Estimate")
+    expect(page.locator(".receipt")).to_contain_text("the owner was asked")
+    looks_right(page, "estimate", size)
+    page.locator(".receipt").get_by_role("button").click()
+    expect(page.locator("h1")).to_have_text("Estimate")
+    expect(page.locator(".receipt")).not_to_contain_text("the owner was asked")
+    page.goto(f"/job/{job}/parts/")
+    looks_right(page, "job-parts", size)
+    page.goto("/parts/")
+    looks_right(page, "parts", size)

@@ -1,36 +1,34 @@
 """Ten minutes at the stand on a phone: the next card first, few taps, and a lost signal in the middle loses nothing."""
 
 import re
-from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
-from tests.journeys.browser import opened, pictured, started
+from tests.journeys.browser import opened, pictured
 from tests.journeys.conftest import Server
-from tests.journeys.people import NAMES, PASSPHRASE
+from tests.journeys.people import NAMES, PASSPHRASE, new_owner
 
 MOST_TAPS, HEIGHT = 17, 844
 DONE = "looked at: the rest is good"
 
 
 @pytest.fixture
-def phone(server: Server, chromium: str) -> Iterator[Page]:
+def phone(server: Server, browser: Browser) -> Page:
     """Signed in on a phone, with a gravel bike just taken in; the walk-round's first page is open."""
-    with started(chromium) as browser:
-        page = opened(browser, "phone", server.address)
-        page.goto("/")
-        page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
-        page.get_by_label("passphrase").fill(PASSPHRASE)
-        page.get_by_role("button", name="sign in", exact=True).click()
-        expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
-        page.goto("/check-in/?template=gravel-1x")
-        page.get_by_label("owner").first.fill("Ada Merrow")
-        page.get_by_role("button", name="check the bike in", exact=True).click()
-        page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
-        job = re.findall(r"/job/(\d+)/", page.url)[0]
-        page.goto(f"/job/{job}/looks/?minutes=10")
-        yield page
+    page = opened(browser, "phone", server.address)
+    page.goto("/")
+    page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
+    page.get_by_label("passphrase").fill(PASSPHRASE)
+    page.get_by_role("button", name="sign in", exact=True).click()
+    expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
+    page.goto("/check-in/?template=gravel-1x")
+    page.get_by_label("owner").first.fill(new_owner())
+    page.get_by_role("button", name="check the bike in", exact=True).click()
+    page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
+    job = re.findall(r"/job/(\d+)/", page.url)[0]
+    page.goto(f"/job/{job}/looks/?minutes=10")
+    return page
 
 
 def test_a_sound_gravel_bike_in_few_taps(phone: Page) -> None:

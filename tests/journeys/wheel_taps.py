@@ -4,7 +4,7 @@ import re
 
 from playwright.sync_api import Page, expect
 
-from tests.journeys.people import NAMES, PASSPHRASE
+from tests.journeys.people import NAMES, PASSPHRASE, new_owner
 
 MEASURED = {
     "spoke_count": "32", "erd_mm": "602", "circle_left_mm": "45", "circle_right_mm": "45", "offset_left_mm": "35", "offset_right_mm": "17.5",
@@ -20,7 +20,7 @@ def open_rear_wheel(page: Page) -> None:
     page.get_by_role("button", name="sign in", exact=True).click()
     expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
     page.goto("/check-in/?template=road-disc")
-    page.get_by_label("owner").first.fill("Ada Merrow")
+    page.get_by_label("owner").first.fill(new_owner())
     page.get_by_role("button", name="check the bike in", exact=True).click()
     page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
     job = re.findall(r"/job/(\d+)/", page.url)[0]

@@ -1,22 +1,10 @@
-"""Every page on a phone and on a tablet, for hands in gloves: what is tapped is large, and nothing is squeezed, cut off or overlaid.
+"""Looks a page over for hands in gloves: what is tapped is large, and nothing is squeezed, cut off or overlaid."""
 
-The pages are drawn by the test's own client and laid into one browser; no server of the program is started.
-"""
-
-import json
-from collections.abc import Callable
 from typing import Any
 
-import pytest
-from django.test import Client
+from playwright.sync_api import Page
 
-from pinchbolt.workshop.day.how_well import BandView, ForecastCheck, HowWell, SoldView, WorkView
-from tests.bench.conftest import Cast, cast, clock, no_tries, on_the_sheet, signed_in  # noqa: F401 (fixtures)
-from tests.bench.pages import every_page_drawn
 from tests.journeys.browser import SIZES
-from tests.journeys.laid import ADDRESS, laid_pages
-
-pytestmark = pytest.mark.django_db
 
 # A link inside a sentence is exempt, as in WCAG 2.5.5; one that has its line for itself is a target.
 LOOK = """() => {
@@ -108,41 +96,15 @@ CUT = """async () => {
   return found.slice(0, 6);
 }"""
 
-# A shop of which there is much to tell: its tables are as wide as they come.
-MUCH = HowWell(
-    138, 121, 12,
-    (BandView(0.75, 0.85, 38, 0.8, 0.763, 0.66, 0.84),),
-    (WorkView("chain", "new chain and cassette", 1138, 135.5, 1120.5, (120, 150, 250), (130, 170, 290)),),
-    (ForecastCheck("chain, wear (9 or 10-speed)", 1106, 1006, 100, 100),),
-    (SoldView("chain wear, at its limit", 1106, 1006, 100),),
-)  # fmt: skip
 
-
-def test_pages_are_made_for_gloves(
-    on_the_sheet: Cast,  # noqa: F811 (the fixture)
-    signed_in: Callable[[object], Client],  # noqa: F811 (the fixture)
-    chromium: str,
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """Nothing alone is under 44 px high or wide, no column is squeezed to a word a line, nothing sticks out of its sheet.
-
-    No words lie over others, no two sheets touch, and no chosen answer is cut without its words beside it.
-    """
-    monkeypatch.setattr("pinchbolt.bench.how_well.how_well_screen.seen_well", lambda _: MUCH)
-    client = signed_in(on_the_sheet.owner)
-    drawn = every_page_drawn(client, on_the_sheet)
-    assert len(drawn) > 60
-    found: dict[str, dict[str, Any]] = {}
-    with laid_pages(chromium, drawn) as browser:
-        page = browser.new_page()
-        for address in (one for one, told in drawn.items() if told.lstrip().startswith("<!doctype")):
-            page.goto(f"{ADDRESS}{address}")
-            for size, (width, height) in SIZES.items():
-                page.set_viewport_size({"width": width, "height": height})
-                wrong = page.evaluate(LOOK)
-                if wrong:
-                    found[f"{size} {address}"] = wrong
-            cut = page.evaluate(CUT)
-            if cut:
-                found[f"{size} {address}"] = {"cut": cut}
-    assert found == {}, json.dumps(found, indent=1, ensure_ascii=False)
+def not_for_gloves(page: Page) -> dict[str, Any]:
+    """What is small, squeezed, out of its sheet, over others or cut, by the size at which it is."""
+    found: dict[str, Any] = {}
+    for size, (width, height) in SIZES.items():
+        page.set_viewport_size({"width": width, "height": height})
+        wrong = page.evaluate(LOOK)
+        if wrong:
+            found[size] = wrong
+    # At the last size, the phone's, and last of all: everything is unfolded for it.
+    cut = page.evaluate(CUT)
+    return {**found, "cut": cut} if cut else found
