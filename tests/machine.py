@@ -1,8 +1,6 @@
 """How the tests treat the machine they run on: as the program itself does."""
 
-import gc
-
-import _pytest.runner as runner
+from _pytest import runner
 
 from pinchbolt.serving.room_for_calls import with_room
 from pinchbolt.serving.seldom_swept import leave_out_what_lasts, search_seldom

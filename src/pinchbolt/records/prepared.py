@@ -73,7 +73,7 @@ class prepared(Generic[Row]):
         if statement is None:
             return []
         with statement.connection.cursor() as cursor:
-            cursor.execute(statement.sql, _filled(statement, asked.flat))
+            cursor.execute(statement.sql, _filled(statement, asked.flat))  # type: ignore[arg-type]
             found = cursor.fetchall()
         return cast(list[Row], statement.rows(found))
 
@@ -190,7 +190,7 @@ def _maker(rows: QuerySet[Model, object], compiler: SQLCompiler) -> Callable[[Se
     """Makes what this question answers of one row's values."""
     of = rows._iterable_class
     count = compiler.col_count
-    if of is ModelIterable and not rows._known_related_objects:
+    if of is ModelIterable and not rows._known_related_objects:  # type: ignore[attr-defined]
         return _row_maker(compiler)
     if of is FlatValuesListIterable:
         return lambda row: row[0]
@@ -204,7 +204,8 @@ def _row_maker(compiler: SQLCompiler) -> Callable[[Sequence[object]], Model]:
     info, select, using = compiler.klass_info, compiler.select, compiler.connection.alias
     first, last = info["select_fields"][0], info["select_fields"][-1] + 1
     names = [one[0].target.attname for one in select[first:last]]
-    beside = get_related_populators(info, select, using)
+    # The stubs are of a later framework, which says one more.
+    beside = get_related_populators(info, select, using)  # type: ignore[call-arg]
     worked_out = tuple(compiler.annotation_col_map.items())
     from_db = info["model"].from_db
 

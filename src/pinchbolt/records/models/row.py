@@ -18,7 +18,9 @@ class Row(models.Model):
         abstract = True
 
     @classmethod
-    def from_db(cls, db: str | None, field_names: Collection[str], values: Collection[Any]) -> Self:
+    def from_db(  # type: ignore[override]  # the stubs are of a later framework, which says a fourth
+        cls, db: str | None, field_names: Collection[str], values: Collection[Any]
+    ) -> Self:
         """The row that stands there; a column that was not asked for is looked up when it is wanted, as ever."""
         row = cls.__new__(cls)
         row._state = state = ModelState()
