@@ -7,7 +7,7 @@ from pinchbolt.serving.seldom_swept import leave_out_what_lasts, search_seldom
 
 
 def make_room_for_tests() -> None:
-    """Let each test have room for its calls, as a request has: a test is some forty calls deep before it begins."""
+    """Let each test have room for its calls, as a request has: it begins so deep that a page took up to twice its time."""
     runner.runtestprotocol = with_room(runner.runtestprotocol)
 
 

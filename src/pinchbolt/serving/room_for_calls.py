@@ -1,8 +1,8 @@
 """Room for calls within calls, taken once: a page, a command or an act is some fifty functions deep.
 
 CPython lays the calls of a thread into pieces of 16 kB. The call that does not fit takes a new piece from the system, and gives it
-back as it returns. A loop that happens to stand at such an edge takes and gives back with each of its calls: on a page of a job that
-was a sixth of the processor's time. One call that says it needs much gets one large piece, and all that it calls lie in the rest of it.
+back as it returns. A loop that happens to stand at such an edge takes and gives back with each of its calls, which may double what a
+page takes (`docs/size.md`). One call that says it needs much gets one large piece, and all that it calls lie in the rest of it.
 """
 
 from collections.abc import Callable
