@@ -24,9 +24,9 @@ def _most_asked_for(deep: int) -> int:
 
 
 def test_no_loop_asks_for_memory_with_each_of_its_calls() -> None:
-    """At two hundred depths, which is past several edges, where there is no room."""
-    asked_for = with_room(_most_asked_for)(200)
-    assert asked_for < _CALLS / 10
+    """At two hundred depths, which is past several edges where there is no room; in room within room too."""
+    for within in (lambda ask, deep: ask(deep), with_room(lambda ask, deep: ask(deep))):
+        assert within(with_room(_most_asked_for), 200) < _CALLS / 10
 
 
 def test_what_is_called_answers_and_raises_as_before() -> None:

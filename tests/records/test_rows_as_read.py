@@ -11,7 +11,7 @@ from django.db.models.query_utils import DeferredAttribute
 from django.db.models.signals import post_init, pre_init
 
 from pinchbolt.records.models import Bike, Event, Part
-from pinchbolt.records.models.row import Row
+from pinchbolt.records.models.row import RecordRow
 from tests.story import checked_in
 
 
@@ -22,7 +22,7 @@ def _tables() -> Iterator[type[models.Model]]:
 @pytest.mark.parametrize("table", _tables(), ids=lambda table: table.__name__)
 def test_it_is_the_row_that_the_framework_makes(table: type[models.Model]) -> None:
     """Of every table, with a value of its own in each column, and with a column that was not asked for."""
-    assert issubclass(table, Row)
+    assert issubclass(table, RecordRow)
     names = [column.attname for column in table._meta.concrete_fields]
     for asked in (names, names[:-1]):
         values = [f"value of {name}" for name in asked]

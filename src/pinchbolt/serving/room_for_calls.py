@@ -12,8 +12,9 @@ from typing import ParamSpec, TypeVar
 Asked = ParamSpec("Asked")
 Answer = TypeVar("Answer")
 # In words of eight bytes. A piece is the next power of two: here one megabyte, of which half is left for the calls within, which is
-# more than Python lets them take. What is not written to takes no memory.
-_SAID_TO_NEED = 65_000
+# more than Python lets them take. It is more than half of it: room within room would else stand at the end of the outer one's piece.
+# What is not written to takes no memory.
+_SAID_TO_NEED = 66_000
 
 
 def with_room(call: Callable[Asked, Answer]) -> Callable[Asked, Answer]:
