@@ -207,10 +207,10 @@ def _row_maker(compiler: SQLCompiler) -> Callable[[Sequence[object]], Model]:
     # The stubs are of a later framework, which says one more.
     beside = get_related_populators(info, select, using)  # type: ignore[call-arg]
     worked_out = tuple(compiler.annotation_col_map.items())
-    from_db = info["model"].from_db
+    table = info["model"]
 
     def made(row: Sequence[object]) -> Model:
-        found: Model = from_db(using, names, row[first:last])
+        found: Model = table.from_db(using, names, row[first:last])
         for other in beside:
             other.populate(row, found)
         for name, place in worked_out:
