@@ -3,7 +3,7 @@ PYTHON ?= python3
 
 .DEFAULT_GOAL := help
 TARGETS := help run install test check format lock gate postgresql package pythons release words
-TARGETS += coverage drill mutate fuzz pictures ratios fuzz-requests fuzz-torque fuzz-wear fuzz-money fuzz-wheels
+TARGETS += coverage drill mutate fuzz pictures ratios fuzz-requests fuzz-torque fuzz-wear fuzz-money fuzz-wheels fuzz-letters
 TARGETS += score-wear score-look score-wheels score-markings score-stock score-day score-offline clean
 .PHONY: $(TARGETS)
 

@@ -56,7 +56,9 @@ def _said_in(path: Path) -> Iterator[tuple[int, str]]:
     elif path.suffix == ".toml" and path.parent.name == "tables":
         yield from _said_by_rows(path.read_text(encoding="utf-8"))
     elif path.suffix == ".py":
-        yield from _said_by_code(ast.parse(path.read_text(encoding="utf-8")), path.parent.name == "cli")
+        text, commands = path.read_text(encoding="utf-8"), path.parent.name == "cli"
+        if commands or "worded" in text:
+            yield from _said_by_code(ast.parse(text), commands)
 
 
 def _said_by_code(tree: ast.Module, commands: bool) -> Iterator[tuple[int, str]]:
@@ -85,10 +87,11 @@ def every_code(source: Path = SOURCE) -> dict[str, list[str]]:
     for path in sorted(source.rglob("*")):
         inside = path.relative_to(source).parts
         if path.suffix == ".py" and inside[0] in _KEEP_CODES and not _NO_CODES & set(inside):
-            sports, tree = inside[:2] == ("engines", "rides"), ast.parse(path.read_text(encoding="utf-8"))
-            for line, code in _texts_of_calls(tree, "as_kept"):
+            sports, text = inside[:2] == ("engines", "rides"), path.read_text(encoding="utf-8")
+            tree = ast.parse(text)
+            for line, code in _texts_of_calls(tree, "as_kept") if "as_kept" in text else ():
                 found.setdefault(code, []).append(f"{path.relative_to(source.parents[1]).as_posix()}:{line}")
-            told = _codes_of_code(tree, not sports)
+            told = _codes_of_code(tree, not sports, "Enum" in text or "Choices" in text)
         elif path.suffix == ".toml" and path.parent.name == "tables":
             told = ((1, code) for code in _codes_of_rows(tomllib.loads(path.read_text(encoding="utf-8"))))
         else:
@@ -99,12 +102,12 @@ def every_code(source: Path = SOURCE) -> dict[str, list[str]]:
     return found
 
 
-def _codes_of_code(tree: ast.Module, constants: bool) -> Iterator[tuple[int, str]]:
+def _codes_of_code(tree: ast.Module, constants: bool, enumerations: bool) -> Iterator[tuple[int, str]]:
     """Members of enumerations, and words that a constant lists: what may be chosen, and where it leads.
 
     Constants of ride files name every sport that a device may have, which nobody is shown.
     """
-    for node in ast.walk(tree):
+    for node in ast.walk(tree) if enumerations else ():
         if isinstance(node, ast.ClassDef) and any(
             ast.unparse(base).endswith(("Enum", "Choices")) for base in node.bases
         ):

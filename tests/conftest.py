@@ -10,6 +10,7 @@ from pinchbolt.values.money import written_as_in
 from pinchbolt.workshop.common.trade_tables import read_tables_again, tables_in_use
 from tests.compiled_once import compile_one_at_a_time
 from tests.laid_at_once import lay_the_database_at_once
+from tests.machine import make_room_for_tests, search_as_a_server_does
 from tests.one_chain import share_the_chain
 from tests.settings import SHOP_TABLES
 
@@ -29,11 +30,17 @@ settings.load_profile("gate")
 compile_one_at_a_time()
 share_the_chain()
 lay_the_database_at_once()
+make_room_for_tests()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with what takes long; each in the order in which it stands."""
     items.sort(key=lambda item: not item.nodeid.startswith(LONG))
+
+
+def pytest_collection_finish() -> None:
+    """What lasts as long as the run is there now."""
+    search_as_a_server_does()
 
 
 @pytest.fixture(autouse=True)

@@ -47,6 +47,8 @@ def swap(file: str, text: str, tree: ast.Module) -> int:
     before = _by_name(compile(text, file, "exec", dont_inherit=True))
     after = _by_name(compile(tree, file, "exec", dont_inherit=True))
     changed = 0
+    # A run of tests leaves what lasts out of its searches, and so out of what is named here.
+    gc.unfreeze()
     for living in gc.get_objects():
         if isinstance(living, FunctionType) and living.__code__.co_filename == file:
             name = _name(living.__code__)

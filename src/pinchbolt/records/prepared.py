@@ -5,17 +5,22 @@ questions of other rows. Nothing of an answer is kept here: each asking goes to 
 """
 
 import threading
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from copy import copy
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import update_wrapper
-from typing import Generic, TypeVar, cast
+from typing import Generic, NamedTuple, TypeVar, cast
 
 from django.core.exceptions import EmptyResultSet
 from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import Model, QuerySet
+from django.db.models.query import (
+    FlatValuesListIterable,
+    ModelIterable,
+    ValuesListIterable,
+    get_related_populators,
+)
 from django.db.models.sql.compiler import SQLCompiler
 
 Row = TypeVar("Row")
@@ -35,33 +40,13 @@ class NotToBePrepared(TypeError):
 
 @dataclass(slots=True)
 class _Statement:
-    """The statement with the compiler that reads its rows, and which of its values is which of those given."""
+    """The statement, which of its values is which of those given, and what makes rows of what the database answers."""
 
     sql: str
     values: tuple[object, ...]
     given: tuple[int | None, ...]
-    compiler: SQLCompiler
-    converters: object
-    rows: Callable[[object], Iterable[object]]
-
-
-@dataclass(slots=True)
-class _Asking:
-    """What the ORM's makers of rows ask of a query set: its query, and from that the compiler."""
-
-    compiler: SQLCompiler
-    model: object
-    db: str
-    _known_related_objects: dict[object, object] = field(default_factory=dict)
-    _fields: tuple[str, ...] | None = None
-
-    @property
-    def query(self) -> "_Asking":
-        return self
-
-    def get_compiler(self, using: str) -> SQLCompiler:
-        assert using == self.db
-        return self.compiler
+    connection: BaseDatabaseWrapper
+    rows: Callable[[Iterable[tuple[object, ...]]], list[object]]
 
 
 class prepared(Generic[Row]):
@@ -81,13 +66,16 @@ class prepared(Generic[Row]):
 
     def __call__(self, *given: Given, **way: str) -> list[Row]:
         """Ask, and return the rows."""
-        once = _each_once(given)
-        if not _worth_keeping(once):
-            return list(self.question(*once, **way))
-        statement = self._statement(once, way)
-        return (
-            [] if statement is None else cast(list[Row], list(_rows_of(statement, _filled(statement, once))))
-        )
+        asked = _Asked.of(given)
+        if asked.is_long:
+            return list(self.question(*asked.given, **way))
+        statement = self._statement(asked, way)
+        if statement is None:
+            return []
+        with statement.connection.cursor() as cursor:
+            cursor.execute(statement.sql, _filled(statement, asked.flat))  # type: ignore[arg-type]
+            found = cursor.fetchall()
+        return cast(list[Row], statement.rows(found))
 
     def first(self, *given: Given, **way: str) -> Row | None:
         """Ask, and return the first row, or None; the question itself says how many are looked up."""
@@ -95,44 +83,61 @@ class prepared(Generic[Row]):
 
     def said(self, *given: Given, **way: str) -> tuple[str, tuple[object, ...]] | None:
         """Return the statement and its values as they go to the database; None where no row can be meant."""
-        once = _each_once(given)
-        statement = self._statement(once, way)
-        return None if statement is None else (statement.sql, _filled(statement, once))
+        asked = _Asked.of(given)
+        statement = self._statement(asked, way)
+        return None if statement is None else (statement.sql, _filled(statement, asked.flat))
 
-    def _statement(self, given: tuple[Given, ...], way: dict[str, str]) -> _Statement | None:
+    def _statement(self, asked: "_Asked", way: dict[str, str]) -> _Statement | None:
         kept: dict[object, _Statement | None] = self._kept.__dict__.setdefault("statements", {})
-        shape = (*map(_shape, given), *way.items())
+        shape = (*asked.shape, *way.items())
         if shape in kept:
             statement = kept[shape]
-            if statement is None or statement.compiler.connection is _here():
+            if statement is None or statement.connection is _here():
                 return statement
         if len(kept) >= _MOST_STATEMENTS:
             kept.clear()
-        kept[shape] = statement = _composed(self.question, given, way)
+        kept[shape] = statement = _composed(self.question, asked.given, way)
         return statement
 
 
-def _each_once(given: tuple[Given, ...]) -> tuple[Given, ...]:
-    """As the ORM does: a value that stands twice in a list is asked for once."""
-    return tuple(cast(Given, tuple(dict.fromkeys(one))) if isinstance(one, tuple) else one for one in given)
+class _Asked(NamedTuple):
+    """The values as the ORM takes them, what of them decides the statement, and each of them as it goes to the database.
 
+    A value that stands twice in a list is asked for once. Long is a list of many, and a number past every column: of that the ORM,
+    which knows the column, says that no row has it.
+    """
 
-def _worth_keeping(given: tuple[Given, ...]) -> bool:
-    """Whether no list is long, and no number past every column: of that the ORM, which knows the column, says that no row has it."""
-    lists = [one if isinstance(one, tuple) else (one,) for one in given]
-    numbers = (each for one in lists for each in one if isinstance(each, int))
-    return all(len(one) <= _LONGEST_LIST for one in lists) and all(abs(one) <= _LARGEST for one in numbers)
+    given: tuple[Given, ...]
+    shape: tuple[object, ...]
+    flat: list[object]
+    is_long: bool
+
+    @classmethod
+    def of(cls, given: tuple[Given, ...]) -> "_Asked":
+        once: list[Given] = []
+        shape: list[object] = []
+        flat: list[object] = []
+        is_long = False
+        for one in given:
+            if isinstance(one, tuple):
+                several = cast(tuple[int | str, ...], tuple(dict.fromkeys(one)) if len(one) > 1 else one)
+                once.append(cast(Given, several))
+                shape.append(len(several))
+                flat.extend(several)
+                is_long = is_long or len(several) > _LONGEST_LIST
+            else:
+                once.append(one)
+                shape.append(None if one is None else type(one).__name__)
+                if one is not None:
+                    flat.append(_sent(one))
+        is_long = is_long or any(isinstance(one, int) and abs(one) > _LARGEST for one in flat)
+        return cls(tuple(once), tuple(shape), flat, is_long)
 
 
 def _here() -> BaseDatabaseWrapper:
     """The connection of this thread, behind the name that stands for it."""
     found: BaseDatabaseWrapper = connection._connections[connection._alias]  # type: ignore[attr-defined]
     return found
-
-
-def _shape(given: Given) -> object:
-    """What decides the statement: no value, a single one, or how many."""
-    return len(given) if isinstance(given, tuple) else None if given is None else type(given).__name__
 
 
 def _composed(
@@ -151,15 +156,68 @@ def _composed(
     found = tuple(places.get(one) if _may_be_key(one) else None for one in values)
     if {place for place in found if place is not None} != set(places.values()):
         raise NotToBePrepared(f"{question.__qualname__}: a value does not reach the database as it was given")
-    fields = [one[0] for one in compiler.select[: compiler.col_count]]
-    return _Statement(
-        sql,
-        tuple(values),
-        found,
-        compiler,
-        compiler.get_converters(fields),
-        cast(Callable[[object], Iterable[object]], rows._iterable_class),
-    )
+    return _Statement(sql, tuple(values), found, compiler.connection, _reader(rows, compiler))
+
+
+def _reader(
+    rows: QuerySet[Model, object], compiler: SQLCompiler
+) -> Callable[[Iterable[tuple[object, ...]]], list[object]]:
+    """What the ORM does with each row of this question, with all that it looks up for that looked up once."""
+    made = _maker(rows, compiler)
+    columns = [one[0] for one in compiler.select[: compiler.col_count]]
+    converters = [
+        (place, convert, column)
+        for place, (several, column) in compiler.get_converters(columns).items()
+        for convert in several
+    ]
+    here = compiler.connection
+    if not converters:
+        return lambda found: [made(row) for row in found]
+
+    def read(found: Iterable[tuple[object, ...]]) -> list[object]:
+        answer = []
+        for raw in found:
+            row = list(raw)
+            for place, convert, column in converters:
+                row[place] = convert(row[place], column, here)
+            answer.append(made(row))
+        return answer
+
+    return read
+
+
+def _maker(rows: QuerySet[Model, object], compiler: SQLCompiler) -> Callable[[Sequence[object]], object]:
+    """Makes what this question answers of one row's values."""
+    of = rows._iterable_class
+    count = compiler.col_count
+    if of is ModelIterable and not rows._known_related_objects:  # type: ignore[attr-defined]
+        return _row_maker(compiler)
+    if of is FlatValuesListIterable:
+        return lambda row: row[0]
+    if of is ValuesListIterable:
+        return lambda row: tuple(row[:count])
+    raise NotToBePrepared(f"{of.__name__}: rows, or lists of their values")
+
+
+def _row_maker(compiler: SQLCompiler) -> Callable[[Sequence[object]], Model]:
+    """As `ModelIterable` does: the row, then those beside it, then what was worked out with it."""
+    info, select, using = compiler.klass_info, compiler.select, compiler.connection.alias
+    first, last = info["select_fields"][0], info["select_fields"][-1] + 1
+    names = [one[0].target.attname for one in select[first:last]]
+    # The stubs are of a later framework, which says one more.
+    beside = get_related_populators(info, select, using)  # type: ignore[call-arg]
+    worked_out = tuple(compiler.annotation_col_map.items())
+    table = info["model"]
+
+    def made(row: Sequence[object]) -> Model:
+        found: Model = table.from_db(using, names, row[first:last])
+        for other in beside:
+            other.populate(row, found)
+        for name, place in worked_out:
+            setattr(found, name, row[place])
+        return found
+
+    return made
 
 
 class _StandIns:
@@ -207,22 +265,10 @@ def _sent(value: object) -> object:
     return value
 
 
-def _filled(statement: _Statement, given: Sequence[Given]) -> tuple[object, ...]:
-    flat: list[object] = []
-    for one in given:
-        if isinstance(one, tuple):
-            flat.extend(one)
-        elif one is not None:
-            flat.append(_sent(one))
+def _filled(statement: _Statement, flat: Sequence[object]) -> tuple[object, ...]:
     return tuple(
-        value if place is None else flat[place]
-        for value, place in zip(statement.values, statement.given, strict=True)
+        [
+            value if place is None else flat[place]
+            for value, place in zip(statement.values, statement.given, strict=True)
+        ]
     )
-
-
-def _rows_of(statement: _Statement, values: tuple[object, ...]) -> Iterator[object]:
-    compiler = copy(statement.compiler)
-    compiler.as_sql = lambda *_, **__: (statement.sql, values)  # type: ignore[method-assign, assignment]
-    compiler.get_converters = lambda _: statement.converters  # type: ignore[method-assign, assignment, return-value]
-    asked = _Asking(compiler, compiler.query.model, compiler.connection.alias)
-    return iter(statement.rows(asked))

@@ -101,6 +101,16 @@ def test_nothing_is_overwritten_unseen(mark: Act) -> None:
     assert (ada.phone, ada.note) == ("01632 960119", "rings twice")
 
 
+@pytest.mark.parametrize("seen", [2**31, 2**63, 10**400], ids=["a word", "two words", "400 figures"])
+def test_an_act_that_nobody_can_have_seen_is_after_all(mark: Act, seen: int) -> None:
+    """Typed into the address of a form: a number past every column is no fault, whatever it was meant to be."""
+    ada = owner("Ada Fenwick", "01632 960118")
+    change_owner(OwnerRequest(ada.pk, {"phone": "01632 960119"}), **mark())
+    change_owner(OwnerRequest(ada.pk, {"note": "rings twice"}, seen=seen), **mark())
+    ada.refresh_from_db()
+    assert ada.note == "rings twice"
+
+
 def test_no_word_of_a_person_stands_in_an_event(mark: Act) -> None:
     """The event says which fields; the words stand in a row that erasing reaches."""
     made = change_owner(

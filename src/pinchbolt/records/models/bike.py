@@ -6,6 +6,7 @@ from django.db.models import F, Q
 from pinchbolt.records.models.event import EventRow
 from pinchbolt.records.models.json_field import JsonField
 from pinchbolt.records.models.owner import Owner, note_look_up
+from pinchbolt.records.models.row import RecordRow
 
 # How a fact of a part is known, the weightiest first; only the first three are of a hand that looked.
 SOURCES = ("read off the part", "measured", "maker's sheet", "records", "owner's word", "template", "guess")
@@ -23,7 +24,7 @@ GONE_TO = ("moved", "bins", "owner", "scrap", "never there")
 _FOUND_BY = frozenset(("tag", "owner", "words", "frame_number"))
 
 
-class Bike(models.Model):
+class Bike(RecordRow):
     """One frame with what is fitted to it.
 
     `facts` holds interface facts for the fit rules by input name, `joints` the names of the joints on this bike (an id of the
@@ -68,7 +69,7 @@ class Bike(models.Model):
             note_look_up(self.owner_id)
 
 
-class Trainer(models.Model):
+class Trainer(RecordRow):
     """An indoor trainer that takes a wheel or a bike without its wheel.
 
     `facts` are those of what stands in place of the rear wheel: its body, its cassette, the ends that it takes. `owner` is whose
@@ -83,7 +84,7 @@ class Trainer(models.Model):
         return self.name
 
 
-class Peg(models.Model):
+class Peg(RecordRow):
     """A place on an owner's wall where wheels hang that are on no bike: they go no distance there."""
 
     owner = models.ForeignKey(Owner, on_delete=models.PROTECT, related_name="pegs")
@@ -93,7 +94,7 @@ class Peg(models.Model):
         return self.words
 
 
-class Part(models.Model):
+class Part(RecordRow):
     """One physical item of a kind (the id of a row of the kinds' table; held to it at the door, since a table may go away).
 
     `place` tells two of a kind apart: front, rear, front left. `start_facts` came with the part, {fact: [value, source]}; what
@@ -123,7 +124,7 @@ def _fitted_to_one_thing() -> Q:
     return found
 
 
-class Fitting(models.Model):
+class Fitting(RecordRow):
     """A part being on a bike, a wheel, an indoor trainer or a peg, from a day to a day (none = still there).
 
     `start_known` is False where the part was on the bike before the records began. `since_said` is then what the owner says of it:

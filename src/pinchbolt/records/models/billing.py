@@ -6,6 +6,7 @@ from django.db.models import Q
 from pinchbolt.records.models.event import Event, EventRow
 from pinchbolt.records.models.job import Job
 from pinchbolt.records.models.json_field import JsonField
+from pinchbolt.records.models.row import RecordRow
 
 
 class TaxRate(EventRow):
@@ -54,14 +55,14 @@ class Bill(EventRow):
         return rows.order_by("-pk").first()
 
 
-class BillBuyer(models.Model):
+class BillBuyer(RecordRow):
     """The owner's name on a bill, as it was that day; not guarded: erased with the owner, while the bill itself stays."""
 
     bill = models.OneToOneField(Bill, on_delete=models.PROTECT, primary_key=True, related_name="bought_by")
     name = models.CharField(max_length=120, blank=True)
 
 
-class Paper(models.Model):
+class Paper(RecordRow):
     """A sheet that is final, as it was pressed the first time: it is handed out again as the same bytes."""
 
     name = models.CharField(max_length=80, unique=True)
@@ -69,7 +70,7 @@ class Paper(models.Model):
     pdf = models.BinaryField()
 
 
-class SentText(models.Model):
+class SentText(RecordRow):
     """A text that went to the owner; private, so it does not stand in its event, and it goes when the owner is erased."""
 
     event = models.OneToOneField(Event, on_delete=models.PROTECT, primary_key=True, related_name="sent_text")

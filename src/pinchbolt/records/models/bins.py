@@ -5,9 +5,10 @@ from django.db.models import Q
 
 from pinchbolt.records.models.bike import Part
 from pinchbolt.records.models.json_field import JsonField
+from pinchbolt.records.models.row import RecordRow
 
 
-class BinPart(models.Model):
+class BinPart(RecordRow):
     """A part by the workshop's or a supplier's own number: what it is, what it costs, and how many lie in which bin.
 
     `facts` are interface facts by input name of the fit rules, with teeth under `rings` and `sprockets`. `meets` are words of

@@ -9,6 +9,7 @@ from django.db.models.sql.compiler import SQLCompiler
 from django.db.models.sql.where import AND, WhereNode
 
 from pinchbolt.records.models.json_field import JsonField
+from pinchbolt.records.models.row import RecordRow
 
 UNDONE = "undone"
 
@@ -58,7 +59,7 @@ class CorrectsField(models.ForeignKey["Event | None", "Event | None"]):
         return WhereNode([_NotUndone(related_alias)], connector=AND)  # type: ignore[list-item]
 
 
-class Event(models.Model):
+class Event(RecordRow):
     """One act. `key` makes a repeated request the same act; `corrects` names the event that this one puts right.
 
     `fingerprint` is a digest of what was asked, so that one key can't stand for two different acts. `said` is what was asked,
@@ -94,7 +95,7 @@ class Event(models.Model):
         return not Event.objects.filter(pk=self.pk, corrected_by__isnull=False).exists()
 
 
-class EventRow(models.Model):
+class EventRow(RecordRow):
     """The typed side of an event; it counts as long as no later event corrects it (`event__corrected_by` is empty)."""
 
     event = models.OneToOneField(Event, on_delete=models.PROTECT, primary_key=True, related_name="%(class)s")

@@ -7,10 +7,11 @@ from pinchbolt.records.models.bike import Bike, Part
 from pinchbolt.records.models.event import EventRow
 from pinchbolt.records.models.json_field import JsonField
 from pinchbolt.records.models.owner import Owner
+from pinchbolt.records.models.row import RecordRow
 from pinchbolt.records.models.tool import Instrument, Tool
 
 
-class Job(models.Model):
+class Job(RecordRow):
     """One stay of a bike in the workshop. Its state is what its events say (workshop/acts/state.py); nothing is stored here twice.
 
     `owner` is whose the bike was at this stay, where it was given over to somebody else since.

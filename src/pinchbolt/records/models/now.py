@@ -17,6 +17,7 @@ from pinchbolt.errors import NotPossibleNow
 from pinchbolt.records.models.bike import Bike
 from pinchbolt.records.models.event import UNDONE, Event
 from pinchbolt.records.models.job import Job
+from pinchbolt.records.models.row import RecordRow
 from pinchbolt.records.prepared import prepared
 from pinchbolt.values.wording import worded
 
@@ -32,7 +33,7 @@ _BACKS = (_CALLED_BACK, _CAME)
 _AT_ONCE = 500
 
 
-class JobHere(models.Model):
+class JobHere(RecordRow):
     """A stay that is not over: its bike is in the workshop's hands. A bike has one, and a stand holds one bike.
 
     `stand` is the one it was put on last and not taken off since, also while it waits there for its owner's answer.
@@ -43,7 +44,7 @@ class JobHere(models.Model):
     stand = models.PositiveIntegerField(null=True, unique=True)
 
 
-class BikeCallBack(models.Model):
+class BikeCallBack(RecordRow):
     """The newest call-back of a bike that did not come in since; `day` is the day it says, `at` when it was set."""
 
     bike = models.OneToOneField(Bike, on_delete=models.CASCADE, primary_key=True, related_name="call_back")

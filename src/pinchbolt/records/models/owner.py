@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from pinchbolt.records.models.event import Event
 from pinchbolt.records.models.json_field import JsonField
+from pinchbolt.records.models.row import RecordRow
 from pinchbolt.values.plain_words import figures, plain, run_together
 
 # What consent is asked for, and by which way it reaches the owner.
@@ -16,7 +17,7 @@ BY_WAY = ("text", "e-mail", "letter", "phone")
 ERASED = "owner erased"
 
 
-class Owner(models.Model):
+class Owner(RecordRow):
     """The person a bike belongs to.
 
     `phone` is the number that is rung first; `ways` holds every further one and the e-mails, {kind, value, whose}.
@@ -52,7 +53,7 @@ class Owner(models.Model):
         note_look_up(self.pk)
 
 
-class OwnerWords(models.Model):
+class OwnerWords(RecordRow):
     """What an act said of an owner: {field: [before, after]}, and of `ways` {added, removed}. Private, so it is no event's word.
 
     It goes when the owner is erased; the event stays and says which fields were changed.
@@ -65,7 +66,7 @@ class OwnerWords(models.Model):
     changes = JsonField(default=dict)
 
 
-class Consent(models.Model):
+class Consent(RecordRow):
     """What an owner said yes or no to, on which day and how; the newest of its kind holds. Private, like `OwnerWords`: erasing ends it."""
 
     event = models.OneToOneField(Event, on_delete=models.PROTECT, primary_key=True, related_name="consent")
@@ -83,14 +84,14 @@ class Consent(models.Model):
         ]
 
 
-class LookUp(models.Model):
+class LookUp(RecordRow):
     """The words by which an owner is found, with those of their bikes; a narrow row, so that looking through all of them is quick."""
 
     owner = models.OneToOneField(Owner, on_delete=models.CASCADE, primary_key=True, related_name="look_up")
     words = models.TextField()
 
 
-class Erasing(models.Model):
+class Erasing(RecordRow):
     """Stands only inside the one transaction that erases an owner: while it does, written words may be emptied."""
 
     owner = models.OneToOneField(Owner, on_delete=models.CASCADE, primary_key=True)

@@ -6,6 +6,8 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.hashers import make_password
 from django.db import models
 
+from pinchbolt.records.models.row import RecordRow
+
 
 class Role(models.TextChoices):
     """What a person may do; see workshop/acts/acting.py."""
@@ -29,7 +31,7 @@ class People(BaseUserManager["Person"]):
         return person
 
 
-class Person(AbstractBaseUser):
+class Person(RecordRow, AbstractBaseUser):
     """A named mechanic, counter hand or the owner of the workshop.
 
     `gives_percent`: how much of a job they may give away by themselves, None: as much as they think right.

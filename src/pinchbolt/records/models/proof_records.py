@@ -5,6 +5,7 @@ from django.db.models import Q
 
 from pinchbolt.records.models.bike import Part
 from pinchbolt.records.models.event import Event, EventRow
+from pinchbolt.records.models.row import RecordRow
 from pinchbolt.records.models.tool import Instrument, Tool
 
 # Where a claim stands after each word about it.
@@ -75,7 +76,7 @@ class ClaimMove(EventRow):
         ]
 
 
-class ProofPhoto(models.Model):
+class ProofPhoto(RecordRow):
     """A photo beside what it proves: the event of a marking or a warranty, or its own where it shows what a claim is about.
 
     Small, upright, without place or camera. `words` tell how a marking was read off it. The row can go (its owner erased)

@@ -4,9 +4,10 @@ from django.db import models
 from django.db.models import Q
 
 from pinchbolt.records.models.json_field import JsonField
+from pinchbolt.records.models.row import RecordRow
 
 
-class Ride(models.Model):
+class Ride(RecordRow):
     """One ride of an owner: day, times, distance and climb. Where it went is not kept, nor what its file was called.
 
     `digest` is that of its file and `number` its place in it, so that the same file is known again. `owner` is whose it was taken
@@ -54,7 +55,7 @@ class Ride(models.Model):
         return f"{self.day} {self.distance_m / 1000:.1f} km"
 
 
-class RidePlace(models.Model):
+class RidePlace(RecordRow):
     """What a ride counts for from here on: a bike, a bike on an indoor trainer, or nothing. The newest row of a ride holds.
 
     `how` says by what it was decided, and `sure` how likely that bike is where it was concluded, not told. `owner` is whose ride it

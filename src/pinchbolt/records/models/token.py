@@ -3,9 +3,10 @@
 from django.db import models
 
 from pinchbolt.records.models.people import Person
+from pinchbolt.records.models.row import RecordRow
 
 
-class ApiToken(models.Model):
+class ApiToken(RecordRow):
     """A token of one person: only its digest is kept, so that whoever reads the records can't use it.
 
     `scope` is "look" or "work"; `proof` ties it to the passphrase that it was given under. `name` is empty for one that a sign-in gave.

@@ -4,9 +4,10 @@ from django.db import models
 from django.db.models import Q
 
 from pinchbolt.records.models.event import EventRow
+from pinchbolt.records.models.row import RecordRow
 
 
-class Instrument(models.Model):
+class Instrument(RecordRow):
     """One instrument the workshop owns; `table_id` is its row in the reference tables."""
 
     table_id = models.CharField(max_length=60)
@@ -17,7 +18,7 @@ class Instrument(models.Model):
         return self.name
 
 
-class Tool(models.Model):
+class Tool(RecordRow):
     """One tool the workshop owns: where it hangs and, for a torque tool, what its last certificate says.
 
     `arm_mm` is measured from the drive to the grip mark; of a crow-foot or another adapter from its drive to the bolt.

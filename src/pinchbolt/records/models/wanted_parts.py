@@ -7,6 +7,7 @@ from pinchbolt.records.models.bike import Bike
 from pinchbolt.records.models.bins import BinPart
 from pinchbolt.records.models.event import Event, EventRow
 from pinchbolt.records.models.job import Job, Line
+from pinchbolt.records.models.row import RecordRow
 from pinchbolt.values.wording import worded
 
 # Where a wanted part may stand; each is an act, and "late" moves its day alone.
@@ -23,7 +24,7 @@ class EarlierTag(EventRow):
     tag = models.CharField(max_length=12, db_index=True)
 
 
-class Supplier(models.Model):
+class Supplier(RecordRow):
     """From whom parts come: how to order there, our number with them, how many days they usually take.
 
     `carriage` is what an order costs besides, nothing from `free_from` on; below `least_order` they take none.
@@ -43,7 +44,7 @@ class Supplier(models.Model):
         return self.name
 
 
-class SupplierPart(models.Model):
+class SupplierPart(RecordRow):
     """What a supplier sells of a number of the bins: by which number of theirs, what one costs us without tax, how many in a pack."""
 
     bin_part = models.ForeignKey(BinPart, on_delete=models.PROTECT, related_name="sold_by")
@@ -104,7 +105,7 @@ class WantedMove(EventRow):
         ]
 
 
-class BinMove(models.Model):
+class BinMove(RecordRow):
     """Parts into a bin (above 0) or out of it: a bin's count is the sum of its moves that stand.
 
     No event: counted before moves were written down.

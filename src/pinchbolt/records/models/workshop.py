@@ -3,9 +3,10 @@
 from django.db import models
 
 from pinchbolt.records.models.json_field import JsonField
+from pinchbolt.records.models.row import RecordRow
 
 
-class Workshop(models.Model):
+class Workshop(RecordRow):
     """Name, terms and habits of the workshop.
 
     `tax_percent` is the usual rate where no tax rate with a day says otherwise. An asking holds for `holds_days`; after

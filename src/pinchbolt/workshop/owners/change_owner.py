@@ -117,7 +117,9 @@ def newest_word(owner: int) -> int:
 
 def _seen_all(owner: Owner, seen: int) -> None:
     later = (
-        OwnerWords.objects.filter(owner=owner, event__gt=seen).select_related("event__by").order_by("-event")
+        OwnerWords.objects.filter(owner=owner, event__pk__gt=seen)
+        .select_related("event__by")
+        .order_by("-event")
     )
     if not later:
         return

@@ -4,7 +4,7 @@ import csv
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import islice, pairwise
+from itertools import pairwise
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.money import figure_text
@@ -129,9 +129,9 @@ def records_of(layout: Layout) -> Iterator[Record]:
 
 
 def _record(layout: Layout, at: int) -> tuple[list[str], int, str]:
-    reader = csv.reader(
-        (f"{line}\n" for line in islice(layout.lines, at, at + _MOST_TOGETHER)), delimiter=layout.divider
-    )
+    # From its own place: to count to it from the first line takes the square of their number.
+    below = range(at, min(at + _MOST_TOGETHER, len(layout.lines)))
+    reader = csv.reader((f"{layout.lines[line]}\n" for line in below), delimiter=layout.divider)
     try:
         cells = next(reader, [])
     except csv.Error as wrong:
