@@ -122,7 +122,7 @@ def led(along: Along, own: Stack, chance: Array, mark: Array, use: Array, middle
     Other marks are not held: more distance tells of more wear. They keep their place on either side of the limit.
     Where *middle* is set the median road is looked for: what is returned there reaches a half where the law does, without its jump.
     """
-    uses, at = np.unique(use, return_inverse=True)
+    uses, at = np.unique(np.maximum(use, 0.0), return_inverse=True)
     limit = passed(own, np.full(len(uses), LIMIT), uses)
     looked_for = limit.copy()
     near = np.flatnonzero(np.abs(probit(limit)) <= MIDDLE)
@@ -130,8 +130,15 @@ def led(along: Along, own: Stack, chance: Array, mark: Array, use: Array, middle
         plain, held = probit(limit[near]), held_at(along, uses[near])
         limit[near] = integral(median_at(plain, held, along.both))
         looked_for[near] = integral(held if along.both else np.maximum(plain, held))
-    beside = np.where(mark < LIMIT, np.maximum(chance, limit[at]), np.minimum(chance, limit[at]))
-    return np.asarray(np.where(mark == LIMIT, np.where(middle, looked_for[at], limit[at]), beside))
+    led_to = np.where(middle, looked_for[at], limit[at])
+    ahead = np.where(
+        mark == LIMIT,
+        led_to,
+        np.where(mark < LIMIT, np.maximum(chance, limit[at]), np.minimum(chance, limit[at])),
+    )
+    # How far back it was passed is told by the own law, and no more likely than that it is passed by now.
+    back = np.where(mark < LIMIT, chance, np.minimum(chance, limit[at]))
+    return np.asarray(np.where(use < 0.0, back, ahead))
 
 
 def held_at(along: Along, use: Array) -> Array:

@@ -88,11 +88,14 @@ def _stand_at(part: PartArrays, room: CloudRoom, n: int, use: float, var: float,
     look_at(part, room, n, 0)
 
 
-def lead(along: AlongRoom, mark: float, points: Points, there: Points) -> None:
-    """See `_along.led`: moves the probit of the chance at each use, and its slope; *there*: the same uses, to work at."""
+def lead(along: AlongRoom, now: float, mark: float, points: Points, there: Points) -> None:
+    """See `_along.led`: moves the probit of the chance at each use, and its slope; *now*: the one that is told of today (`led_now`);
+    *there*: the same uses, to work at."""
     near = False
     for p in range(len(points.use)):
-        near = near or abs(points.z[p]) <= MIDDLE
+        near = near or (points.use[p] >= 0.0 and abs(points.z[p]) <= MIDDLE)
+        if points.use[p] < 0.0 and points.z[p] > now:
+            points.z[p], points.rise[p] = now, 0.0
     if not near:
         return
     first, last, held, share = int(along.of[FIRST]), len(PACES) - 1, along.held, along.of[WAY]
@@ -107,7 +110,7 @@ def lead(along: AlongRoom, mark: float, points: Points, there: Points) -> None:
             if k > first or k == last:
                 held[BEYOND, p], held[BEYOND_RISE, p] = held[WORST, p], held[ITS_RISE, p]
     for p in range(len(points.use)):
-        if abs(points.z[p]) <= MIDDLE:
+        if points.use[p] >= 0.0 and abs(points.z[p]) <= MIDDLE:
             to = (1.0 - share) * held[WORST, p] + share * held[BEYOND, p]
             z = median_at(points.z[p], to, along.of[BOTH] > 0.0)
             if z != points.z[p]:

@@ -239,7 +239,7 @@ def chance_of(hunt: LevelHunt, mark: float, points: Points, unknown: Points) -> 
     for p in range(len(points.use)):
         unknown.use[p], unknown.spread[p], unknown.by[p] = points.use[p], points.spread[p], points.by[p]
     if hunt.along.of[ANY] > 0.0:
-        lead(hunt.along, mark, points, unknown)
+        lead(hunt.along, led_now(hunt.along, hunt.stack.figures[NOW]), mark, points, unknown)
     if hunt.pace[0] < 1.0:
         return
     passed(hunt.floor, mark, unknown)
