@@ -309,3 +309,19 @@ def test_a_slip_in_a_rule_that_asks_others_is_named_by_its_place(broken: int) ->
     row[next(name for name in row if name != "rule")] = "hub +"
     with pytest.raises(PinchboltError, match=rf"runs {broken}\b"):
         run_rule("wheel-swap", rule["cases"][0]["given"], tables)
+
+
+def test_a_rim_of_which_nobody_knows_the_hook_is_not_called_by_it() -> None:
+    """Too narrow with a hook or without: "25 mm not known rim: 35 is the leastnot known" was said."""
+    answer = run_rule("tyre-width", {"rim_inner": 25, "tyre_width": 30, "rim_tyre_least": 35}, TABLES)
+    assert answer.verdict is FitWord.DOES_NOT_FIT
+    assert answer.because == "30 on a 25 mm rim: 35 is the least"
+
+
+def test_a_quill_is_no_misfit_by_the_outside_where_another_bore_would_take_it() -> None:
+    """21.1 in a 1 in steerer was called a misfit, and fitted as soon as a bore of 21.1 had been measured."""
+    told = {"quill": 21.1, "steerer_outside": 25.4, "inserted": 70, "mark": 65}
+    assert run_rule("quill-stem", told, TABLES).verdict is FitWord.CANNOT_TELL
+    assert run_rule("quill-stem", {**told, "bore": 21.1}, TABLES).verdict is FitWord.FITS
+    with pytest.raises(InputRefused, match=r"no bore of 25\.4 mm\. Measure both again"):
+        run_rule("quill-stem", {**told, "bore": 25.4}, TABLES)
