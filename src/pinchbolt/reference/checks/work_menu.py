@@ -23,7 +23,10 @@ def work(tables: Tables, known: Known) -> Iterator[Complaint]:
     # Where a row was refused for a fault of its own, what it would have said is not known.
     if len(tables.prices) == len(known.ids["price"]):
         priced = frozenset(price.part for price in tables.prices.values())
-        with_parts: tuple[Operation | Proposal, ...] = (*tables.operations.values(), *tables.proposals.values())
+        with_parts: tuple[Operation | Proposal, ...] = (
+            *tables.operations.values(),
+            *tables.proposals.values(),
+        )
         for row in with_parts:
             yield from _parts(tables, priced, row)
     if len(tables.proposals) == len(known.ids["proposal"]):
