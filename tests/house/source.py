@@ -5,10 +5,12 @@ import subprocess
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import TypeVar
 
 ROOT = Path(__file__).resolve().parents[2]
 SRC = ROOT / "src" / "pinchbolt"
 ENGINES = SRC / "engines"
+Node = TypeVar("Node", bound=ast.AST)
 
 
 @cache
@@ -39,6 +41,23 @@ def tree_of(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"), filename=str(path))
 
 
+def nodes_of(tree: ast.AST, kind: type[Node] = ast.AST) -> tuple[Node, ...]:  # type: ignore[assignment]
+    """The nodes of a tree, or those of one kind, in the order of `ast.walk`: walked through once, since no test changes a tree.
+
+    What says only whether a name is read or written is left out.
+    """
+    return _by_kind(tree).get(kind, ())  # type: ignore[return-value]
+
+
+@cache
+def _by_kind(tree: ast.AST) -> dict[type[ast.AST], tuple[ast.AST, ...]]:
+    found = [node for node in ast.walk(tree) if not isinstance(node, ast.expr_context)]
+    kinds: dict[type[ast.AST], list[ast.AST]] = {ast.AST: found}
+    for node in found:
+        kinds.setdefault(type(node), []).append(node)
+    return {of: tuple(nodes) for of, nodes in kinds.items()}
+
+
 def place(path: Path, line: int) -> str:
     """How a finding is named: file and line, from the root of the project."""
     return f"{path.relative_to(ROOT).as_posix()}:{line}"
@@ -54,20 +73,27 @@ def dotted(node: ast.AST) -> str:
     return ""
 
 
-def imported(tree: ast.Module) -> Iterator[tuple[int, str, bool]]:
+@cache
+def imported(tree: ast.Module) -> tuple[tuple[int, str, bool], ...]:
     """Line and full name of everything imported, and whether that happens as soon as the module is loaded."""
     at_load = {id(node) for node in _at_load(tree)}
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Import):
-            for alias in node.names:
-                yield node.lineno, alias.name, id(node) in at_load
-        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
-            for alias in node.names:
-                yield node.lineno, f"{node.module}.{alias.name}", id(node) in at_load
+    found = [
+        (node.lineno, alias.name, id(node) in at_load)
+        for node in nodes_of(tree, ast.Import)
+        for alias in node.names
+    ]
+    found += [
+        (node.lineno, f"{node.module}.{alias.name}", id(node) in at_load)
+        for node in nodes_of(tree, ast.ImportFrom)
+        if node.module and not node.level
+        for alias in node.names
+    ]
+    return tuple(found)
 
 
 def _at_load(node: ast.AST) -> Iterator[ast.AST]:
     for child in ast.iter_child_nodes(node):
-        if not isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda):
+        # No expression imports anything.
+        if not isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef | ast.expr):
             yield child
             yield from _at_load(child)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from django.urls import URLResolver, get_resolver
 
-from tests.house.source import SRC, dotted, modules, place
+from tests.house.source import SRC, dotted, modules, nodes_of, place
 
 # The lists themselves, and the one place that says where Django's own files lie.
 LISTS = {"bench/urls.py", "bench/job_urls.py", "serving/urls.py", "serving/settings.py"}
@@ -32,13 +32,17 @@ def in_page(text: str) -> list[str]:
 
 def in_code(tree: ast.Module) -> Iterator[tuple[int, str]]:
     """Lines and literals that are an address, or a piece of one; what a docstring says is no address."""
-    said = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    said = {id(node.value) for node in nodes_of(tree, ast.Expr)}
     roots = {
-        id(arg) for call in ast.walk(tree) if _asks_for_the_root(call) for arg in getattr(call, "args", ())
+        id(arg)
+        for call in nodes_of(tree, ast.Call)
+        if _asks_for_the_root(call)
+        for arg in getattr(call, "args", ())
     }
+    aside = said | roots
     firsts = re.compile(f"/(?:{'|'.join(sorted(map(re.escape, first_words())))})(?:/|$)")
-    for node in ast.walk(tree):
-        if not isinstance(node, ast.Constant) or not isinstance(node.value, str) or id(node) in said | roots:
+    for node in nodes_of(tree, ast.Constant):
+        if not isinstance(node.value, str) or id(node) in aside:
             continue
         if node.value == "/" or re.match(r"/\w", node.value) or firsts.search(node.value):
             yield node.lineno, node.value

@@ -2,7 +2,7 @@
 
 import ast
 
-from tests.house.source import SRC, modules
+from tests.house.source import SRC, modules, nodes_of
 
 MOST = 40
 
@@ -10,9 +10,7 @@ MOST = 40
 def test_any_stays_rare() -> None:
     """A table row or JSON object has one name for it (`Json`); made at run time are bodies of the JSON door and readers of rows."""
     uses = {
-        str(path.relative_to(SRC)): sum(
-            isinstance(node, ast.Name) and node.id == "Any" for node in ast.walk(tree)
-        )
+        str(path.relative_to(SRC)): sum(node.id == "Any" for node in nodes_of(tree, ast.Name))
         for path, tree in modules(SRC)
         if "migrations" not in path.parts
     }

@@ -10,7 +10,7 @@ import pytest
 from pinchbolt.cli.command_door import app
 from pinchbolt.reference import load
 from tests.house.contributing import lists
-from tests.house.source import ROOT, SRC, imported, modules
+from tests.house.source import ROOT, SRC, imported, modules, nodes_of
 
 BENCH, PAPER, CLI = SRC / "bench", SRC / "paper", SRC / "cli"
 A_KIND = "a kind of part"
@@ -222,7 +222,7 @@ def test_a_command_has_the_files_that_its_list_says() -> None:
 
 def _typed(tree: ast.Module) -> Iterator[str]:
     """Texts in a test that are no description of it."""
-    said = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in said:
+    said = {id(node.value) for node in nodes_of(tree, ast.Expr)}
+    for node in nodes_of(tree, ast.Constant):
+        if isinstance(node.value, str) and id(node) not in said:
             yield node.value

@@ -4,7 +4,7 @@ import ast
 
 import pytest
 
-from tests.house.source import ENGINES, SRC, dotted, imported, modules, place
+from tests.house.source import ENGINES, SRC, dotted, imported, modules, nodes_of, place
 
 PURE = [ENGINES, SRC / "values", SRC / "drawing"]
 
@@ -41,8 +41,8 @@ def test_nothing_reaches_outside(folder):
             first = name.split(".")[0]
             if first in FOREIGN and (room, first) not in ALLOWED:
                 broken.append(f"{place(path, line)} imports {name}")
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Call) and impure(node):
+        for node in nodes_of(tree, ast.Call):
+            if impure(node):
                 broken.append(f"{place(path, node.lineno)} calls {dotted(node.func)}")
     assert broken == []
 

@@ -9,7 +9,7 @@ from string import Formatter
 import pytest
 
 from desk.words import every_code
-from tests.house.source import SRC, dotted, modules, place
+from tests.house.source import SRC, dotted, modules, nodes_of, place
 
 ROOMS = (
     "api",
@@ -138,7 +138,7 @@ def _said_by_name(node: ast.AST) -> bool:
 @cache
 def _kinds_of_act() -> frozenset[str]:
     tree = ast.parse((SRC / "workshop" / "acts" / "kinds_of_act.py").read_text(encoding="utf-8"))
-    tables = [node for node in ast.walk(tree) if isinstance(node, ast.Dict)]
+    tables = nodes_of(tree, ast.Dict)
     return frozenset(
         str(key.value) for table in tables for key in table.keys if isinstance(key, ast.Constant)
     )
@@ -152,8 +152,7 @@ def _found(room: str) -> list[str]:
         if inside.as_posix() not in NOT_FOR_PEOPLE and "demo" not in inside.parts:
             keys = {
                 key.value
-                for node in ast.walk(tree)
-                if isinstance(node, ast.Dict)
+                for node in nodes_of(tree, ast.Dict)
                 for key in node.keys
                 if isinstance(key, ast.Constant)
             }
@@ -225,18 +224,16 @@ def compared(trees: Mapping[str, ast.Module]) -> Iterator[tuple[str, int, str]]:
     of = {module: set(_said_constants(tree)) for module, tree in trees.items()}
     for module, tree in trees.items():
         here = {name: name for name in of[module]}
-        for node in ast.walk(tree):
-            if isinstance(node, ast.ImportFrom):
-                here |= {
-                    one.asname or one.name: one.name
-                    for one in node.names
-                    if one.name in of.get(node.module or "", ())
-                }
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Compare):
-                for one in ast.walk(node):
-                    if isinstance(one, ast.Name) and one.id in here:
-                        yield module, node.lineno, here[one.id]
+        for node in nodes_of(tree, ast.ImportFrom):
+            here |= {
+                one.asname or one.name: one.name
+                for one in node.names
+                if one.name in of.get(node.module or "", ())
+            }
+        for compare in nodes_of(tree, ast.Compare):
+            for one in ast.walk(compare):
+                if isinstance(one, ast.Name) and one.id in here:
+                    yield module, compare.lineno, here[one.id]
 
 
 def _said_constants(tree: ast.Module) -> Iterator[str]:
@@ -282,9 +279,8 @@ def test_a_marked_sentence_stands_there_as_it_is() -> None:
         place(path, node.lineno)
         for path, tree in modules(SRC)
         if path.relative_to(SRC).as_posix() not in said_elsewhere
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Call)
-        and dotted(node.func) == "worded"
+        for node in nodes_of(tree, ast.Call)
+        if dotted(node.func) == "worded"
         and not (isinstance(node.args[0], ast.Constant) and isinstance(node.args[0].value, str))
     ]
     assert broken == []
@@ -294,8 +290,8 @@ def test_every_gap_has_its_value() -> None:
     """A gap without a value would fail at the bench, where the sentence is said; a value without a gap is said to nobody."""
     broken = []
     for path, tree in modules(SRC):
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Call) and dotted(node.func) == "worded" and node.keywords:
+        for node in nodes_of(tree, ast.Call):
+            if dotted(node.func) == "worded" and node.keywords:
                 text = str(getattr(node.args[0], "value", ""))
                 gaps = {name for _, name, _, _ in Formatter().parse(text) if name is not None}
                 values = {one.arg for one in node.keywords}

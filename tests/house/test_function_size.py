@@ -9,14 +9,14 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.house.source import SRC, modules, place
+from tests.house.source import SRC, modules, nodes_of, place
 
 MOST_LINES, MOST_DECIDED = 60, 12
 
 
 def long_functions(tree: ast.Module) -> Iterator[tuple[int, str, int]]:
     """Functions whose own lines, without the head and what the docstring says, are above the mark."""
-    for node in ast.walk(tree):
+    for node in nodes_of(tree):
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             said = ast.get_docstring(node, clean=False) is not None and len(node.body) > 1
             own = node.body[1:] if said else node.body
@@ -44,7 +44,7 @@ def decided(function: ast.AST) -> int:
 
 def tangled(tree: ast.Module) -> Iterator[tuple[int, str, int]]:
     """Functions that decide more than the mark."""
-    for node in ast.walk(tree):
+    for node in nodes_of(tree):
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and decided(node) > MOST_DECIDED:
             yield node.lineno, node.name, decided(node)
 

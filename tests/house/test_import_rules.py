@@ -118,7 +118,7 @@ def test_the_architecture_page_names_every_room():
 
 def test_an_editor_tab_tells_which_file_it_is():
     """No two files of the program have one name, but those that Python and Django name themselves."""
-    count = Counter(path.name for path, _ in modules(SRC) if "migrations" not in path.parts)
+    count = Counter(path.name for path in SRC.rglob("*.py") if "migrations" not in path.parts)
     assert {name for name, times in count.items() if times > 1} == {"__init__.py", "urls.py"}
 
 

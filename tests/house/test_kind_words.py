@@ -12,7 +12,7 @@ import pytest
 
 from pinchbolt.drawing import PLACES
 from pinchbolt.reference import tables
-from tests.house.source import SRC, dotted, modules, place
+from tests.house.source import SRC, dotted, modules, nodes_of, place
 
 ROOMS = ("workshop", "bench", "paper", "api", "cli", "records", "drawing")
 KINDS = frozenset(kind.id for kind in tables().kinds.values() if kind.fitted_to != "supply")
@@ -33,8 +33,8 @@ NAMED_FOR_A_REASON = {
 def kind_words(tree: ast.Module, room: str) -> Iterator[tuple[int, str]]:
     """Lines and literals that are a kind of part, or one with its end such as "rotor front"."""
     other = {id(node) for node in _other_things(tree)}
-    for node in ast.walk(tree):
-        if not isinstance(node, ast.Constant) or not isinstance(node.value, str) or id(node) in other:
+    for node in nodes_of(tree, ast.Constant):
+        if not isinstance(node.value, str) or id(node) in other:
             continue
         own = room == "drawing" and node.value in {*DRAWN, *PLACES}
         if _is_kind(node.value) and not own:
@@ -50,7 +50,7 @@ def _is_kind(word: str) -> bool:
 
 def _other_things(tree: ast.Module) -> Iterator[ast.AST]:
     """Literals that are no kinds: what a kind is fitted to, and columns of the records."""
-    for node in ast.walk(tree):
+    for node in nodes_of(tree):
         if (
             isinstance(node, ast.Compare)
             and isinstance(node.left, ast.Attribute)

@@ -5,6 +5,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Mapping
+from importlib.util import cache_from_source
 from pathlib import Path
 
 import pytest
@@ -103,9 +104,20 @@ def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
         if (ROOT / name).is_file():
             (at / name).parent.mkdir(parents=True, exist_ok=True)
             shutil.copy2(ROOT / name, at / name)
+            _copy_what_was_made_of(name, at)
     for words in (["init", "-q"], ["add", "-A"]):
         subprocess.run(["git", *words], cwd=at, check=True)
     return at
+
+
+def _copy_what_was_made_of(name: str, at: Path) -> None:
+    """What Python keeps of a module goes with it: it is told by the module's own time and size, and to make it takes seconds."""
+    if name.endswith(".py"):
+        kept = Path(cache_from_source(str(ROOT / name)))
+        folder = (at / name).parent / "__pycache__"
+        for one in kept.parent.glob(f"{kept.name.removesuffix('.pyc')}*.pyc"):
+            folder.mkdir(exist_ok=True)
+            shutil.copy2(one, folder / one.name)
 
 
 def _run(at: Path, *words: str) -> None:

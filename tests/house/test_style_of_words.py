@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.house.source import SRC, dotted, modules, place
+from tests.house.source import SRC, dotted, modules, nodes_of, place
 
 # What is said to a person, and by whom.
 SPEAK = ("bench", "paper", "cli", "api", "workshop", "drawing", "engines")
@@ -40,14 +40,10 @@ _CHANCE = re.compile(r"chance|odds|risk|likel|prob|sure", re.IGNORECASE)
 
 def sentences(tree: ast.Module) -> Iterator[tuple[int, str]]:
     """Line and text of each string of three words and more that is no documentation: f-strings with their gaps left out."""
-    told = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
-    inside = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
-    inside |= {
-        id(node.args[0])
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Call) and dotted(node.func) == "worded"
-    }
-    for node in ast.walk(tree):
+    told = {id(node.value) for node in nodes_of(tree, ast.Expr)}
+    inside = {id(part) for node in nodes_of(tree, ast.JoinedStr) for part in node.values}
+    inside |= {id(node.args[0]) for node in nodes_of(tree, ast.Call) if dotted(node.func) == "worded"}
+    for node in (*nodes_of(tree, ast.Constant), *nodes_of(tree, ast.Call), *nodes_of(tree, ast.JoinedStr)):
         if id(node) in told or id(node) in inside:
             continue
         if isinstance(node, ast.Constant) and isinstance(node.value, str):
@@ -68,7 +64,7 @@ def sentences(tree: ast.Module) -> Iterator[tuple[int, str]]:
 
 def chances_as_figures(tree: ast.Module) -> Iterator[tuple[int, str]]:
     """Places where a chance is said as a per cent, in a sentence or on its way into one."""
-    for node in ast.walk(tree):
+    for node in nodes_of(tree):
         if isinstance(node, ast.FormattedValue):
             asked = ast.unparse(node.value)
             spec = ast.unparse(node.format_spec) if node.format_spec is not None else ""
@@ -88,7 +84,7 @@ def chances_as_figures(tree: ast.Module) -> Iterator[tuple[int, str]]:
 def reads_sentences(tree: ast.Module) -> Iterator[tuple[int, str]]:
     """Places where code looks for words in a sentence that was made for people."""
     spoken = {"sentence", "missing", "refused", "refusal", "words"}
-    for node in ast.walk(tree):
+    for node in nodes_of(tree):
         if isinstance(node, ast.Compare) and any(isinstance(op, ast.In | ast.NotIn) for op in node.ops):
             left, right = node.left, node.comparators[-1]
             if (

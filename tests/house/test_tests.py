@@ -2,7 +2,7 @@
 
 import ast
 
-from tests.house.source import ROOT, dotted, modules, place
+from tests.house.source import ROOT, dotted, modules, nodes_of, place
 
 TESTS = ROOT / "tests"
 CLOCKS = {
@@ -19,8 +19,8 @@ TOO_WIDE = {"Exception", "BaseException"}
 def every_test():
     """Every test function with its file."""
     for path, tree in modules(TESTS):
-        for node in ast.walk(tree):
-            if isinstance(node, ast.FunctionDef) and node.name.startswith("test_"):
+        for node in nodes_of(tree, ast.FunctionDef):
+            if node.name.startswith("test_"):
                 yield path, node
 
 
@@ -41,8 +41,8 @@ def test_no_test_accepts_any_error():
     """A refusal is tested by its class and sentence, never by 'something went wrong'."""
     broken = []
     for path, tree in modules(TESTS):
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Call) and dotted(node.func) == "pytest.raises" and node.args:
+        for node in nodes_of(tree, ast.Call):
+            if dotted(node.func) == "pytest.raises" and node.args:
                 broken += [place(path, node.lineno)] if dotted(node.args[0]) in TOO_WIDE else []
     assert broken == []
 
@@ -51,9 +51,7 @@ def test_no_test_depends_on_the_day_or_on_luck():
     """The clock is frozen and chance has a seed."""
     broken = []
     for path, tree in modules(TESTS):
-        for node in ast.walk(tree):
-            if not isinstance(node, ast.Call):
-                continue
+        for node in nodes_of(tree, ast.Call):
             name = dotted(node.func)
             unseeded = name.endswith("default_rng") and not node.args and not node.keywords
             if name in CLOCKS or unseeded:

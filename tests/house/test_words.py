@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.house.source import ROOT, SRC, modules, place
+from tests.house.source import ROOT, SRC, modules, nodes_of, place
 
 # One meaning each: a work order is a job card here, a customer or client an owner, a ticket a tag or a job, and so on.
 BANNED = re.compile(
@@ -51,11 +51,7 @@ def told_by_page(text: str) -> list[tuple[int, str]]:
 
 def told_by_code(tree: ast.Module) -> list[tuple[int, str]]:
     """Every piece of text in a module, its documentation too: command line and JSON door show theirs."""
-    return [
-        (node.lineno, node.value)
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Constant) and isinstance(node.value, str)
-    ]
+    return [(node.lineno, node.value) for node in nodes_of(tree, ast.Constant) if isinstance(node.value, str)]
 
 
 def findings(path: Path, told: list[tuple[int, str]]) -> list[str]:
@@ -91,10 +87,9 @@ def test_names_in_code_are_names_of_the_trade():
         if BANNED.search(path.stem.replace("_", " ")) or path.stem in ("utils", "helpers", "misc", "common")
     ]
     for path, tree in modules(SRC):
-        for node in ast.walk(tree):
-            if isinstance(node, ast.FunctionDef | ast.ClassDef):
-                words = re.sub(r"(?<=[a-z])(?=[A-Z])|_", " ", node.name)
-                broken += [f"{place(path, node.lineno)}: {node.name}"] if BANNED.search(words) else []
+        for node in (*nodes_of(tree, ast.FunctionDef), *nodes_of(tree, ast.ClassDef)):
+            words = re.sub(r"(?<=[a-z])(?=[A-Z])|_", " ", node.name)
+            broken += [f"{place(path, node.lineno)}: {node.name}"] if BANNED.search(words) else []
     assert broken == []
 
 

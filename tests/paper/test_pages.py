@@ -64,30 +64,45 @@ def jobs(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[
 
 
 def every_sheet(jobs: dict[str, Story]) -> dict[tuple[str, str], bytes]:
-    """Every sheet of every job, by both names."""
-    made = {(job, sheet): render(sheet, at.job, NOW) for job, at in jobs.items() for sheet in SHEETS}
-    for job, at in jobs.items():
-        number = bills_of(at.record)[0].number
-        made[job, "bill"], made[job, "bill strip"] = bill_sheet(number), bill_sheet(number, "strip")
-        made[job, "tag"] = hang_tag(at.tag, "http://127.0.0.1:8010")
+    """Every sheet of every job that goes by the workshop's paper, by both names."""
+    return {(job, sheet): render(sheet, at.job, NOW) for job, at in jobs.items() for sheet in SHEETS}
+
+
+@pytest.fixture(scope="module")
+def of_one_paper(jobs: dict[str, Story], django_db_blocker: DjangoDbBlocker) -> dict[tuple[str, str], bytes]:
+    """What has a paper of its own: a bill keeps that of its day, a strip and a tag are as wide as their roll."""
+    made = {}
+    with django_db_blocker.unblock():
+        for job, at in jobs.items():
+            number = bills_of(at.record)[0].number
+            made[job, "bill"], made[job, "bill strip"] = bill_sheet(number), bill_sheet(number, "strip")
+            made[job, "tag"] = hang_tag(at.tag, "http://127.0.0.1:8010")
     return made
 
 
 @pytest.fixture(scope="module")
-def sheets(jobs: dict[str, Story], django_db_blocker: DjangoDbBlocker) -> dict[tuple[str, str], bytes]:
+def sheets(
+    jobs: dict[str, Story],
+    of_one_paper: dict[tuple[str, str], bytes],
+    django_db_blocker: DjangoDbBlocker,
+) -> dict[tuple[str, str], bytes]:
     """Every sheet of every job on A4."""
     with django_db_blocker.unblock():
-        return every_sheet(jobs)
+        return every_sheet(jobs) | of_one_paper
 
 
 @pytest.fixture(scope="module")
-def on_letter(jobs: dict[str, Story], django_db_blocker: DjangoDbBlocker) -> dict[tuple[str, str], bytes]:
-    """Every sheet of every job on Letter; a bill keeps the paper of its day, so it is asked with the others alone."""
+def on_letter(
+    jobs: dict[str, Story],
+    of_one_paper: dict[tuple[str, str], bytes],
+    django_db_blocker: DjangoDbBlocker,
+) -> dict[tuple[str, str], bytes]:
+    """Every sheet of every job on Letter."""
     with django_db_blocker.unblock():
         Workshop.objects.update(paper="letter")
         made = every_sheet(jobs)
         Workshop.objects.update(paper="a4")
-        return made
+        return made | of_one_paper
 
 
 def pages(pdf: bytes) -> int:
@@ -119,6 +134,17 @@ def test_each_sheet_has_its_pages(
     width, height = PdfReader(BytesIO(made[job, "estimate"])).pages[0].mediabox[2:]
     asked = (210, 297) if paper == "a4" else (215.9, 279.4)
     assert (float(width) / 72 * 25.4, float(height) / 72 * 25.4) == pytest.approx(asked, abs=0.1)
+
+
+def test_a_bill_keeps_the_paper_of_its_day(
+    jobs: dict[str, Story], of_one_paper: dict[tuple[str, str], bytes], db: None
+) -> None:
+    """The workshop changed to Letter since: the bill, its strip and the tag are those of before, byte for byte."""
+    Workshop.objects.update(paper="letter")
+    at = jobs["one line"]
+    number = bills_of(at.record)[0].number
+    again = bill_sheet(number), bill_sheet(number, "strip"), hang_tag(at.tag, "http://127.0.0.1:8010")
+    assert again == tuple(of_one_paper["one line", sheet] for sheet in ("bill", "bill strip", "tag"))
 
 
 def test_all_tags_are_one_length(sheets: dict[tuple[str, str], bytes]) -> None:
@@ -203,13 +229,12 @@ def test_a_sheet_has_three_sizes(
         assert all(least <= size <= usual for size in small), f"{sheet}: {sorted(small)}"
 
 
-def boxes_of(pdf: bytes, folder: Path) -> list[list[tuple[float, float, float, float, str]]]:
+@cache
+def boxes_of(pdf: bytes) -> list[list[tuple[float, float, float, float, str]]]:
     """The boxes of all words, by page, with the page's own size first."""
-    path = folder / "sheet.pdf"
-    path.write_bytes(pdf)
     told = subprocess.run(
-        ["pdftotext", "-bbox", str(path), "-"], check=True, capture_output=True, text=True
-    ).stdout
+        ["pdftotext", "-bbox", "-", "-"], input=pdf, check=True, capture_output=True
+    ).stdout.decode()
     found = []
     for page in re.findall(r"<page .*?</page>", told, re.DOTALL):
         width, height = re.search(r'width="([\d.]+)" height="([\d.]+)"', page).groups()  # type: ignore[union-attr]
@@ -243,14 +268,13 @@ def run_over(words_of_page: list[tuple[float, float, float, float, str]]) -> lis
 def test_no_word_runs_over_another_or_off_the_paper(
     sheets: dict[tuple[str, str], bytes],
     on_letter: dict[tuple[str, str], bytes],
-    tmp_path: Path,
     job: str,
     paper: str,
 ) -> None:
     """Read from the boxes of the words in the file."""
     for (name, sheet), pdf in (sheets if paper == "a4" else on_letter).items():
         if name == job:
-            for number, page in enumerate(boxes_of(pdf, tmp_path), start=1):
+            for number, page in enumerate(boxes_of(pdf), start=1):
                 assert run_over(page) == [], f"{sheet}, page {number}"
 
 

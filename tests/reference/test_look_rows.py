@@ -40,8 +40,9 @@ def test_every_fault_of_a_bike_is_seen_and_every_unsafe_one_by_one_tap(trade: Ta
 def test_every_complaint_can_be_looked_for_where_it_can_be(trade: Tables) -> None:
     """On each kind of bike that has a cause of it a place leads; shares and nothing found come to ten at most."""
     for row in trade.templates.values():
+        bike = built(trade, row, row.speeds[0])
         for name in trade.complaints:
-            sheet = look_sheet(built(trade, row, row.speeds[0]), complaints=[name])
+            sheet = look_sheet(bike, complaints=[name])
             shares = shares_on(sheet, sheet.complaints[0])
             assert sum(shares.values()) + sheet.complaints[0].nothing_found <= 10 + 1e-9
             assert not shares or any(place in sheet.look_at for place in sheet.complaints[0].first), (

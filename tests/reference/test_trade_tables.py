@@ -44,7 +44,7 @@ def test_no_sentence_sends_its_reader_to_another_row(trade: Tables) -> None:
         f"{row.named} {name}": text
         for row in trade.all_rows()
         for name in ("how", "caution", "conflict", "pattern", "words", "if_not", "check", "steps", "checks")
-        for text in (getattr(row, name, ""),)
+        if (text := getattr(row, name, ""))
     }
     sent = {
         where: text

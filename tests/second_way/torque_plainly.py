@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from math import ceil
 
 from pinchbolt.engines.torque import JointSpec, ToolSpec, TorqueMarking, TorqueRange
 from pinchbolt.workshop.questions.ask_setting import SettingRequest
@@ -36,19 +37,24 @@ class Tried:
 
 def hundredths(value: float) -> Fraction:
     """A printed figure, exactly."""
-    return Fraction(round(value * PER), PER)
+    return Fraction(in_hundredths(value), PER)
 
 
-def marks(tool: ToolSpec) -> Iterator[Fraction]:
-    """Every mark of a tool that is vouched for: a preset's values, or the scale from a fifth of its greatest."""
+def in_hundredths(value: float) -> int:
+    """A printed figure as a count of hundredths: scales are walked through in whole numbers, which is as exact and much sooner done."""
+    return round(value * PER)
+
+
+def marks(tool: ToolSpec) -> Iterator[int]:
+    """Every mark of a tool that is vouched for, in hundredths: a preset's values, or the scale from a fifth of its greatest."""
     if tool.steps:
-        yield from (hundredths(value) for value in tool.steps)
+        yield from (in_hundredths(value) for value in tool.steps)
         return
-    at, greatest = hundredths(tool.least), hundredths(tool.greatest)
+    at, greatest = in_hundredths(tool.least), in_hundredths(tool.greatest)
     while at <= greatest:
         if at * 5 >= greatest:
             yield at
-        at += hundredths(tool.step)
+        at += in_hundredths(tool.step)
 
 
 def doubted(tool: ToolSpec) -> bool:
@@ -56,11 +62,13 @@ def doubted(tool: ToolSpec) -> bool:
     return tool.untested or (tool.due is not None and tool.due < TODAY)
 
 
-def is_legal(
-    shown: Fraction, deviation: Fraction, floor: Fraction, cap: Fraction, gain: Fraction = Fraction(1)
-) -> bool:
-    """Whether a bolt gets what it accepts at the worst of the tool, low and high."""
-    return gain * shown / (1 + deviation) >= floor and gain * shown / (1 - deviation) <= cap
+def legal_of(
+    tool: ToolSpec, deviation: Fraction, floor: Fraction, cap: Fraction, gain: Fraction = Fraction(1)
+) -> list[Fraction]:
+    """The marks at which a bolt gets what it accepts at the worst of the tool: gain * mark / (1 + deviation) is the floor at
+    least, gain * mark / (1 - deviation) the cap at most."""
+    lowest, highest = ceil(PER * floor * (1 + deviation) / gain), int(PER * cap * (1 - deviation) // gain)
+    return [Fraction(shown, PER) for shown in marks(tool) if lowest <= shown <= highest]
 
 
 def tried(joint: JointSpec, tools: Sequence[ToolSpec]) -> Tried:
@@ -81,8 +89,7 @@ def tried(joint: JointSpec, tools: Sequence[ToolSpec]) -> Tried:
     legal = tuple(
         (number, shown)
         for number, tool in enumerate(tools)
-        for shown in marks(tool)
-        if is_legal(shown, _out(tool), floor, cap)
+        for shown in legal_of(tool, _out(tool), floor, cap)
     )
     return Tried((floor, cap), legal, aim)
 
@@ -152,8 +159,7 @@ def legal_marks(asked: SettingRequest) -> list[tuple[Fraction, Fraction]]:
     )
     out = Fraction(round(asked.deviation_percent), 100)
     found = []
-    for shown in marks(tool):
-        if is_legal(shown, out, floor, cap, gain):
-            low, high = gain * shown / (1 + out), gain * shown / (1 - out)
-            found.append((shown, min(low / floor - 1, 1 - high / cap)))
+    for shown in legal_of(tool, out, floor, cap, gain):
+        low, high = gain * shown / (1 + out), gain * shown / (1 - out)
+        found.append((shown, min(low / floor - 1, 1 - high / cap)))
     return found

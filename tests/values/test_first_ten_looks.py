@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from pinchbolt.engines.build import Build
 from pinchbolt.engines.look import LookPlan, LookSheet, believed, plan_looks, safety_floor
 from pinchbolt.reference import tables
 from pinchbolt.workshop.looks._look_sheet import look_sheet
@@ -26,16 +27,22 @@ MEAN, GOOD, MANY_GOOD, LEAST = 8.5, 8, 0.9, 6
 
 
 @cache
-def sheet(kind: str, complaint: str) -> LookSheet:
+def bike(kind: str) -> Build:
     """A bike as its template tells it."""
     template = tables().templates[kind]
-    return look_sheet(built(tables(), template, template.speeds[0]), complaints=[complaint])
+    return built(tables(), template, template.speeds[0])
 
 
 @cache
-def plan(kind: str, complaint: str) -> LookPlan:
-    """What the program plans for ten minutes."""
-    return plan_looks(believed(sheet(kind, complaint)), MINUTES)
+def sheet(kind: str, complaint: str) -> LookSheet:
+    """What is looked at on it."""
+    return look_sheet(bike(kind), complaints=[complaint])
+
+
+@cache
+def plan(kind: str, complaint: str, minutes: float) -> LookPlan:
+    """What the program plans."""
+    return plan_looks(believed(sheet(kind, complaint)), minutes)
 
 
 def by_hand(kind: str, complaint: str) -> list[str]:
@@ -47,7 +54,7 @@ def by_hand(kind: str, complaint: str) -> list[str]:
 
 def agreed(kind: str, complaint: str) -> int:
     """How many of the ten are among the program's first ten."""
-    first = {one.look.id for one in plan(kind, complaint).looks[:10]}
+    first = {one.look.id for one in plan(kind, complaint, MINUTES).looks[:10]}
     return len(first.intersection(by_hand(kind, complaint)))
 
 
@@ -68,9 +75,9 @@ def test_most_of_the_first_ten_are_those_of_the_hand() -> None:
     assert min(counts.values()) >= LEAST, worst
 
 
-@pytest.mark.parametrize("minutes", [5, 10])
+@pytest.mark.parametrize("minutes", [5, MINUTES])
 def test_no_plan_leaves_a_safety_look_out(minutes: float) -> None:
     """Whatever the owner complains of, the floor of safety looks is whole, in five minutes too."""
     for kind, complaint in PAIRS:
-        chosen = {one.look.id for one in plan_looks(believed(sheet(kind, complaint)), minutes).looks}
+        chosen = {one.look.id for one in plan(kind, complaint, minutes).looks}
         assert {one.id for one in safety_floor(sheet(kind, complaint))} <= chosen, (kind, complaint)

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from pinchbolt.records.models import Bike
+from pinchbolt.workshop.acts.one_look import one_look
 from pinchbolt.workshop.bikes.build_sheet import build_of
 from pinchbolt.workshop.bikes.joint_names import joint_names
 from pinchbolt.workshop.demo import load
@@ -39,7 +40,9 @@ def test_the_joints_are_those_of_the_hand(tag: str) -> None:
 def test_settings_and_heads_are_those_of_the_hand(tag: str) -> None:
     """Window, setting and usual head of every joint of the sheet."""
     bike, told = on_sheet(tag), TWELVE[tag]
-    seen = sheet_of(bike, joint_names(build_of(bike)), {}, TODAY).joints
+    # As a page asks: what the records say is looked up once, not again for each joint.
+    with one_look():
+        seen = sheet_of(bike, joint_names(build_of(bike)), {}, TODAY).joints
     wrong = {}
     for one in seen:
         hand = written(one.joint, told["as"])

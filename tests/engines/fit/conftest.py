@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from pinchbolt.engines.fit._tables import FitTables
+
 
 def table(name: str) -> dict[str, Any]:
     """One file of the tables folder."""
@@ -20,6 +22,12 @@ def plain_tables() -> dict[str, Any]:
         "rules": {row["id"]: row for row in table("rules.toml")["rule"]},
         "interfaces": table("interfaces.toml"),
     }
+
+
+@cache
+def plain_view() -> FitTables:
+    """The same as the engine looks at them: of plain mappings it would read every rule anew for each question."""
+    return FitTables(plain_tables())
 
 
 @pytest.fixture(scope="session")

@@ -8,11 +8,10 @@ from typing import Any
 import pytest
 
 from pinchbolt.engines.fit import FitWord, RuleAsked, ask_in_words, run_rule
-from pinchbolt.engines.fit._tables import FitTables
-from tests.engines.fit.conftest import plain_tables
+from tests.engines.fit.conftest import plain_tables, plain_view
 
 PLAIN = plain_tables()
-TABLES = FitTables(PLAIN)
+TABLES = plain_view()
 ASKED = tomllib.loads(Path(__file__).with_name("everyday-words.toml").read_text(encoding="utf-8"))["ask"]
 
 

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from pinchbolt.engines.fit import FitWord, check_build, check_builds
 from pinchbolt.errors import InputRefused, PinchboltError
 from ratios.swap import bikes
-from tests.engines.fit.conftest import plain_tables
+from tests.engines.fit.conftest import plain_view
 from tests.engines.fit.test_rule import JSON_LIKE
 
-TABLES = plain_tables()
+TABLES = plain_view()
 # An invented gravel bike of which the facts of the drive, the wheels and the rear brake are known.
 BIKE: dict[str, Any] = {
     "body": "hg-8910", "cassette": "c11-overhang", "chain": "ch-11", "rear_hub": "r-12x142", "frame_rear": "r-12x142",

@@ -6,12 +6,12 @@ from typing import Any
 import pytest
 
 from pinchbolt.engines.fit import FitWord, run_rule
-from tests.engines.fit.conftest import plain_tables
+from tests.engines.fit.conftest import plain_tables, plain_view
 
-TABLES = plain_tables()
+PLAIN, TABLES = plain_tables(), plain_view()
 CASES = [
     pytest.param(rule["id"], case, id=f"{rule['id']}-{number}")
-    for rule in TABLES["rules"].values()
+    for rule in PLAIN["rules"].values()
     for number, case in enumerate(rule["cases"], start=1)
 ]
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -48,7 +48,7 @@ def test_the_rule_says_what_the_worked_case_says(rule: str, case: dict[str, Any]
 
 def test_every_rule_has_at_least_five_cases() -> None:
     """A rule without worked cases is an opinion."""
-    short = {rule["id"]: len(rule["cases"]) for rule in TABLES["rules"].values() if len(rule["cases"]) < 5}
+    short = {rule["id"]: len(rule["cases"]) for rule in PLAIN["rules"].values() if len(rule["cases"]) < 5}
     assert short == {}
     assert len(CASES) >= 320
 
@@ -57,7 +57,7 @@ def test_every_case_says_how_its_answer_is_known() -> None:
     """A case that nobody can vouch for shows what the program says, not what is right."""
     silent = [
         (name, case["given"])
-        for name, rule in TABLES["rules"].items()
+        for name, rule in PLAIN["rules"].items()
         for case in rule["cases"]
         if len(case.get("known_by", "")) < 6
     ]
@@ -74,10 +74,10 @@ def typed() -> object:
 
 def test_typed_rows_and_plain_mappings_give_the_same_answers(typed: object) -> None:
     """The engine does not care what its rows are held in."""
-    for rule in TABLES["rules"].values():
+    for rule in PLAIN["rules"].values():
         for case in rule["cases"]:
             plain, same = (
-                run_rule(rule["id"], case["given"], TABLES),
+                run_rule(rule["id"], case["given"], PLAIN),
                 run_rule(rule["id"], case["given"], typed),
             )
             assert (plain.verdict, plain.with_items, plain.because) == (

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from pinchbolt.engines.fit import check_build, check_rules, questions
-from tests.engines.fit.conftest import plain_tables
+from tests.engines.fit.conftest import plain_tables, plain_view
 from tests.engines.fit.test_build import BIKE
 
-TABLES = plain_tables()
+PLAIN, TABLES = plain_tables(), plain_view()
 
 
 def test_the_trade_rules_read_without_a_fault() -> None:
@@ -37,7 +37,7 @@ def test_the_trade_rules_read_without_a_fault() -> None:
 )  # fmt: skip
 def test_a_fault_is_said_with_file_row_and_field(rule: str, fields: dict[str, Any], said: str) -> None:
     """Before any bike meets it."""
-    changed = copy.deepcopy(TABLES)
+    changed = copy.deepcopy(PLAIN)
     changed["rules"][rule].update(fields)
     faults = check_rules(changed)
     assert any(f'rules.toml, row "{rule}"' in fault and said in fault for fault in faults), faults

@@ -10,12 +10,11 @@ from hypothesis import strategies as st
 from pinchbolt.engines.fit import run_rule
 from pinchbolt.engines.fit._fit_words import Looking
 from pinchbolt.engines.fit._language import Missing, RuleWrong, expression, filled
-from pinchbolt.engines.fit._tables import FitTables
 from pinchbolt.errors import InputRefused
-from tests.engines.fit.conftest import plain_tables
+from tests.engines.fit.conftest import plain_tables, plain_view
 
 TABLES = plain_tables()
-VIEW = FitTables(TABLES)
+VIEW = plain_view()
 
 
 def value(text: str, **names: object) -> object:

@@ -14,12 +14,11 @@ from pinchbolt.engines.fit import _swap as swap
 from pinchbolt.engines.fit._fit_words import Looking
 from pinchbolt.engines.fit._language import expression, truth
 from pinchbolt.engines.fit._swap_worth import Market
-from pinchbolt.engines.fit._tables import FitTables
 from pinchbolt.errors import InputRefused
 from ratios.swap import catalogue
-from tests.engines.fit.conftest import plain_tables
+from tests.engines.fit.conftest import plain_view
 
-TABLES = FitTables(plain_tables())
+TABLES = plain_view()
 HOUR = Decimal(60)
 
 

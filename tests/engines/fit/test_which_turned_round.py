@@ -3,10 +3,9 @@
 import pytest
 
 from pinchbolt.engines.fit import FitWord, which_fits
-from pinchbolt.engines.fit._tables import FitTables
-from tests.engines.fit.conftest import plain_tables
+from tests.engines.fit.conftest import plain_view
 
-TABLES = FitTables(plain_tables())
+TABLES = plain_view()
 # What is sought, what is known of the bike, and what must stand among the first answers: written before asking. Common practice.
 SOUGHT = [
     ("spacer", {"cassette": "c9", "body": "hg-11"}, "1.85 mm spacer"),

@@ -2,6 +2,7 @@
 
 import struct
 from collections.abc import Iterable, Sequence
+from functools import cache
 
 EPOCH = 631065600
 ENUM, U8, U16, S32, U32, TEXT = 0x00, 0x02, 0x84, 0x85, 0x86, 0x07
@@ -24,12 +25,17 @@ Field = tuple[int, int, int]
 
 
 def plain_checksum(data: bytes) -> int:
-    """The FIT checksum bit by bit, as the protocol describes it."""
+    """The FIT checksum bit by bit, as the protocol describes it; what the eight bits of a byte come to is worked out once."""
     crc = 0
     for byte in data:
-        crc ^= byte
-        for _ in range(8):
-            crc = crc >> 1 ^ (0xA001 if crc & 1 else 0)
+        crc = crc >> 8 ^ _eight_bits((crc ^ byte) & 0xFF)
+    return crc
+
+
+@cache
+def _eight_bits(crc: int) -> int:
+    for _ in range(8):
+        crc = crc >> 1 ^ (0xA001 if crc & 1 else 0)
     return crc
 
 

@@ -10,7 +10,7 @@ from pinchbolt.engines.fit._open import WouldFit, what_would_fit
 from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._sayings import RuleSayings, sayings_of, vocabulary, words_known
 from pinchbolt.engines.fit._segments import Cut, best_cut
-from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of
+from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of, view_of
 from pinchbolt.engines.fit._tokens import SaidWord, in_mm, tokens_of
 from pinchbolt.engines.fit.fit_types import FitVerdict, FitWord
 from pinchbolt.errors import InputRefused
@@ -68,7 +68,7 @@ def ask_in_words(words: str, tables: object) -> tuple[RuleAsked, ...]:
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     tokens = _tokens(words, view)
     return tuple(_asked(rule, cut, tokens, view) for _, rule, cut in _likely(words, tokens, view))
 
@@ -211,7 +211,7 @@ def rules_in_words(tables: object) -> tuple[RuleWords, ...]:
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     found = []
     for rule in view.rules():
         wants = asked(rule, view)

@@ -8,7 +8,7 @@ from pinchbolt.engines.fit._fit_words import Looking, shown
 from pinchbolt.engines.fit._inputs import RuleInput, asked, checked, is_unknown
 from pinchbolt.engines.fit._language import Expression, Missing, RuleWrong, expression, truth
 from pinchbolt.engines.fit._rule import ALLOWED_WORDS, judged
-from pinchbolt.engines.fit._tables import Absent, FitTables, field_of, items_of, table_fault, text_of
+from pinchbolt.engines.fit._tables import Absent, FitTables, field_of, items_of, table_fault, text_of, view_of
 from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict, FitWord, said_apart
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.wording import worded
@@ -68,7 +68,7 @@ def check_build(
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     facts = bare_facts(build)
     touched = changed_names(changed)
     checks: list[FitVerdict] = []
@@ -195,6 +195,16 @@ def _place(rule: object, number: int, row: object) -> Place:
 
 def checked_at(place: Place, facts: dict[str, object], view: FitTables) -> FitVerdict | None:
     """What the rule says at this place; None where it does not apply."""
+    if not place.facts.isdisjoint(facts):
+        return _checked_at(place, facts, view)
+    # Of most builds a rule knows nothing: what it says then is always the same.
+    key = ("knows nothing", f"{text_of(place.rule, 'id')} {place.number}")
+    if key not in view.kept:
+        view.kept[key] = _checked_at(place, {}, view)
+    return view.kept[key]  # type: ignore[return-value]
+
+
+def _checked_at(place: Place, facts: dict[str, object], view: FitTables) -> FitVerdict | None:
     rule_id = text_of(place.rule, "id")
     run = Looking(view, facts, place.rule)
     wants = asked(place.rule, view)

@@ -7,7 +7,7 @@ from pinchbolt.engines.fit._build import places_of
 from pinchbolt.engines.fit._inputs import KINDS, asked
 from pinchbolt.engines.fit._language import RuleWrong, expression, places, steps
 from pinchbolt.engines.fit._rule import ALLOWED_WORDS, FORMS
-from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, table_fault, text_of
+from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, table_fault, text_of, view_of
 from pinchbolt.engines.fit.fit_types import FitWord, Question
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.wording import worded
@@ -35,7 +35,7 @@ def check_rules(tables: object) -> tuple[str, ...]:
 
     Source: The language as on the method page.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     faults: list[str] = []
     for rule in view.rules():
         try:
@@ -172,7 +172,7 @@ def questions(tables: object) -> tuple[Question, ...]:
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     found: dict[str, Question] = {}
     for place in places_of(view):
         rule_id = text_of(place.rule, "id")
@@ -209,5 +209,5 @@ def fact_names(tables: object) -> frozenset[str]:
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     return frozenset(name for place in places_of(view) for name in place.facts)

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from pinchbolt.engines.fit._build import bare_facts, changed_names, checked_at, gathered, places_of
-from pinchbolt.engines.fit._tables import FitTables
+from pinchbolt.engines.fit._tables import view_of
 from pinchbolt.engines.fit.fit_types import BuildVerdict, FitVerdict
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def check_builds(
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     touched = changed_names(changed)
     if not builds:
         return ()

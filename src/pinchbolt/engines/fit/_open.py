@@ -56,14 +56,9 @@ def _one(
     view: FitTables,
 ) -> WouldFit | None:
     tried = _to_try(wants[name], view)
-    others = [other for other in lacking if other != name]
-    some = tried[:: max(1, len(tried) // 6)]
-    for rest in islice(product(*(_to_try(wants[other], view) for other in others)), _MOST_OTHERS):
-        told = {**given, **dict(zip(others, rest, strict=True))}
-        if any(_good(rule, told, name, value, view) for value in (some if others else tried)):
-            said = [(value, _said(rule, {**told, name: value}, view)) for value in tried]
-            break
-    else:
+    others = {other: _to_try(wants[other], view) for other in lacking if other != name}
+    said = _where_one_is_good(rule, given, name, tried, others, view)
+    if said is None:
         open_yet = [value for value in tried if _not_against(_said(rule, {**given, name: value}, view))]
         left = tuple(_in_words(wants[name], open_yet, tried, view))
         return (
@@ -79,6 +74,26 @@ def _one(
     return WouldFit(
         name, wants[name].name.removeprefix("the "), fits, tuple(short), (), unless, tuple(as_it_is)
     )
+
+
+def _where_one_is_good(
+    rule: object,
+    given: Mapping[str, object],
+    name: str,
+    tried: Sequence[object],
+    others: Mapping[str, Sequence[object]],
+    view: FitTables,
+) -> list[tuple[object, FitVerdict | None]] | None:
+    """What the rule says of each value, beside the first of the other things left open that lets one be good; None: beside none."""
+    some = tried[:: max(1, len(tried) // 6)]
+    for rest in islice(product(*others.values()), _MOST_OTHERS):
+        told = {**given, **dict(zip(others, rest, strict=True))}
+        if others and not any(_is_good(_said(rule, {**told, name: value}, view)) for value in some):
+            continue
+        said = [(value, _said(rule, {**told, name: value}, view)) for value in tried]
+        if any(_is_good(verdict) for _, verdict in said):
+            return said
+    return None
 
 
 def _with_more(
@@ -115,8 +130,7 @@ def _whole(value: float) -> float | int:
     return int(value) if value == int(value) else value
 
 
-def _good(rule: object, told: Mapping[str, object], name: str, value: object, view: FitTables) -> bool:
-    verdict = _said(rule, {**told, name: value}, view)
+def _is_good(verdict: FitVerdict | None) -> bool:
     return verdict is not None and verdict.verdict in GOOD
 
 

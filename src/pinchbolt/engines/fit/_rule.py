@@ -17,7 +17,8 @@ from pinchbolt.engines.fit._tables import (
     row_name,
     table_fault,
     text_of,
-)  # fmt: skip
+    view_of,
+)
 from pinchbolt.engines.fit.fit_types import FitVerdict, FitWord
 from pinchbolt.errors import InputRefused
 from pinchbolt.values import Reason
@@ -51,7 +52,7 @@ def run_rule(rule_id: str, given: Mapping[str, object], tables: object) -> FitVe
 
     Source: The rule's own row.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     rule = view.rule(rule_id)
     wants = asked(rule, view)
     if not isinstance(given, Mapping):

@@ -32,11 +32,15 @@ class SaidValue:
 
 @dataclass(frozen=True, slots=True)
 class RuleSayings:
-    """A rule as it is spoken of: each input's values, its nouns with their weight and the first of them, and words of the rule."""
+    """A rule as it is spoken of: each input's values, its nouns with their weight and the first of them, and words of the rule.
+
+    `meant_by`: for each word, the places in `values` of those that it may mean or hint at.
+    """
 
     wants: Mapping[str, RuleInput]
     needs: tuple[str, ...]
     values: Mapping[str, tuple[SaidValue, ...]]
+    meant_by: Mapping[str, Mapping[str, tuple[int, ...]]]
     nouns: Mapping[str, Mapping[str, float]]
     first_nouns: Mapping[str, frozenset[str]]
     topic: frozenset[str]
@@ -96,19 +100,29 @@ def _of_rule(rule: object, view: FitTables) -> RuleSayings:
     every = frozenset(word for own in nouns.values() for word in own)
     phrases = [text_of(rule, "name"), *(str(one) for one in items_of(field_of(rule, "asked")))]
     topic = _words(phrases)
+    # A word that names an input hints at no value of another one.
+    values = {
+        name: tuple(replace(one, hints=one.hints - every) for one in values_said(want, view))
+        for name, want in wants.items()
+    }
     return RuleSayings(
         wants,
         tuple(needs),
-        # A word that names an input hints at no value of another one.
-        {
-            name: tuple(replace(one, hints=one.hints - every) for one in values_said(want, view))
-            for name, want in wants.items()
-        },
+        values,
+        {name: _meant_by(sayings) for name, sayings in values.items()},
         nouns,
         {name: _words(map(str, items_of(told_nouns)[:1])) for name, told_nouns in called.items()},
         topic,
         tuple(frozenset(texts_of(one)) for one in phrases),
     )
+
+
+def _meant_by(sayings: Iterable[SaidValue]) -> dict[str, tuple[int, ...]]:
+    found: dict[str, dict[int, None]] = {}
+    for place, saying in enumerate(sayings):
+        for word in saying.hints.union(*saying.phrases):
+            found.setdefault(word, {})[place] = None
+    return {word: tuple(places) for word, places in found.items()}
 
 
 def _words(texts: Iterable[str]) -> frozenset[str]:

@@ -1,6 +1,6 @@
 """Which piece of a question speaks of which input: the cut that leaves the least unexplained."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cache
 
@@ -136,28 +136,34 @@ def _pairs(rule: RuleSayings) -> Iterator[tuple[str, str]]:
 def _segments(
     tokens: Sequence[SaidWord], start: int, names: Sequence[str], rule: RuleSayings, spanned: frozenset[int]
 ) -> Iterator[tuple[int, Piece]]:
+    said: set[str] = set()
+    joints = 0
     for end in range(start + 1, min(len(tokens), start + _LONGEST) + 1):
         if end - 1 in spanned:
             return
-        some = tokens[start:end]
-        joints = sum(token.opens for token in some[1:])
+        said.add(tokens[end - 1].text)
+        joints += tokens[end - 1].opens and end - 1 > start
         if joints > 1:
             return
+        some = tokens[start:end]
         for name in names:
-            piece = _piece(name, some, rule)
+            piece = _piece(name, some, said, rule)
             if piece is not None and (worth := piece.worth - _PIECE - _OVER_A_JOINT * joints) > 0:
                 yield end, Piece(piece.input, piece.values, worth)
 
 
-def _piece(name: str, some: Sequence[SaidWord], rule: RuleSayings) -> Piece | None:
+def _piece(name: str, some: Sequence[SaidWord], said: Set[str], rule: RuleSayings) -> Piece | None:
     want, nouns = rule.wants[name], rule.nouns[name]
-    said = {token.text for token in some}
+    counted = want.kind in ("number", "whole")
+    # A saying of which no word was said is not meant: most are passed over by this alone.
+    meant = rule.meant_by[name]
+    near = sorted({place for text in said & meant.keys() for place in meant[text]})
     scored = [
-        (_worth(some, saying, nouns), saying.value)
-        for saying in rule.values[name]
+        (_worth(some, said, saying, nouns), saying.value)
+        for saying in (rule.values[name][place] for place in near)
         if not saying.only or any(phrase <= said for phrase in saying.only)
     ]
-    if want.kind in ("number", "whole"):
+    if counted:
         scored += _figures(some, want, nouns, name in rule.needs)
     best = max((worth for (worth, sure), _ in scored if sure), default=0.0)
     if best > 0:
@@ -165,18 +171,19 @@ def _piece(name: str, some: Sequence[SaidWord], rule: RuleSayings) -> Piece | No
             dict.fromkeys(value for (worth, sure), value in scored if sure and worth > best - 0.05)
         )
         # What the rule does not need is not lightly heard in a word that may be the noun of something else.
-        stray = want.kind not in ("number", "whole") and name not in rule.needs and not said & nouns.keys()
+        stray = not counted and name not in rule.needs and not said & nouns.keys()
         return Piece(name, values[:MOST_VALUES], best - _STRAY_WORD * stray)
-    named = [nouns.get(token.text, 0.0) for token in some]
-    if all(named):
-        # A part that is named alone is what is called so first: a crank is a crank before it is where rings are.
-        first = len(some) > 1 or (name in rule.needs and bool(said & rule.first_nouns[name]))
-        return Piece(name, (), _NOUN * sum(named) * (1.0 if first else _SECOND_NOUN))
-    return None
+    if not said <= nouns.keys():
+        return None
+    named = [nouns[token.text] for token in some]
+    # A part that is named alone is what is called so first: a crank is a crank before it is where rings are.
+    first = len(some) > 1 or (name in rule.needs and bool(said & rule.first_nouns[name]))
+    return Piece(name, (), _NOUN * sum(named) * (1.0 if first else _SECOND_NOUN))
 
 
-def _worth(some: Sequence[SaidWord], saying: SaidValue, nouns: Mapping[str, float]) -> tuple[float, bool]:
-    said = {token.text for token in some}
+def _worth(
+    some: Sequence[SaidWord], said: Set[str], saying: SaidValue, nouns: Mapping[str, float]
+) -> tuple[float, bool]:
     covered = frozenset().union(*(phrase for phrase in saying.phrases if phrase <= said))
     total, hints, named = 0.0, 0, 0
     for token in some:

@@ -9,7 +9,7 @@ from pinchbolt.engines.fit._build import check_build
 from pinchbolt.engines.fit._field import Chosen, Field
 from pinchbolt.engines.fit._search import CostOf, NotProved, Rows, best, least_with, smallest_clash
 from pinchbolt.engines.fit._swap_worth import A_SLOT, FEW, Market, worth_asking
-from pinchbolt.engines.fit._tables import FitTables
+from pinchbolt.engines.fit._tables import view_of
 from pinchbolt.engines.fit.fit_types import FitNeed, FitWord, ItemPrice, Offer, SwapAnswer, SwapPlan
 from pinchbolt.errors import InputRefused
 from pinchbolt.values.wording import worded
@@ -72,7 +72,7 @@ def plan_swap(
 
     Source: Rules as in the tables; the search is exact (a linear program over yes and no, rules added as they break).
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     _refuse(build, catalogue, items, labour_an_hour, rank, most)
     prices = _Prices(items, labour_an_hour)
     wanted = _conditions(goal)

@@ -10,7 +10,7 @@ from pinchbolt.engines.fit._check import questions
 from pinchbolt.engines.fit._facts_said import asked_of_fact, value_of_fact
 from pinchbolt.engines.fit._sayings import values_said
 from pinchbolt.engines.fit._spoken import SMALL, is_figure, pieces_of
-from pinchbolt.engines.fit._tables import FitTables
+from pinchbolt.engines.fit._tables import FitTables, view_of
 from pinchbolt.engines.fit._tokens import texts_of
 from pinchbolt.engines.fit.fit_types import Question
 from pinchbolt.errors import InputRefused
@@ -68,7 +68,7 @@ def wants_in_words(words: str, tables: object) -> tuple[Wanted, ...]:
 
     Source: The rules' own inputs.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     asked = _wantable(view)
     found: list[Wanted] = []
     clauses = [piece.strip() for piece in _CLAUSES.split(words.lower()) if piece.strip()]
@@ -112,7 +112,7 @@ def not_heard(words: str, tables: object) -> tuple[str, ...]:
 
     Source: The rules' own inputs.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     asked = _wantable(view)
     told = {*SMALL, *_MORE, *_LESS, *_ENDS, *_UNITS, "x", "hookless", "hooked", "and", "with", "plus"}
     told |= {piece for one in asked.values() for piece in pieces_of(one.name)}

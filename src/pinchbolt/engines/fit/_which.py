@@ -15,7 +15,7 @@ from pinchbolt.engines.fit._rule import run_rule
 from pinchbolt.engines.fit._sayings import sayings_of
 from pinchbolt.engines.fit._sold import sold
 from pinchbolt.engines.fit._spoken import heard, pieces_of, said_pieces
-from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of
+from pinchbolt.engines.fit._tables import FitTables, field_of, items_of, text_of, view_of
 from pinchbolt.errors import InputRefused
 
 MOST_TRIED, MOST_TOLD, MOST_PLACES = 6000, 12, 4
@@ -63,7 +63,7 @@ def which_fits(words: str, build: Mapping[str, object], tables: object) -> tuple
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     facts = bare_facts(build)
     small = next((piece for piece in said_pieces(words) if piece in SMALL_PARTS), "")
     if small:
@@ -95,7 +95,7 @@ def what_it_brings(found: WhichFits, part: Mapping[str, object], tables: object)
 
     Source: The rules' own rows.
     """
-    view = tables if isinstance(tables, FitTables) else FitTables(tables)
+    view = view_of(tables)
     facts = bare_facts(part)
     for place in places_of(view):
         if (text_of(place.rule, "id"), place.place) == (

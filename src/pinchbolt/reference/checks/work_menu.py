@@ -22,20 +22,26 @@ def work(tables: Tables, known: Known) -> Iterator[Complaint]:
         yield from _at_place(tables, operation)
     # Where a row was refused for a fault of its own, what it would have said is not known.
     if len(tables.prices) == len(known.ids["price"]):
-        for operation in tables.operations.values():
-            yield from _parts(tables, known, operation)
-        for proposal in tables.proposals.values():
-            yield from _parts(tables, known, proposal)
+        priced = frozenset(price.part for price in tables.prices.values())
+        with_parts: tuple[Operation | Proposal, ...] = (
+            *tables.operations.values(),
+            *tables.proposals.values(),
+        )
+        for row in with_parts:
+            yield from _parts(tables, priced, row)
     if len(tables.proposals) == len(known.ids["proposal"]):
         # A limit of the workshop's own may have no line: the mechanic chooses one from the menu.
+        asking: dict[str, list[Proposal]] = {}
+        for proposal in tables.proposals.values():
+            for name in proposal.limits:
+                asking.setdefault(name, []).append(proposal)
         for limit in tables.limits.values():
             if not limit.from_shop:
-                yield from _leads(tables, limit)
+                yield from _leads(limit, asking.get(limit.id, []))
 
 
-def _parts(tables: Tables, known: Known, row: Operation | Proposal) -> Iterator[Complaint]:
+def _parts(tables: Tables, priced: frozenset[str], row: Operation | Proposal) -> Iterator[Complaint]:
     """Parts that would be left out of an estimate without a word."""
-    priced = {price.part for price in tables.prices.values()}
     for text in row.parts:
         try:
             wanted = part_wanted(text)
@@ -76,9 +82,8 @@ def _can_be_unsafe(limit: LimitRow) -> bool:
     )
 
 
-def _leads(tables: Tables, limit: LimitRow) -> Iterator[Complaint]:
+def _leads(limit: LimitRow, rows: list[Proposal]) -> Iterator[Complaint]:
     """A reading past its limit that asks for no work, no refusal and says no word."""
-    rows = [row for row in tables.proposals.values() if limit.id in row.limits]
     heard = [row for row in rows if Verdict(row.from_verdict).rank <= limit.at_limit.rank]
     if not heard:
         yield Complaint(
@@ -104,7 +109,7 @@ def _said(tables: Tables, operation: Operation) -> Iterator[Complaint]:
             phrase: [block.id for block in tables.blocks.values() if phrase in block.said]
             for block in tables.blocks.values()
             for phrase in block.said
-            if re.search(rf"\b{re.escape(phrase)}\b", step)
+            if phrase in step and re.search(rf"\b{re.escape(phrase)}\b", step)
         }
         for phrase, blocks in telling.items():
             if shared.isdisjoint(blocks):
