@@ -5,6 +5,8 @@ than on record becomes the likelier story. So the law is worked out at some pace
 least of those from the stated distance on; between two paces its probit goes straight in one over the distance, as road does. Only
 where the median lies is moved, all other chances are those of the stated distance.
 
+What is read must be a value: below a mark of a gauge, or past one, distance is most of what is known of wear.
+
 At each pace the law is guarded (`_guard`), and a worse reading stands at a lesser pace, which leaves more of them: the order in the
 reading stays.
 """
@@ -42,14 +44,17 @@ class Along(NamedTuple):
 
 
 def shown_wear(part: PartArrays) -> float:
-    """Wear that the only reading stands for where paces are counted: its upper end, or the one that it has."""
-    shown = part.high[0] if part.high[0] < np.inf else part.low[0]
-    return float(shown - part.known_bias)
+    """Wear that the only reading stands for where paces are counted."""
+    return float(part.high[0] - part.known_bias)
 
 
 def pace_of(part: PartArrays) -> float:
-    """How many times the usual distance of its only reading a part has gone; 0 where nothing is to be kept in order by that."""
-    if len(part.low) != 1 or part.usual <= 0.0 or part.start[OTHER, 0] <= 0.0:
+    """How many times the usual distance of its only reading a part has gone; 0 where nothing is to be kept in order by that.
+
+    Of what a go/no-go instrument shows nothing is: between its marks, or past the last, it is the distance that tells of wear.
+    """
+    value = len(part.low) == 1 and part.low[0] == part.high[0]
+    if not value or part.usual <= 0.0 or part.start[OTHER, 0] <= 0.0:
         return 0.0
     pace = part.usual / max(shown_wear(part), 1e-6)
     return pace if pace < PACES[-1] else 0.0
