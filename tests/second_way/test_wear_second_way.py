@@ -38,7 +38,7 @@ def unguarded(batch, i, nodes):
         cloud.weight, cloud.rate, cloud.mean[0], cloud.cov[0, 0], first, np.full(1, -np.inf), 1.0, 1.0,
         part.noise, part.slow_sd, part.slow_use, part.ahead,
     )  # fmt: skip
-    return Law(stack, stack, 0.0, float(np.exp(-part.mu))), evidence + more
+    return Law(stack, None, stack, 0.0, float(np.exp(-part.mu))), evidence + more
 
 
 def quantiles(law, levels):

@@ -82,7 +82,7 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
             own = isinstance(helper, FunctionType) and helper.__module__ == module.__name__
             if own and helper not in (*INNER, *asked):
                 in_place = module in PUT_IN_PLACE and helper not in (*MAKERS, *CALLED)
-                counted: Any = {} if helper in MAKERS else UNCOUNTED
+                counted: dict[str, bool] = {} if helper in MAKERS else UNCOUNTED
                 register_jitable(**options, **counted, forceinline=in_place)(helper)
     foretell, weigh = (compiled_form(question) for question in asked)
     return foretell, weigh
