@@ -121,7 +121,7 @@ def _spread(part: PartArrays) -> float:
     return float(uneven[0] + part.use_var[0])
 
 
-def led(along: Along, own: Stack, chance: Array, mark: Array, use: Array, middle: Array) -> Array:
+def led(along: Along, own: Stack, chance: Array, mark: Array, use: Array, middle: NDArray[np.bool_]) -> Array:
     """*chance* of being past each mark after each use by the *own* law, that of the limit held to the laws along the way.
 
     Other marks are not held: more distance tells of more wear. They keep their place on either side of the limit.

@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._along import Along, along_of, led
 from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, only_other
@@ -54,7 +55,7 @@ def law_of(part: PartArrays, cloud: Cloud, slipped: Array, least_weight: float) 
     return Law(stack, along_of(part, cloud, slipped, least_weight), floor, pace, np.exp(-part.mu))
 
 
-def chance_of(law: Law, mark: Array, use: Array, middle: Array | None = None) -> Array:
+def chance_of(law: Law, mark: Array, use: Array, middle: NDArray[np.bool_] | None = None) -> Array:
     """`passed`, its median in order of distance; beyond the usual pace of its reading never more than if the distance were not known.
 
     From the usual pace on that holds up to the median, from four times of it on for every chance. *middle*: see `led`.
@@ -62,7 +63,12 @@ def chance_of(law: Law, mark: Array, use: Array, middle: Array | None = None) ->
     chance = passed(law.stack, mark, use)
     if law.along is not None:
         chance = led(
-            law.along, law.stack, chance, mark, use, np.zeros(len(use)) > 0.0 if middle is None else middle
+            law.along,
+            law.stack,
+            chance,
+            mark,
+            use,
+            np.zeros(len(use), np.bool_) if middle is None else middle,
         )
     return chance if law.pace < 1.0 else held_to(chance, passed(law.floor, mark, use), law.pace)
 
