@@ -24,7 +24,7 @@ from pinchbolt.engines.wear._scale import Array, unevenness
 PACES = (0.4, 0.6, 0.9, 1.3, 1.9, 2.8, 4.0)  # times the distance that usually brings such a reading
 # Probits: further out than this from the median no chance is moved; what is moved lies no further out than that.
 LIMIT = 1.0  # own scale
-MIDDLE, BAND = 2.0, 0.25
+MIDDLE, BAND = 2.0, 0.02
 
 
 class Along(NamedTuple):
