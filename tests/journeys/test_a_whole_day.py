@@ -14,7 +14,8 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.journeys.browser import opened
 from tests.journeys.conftest import Server, serving
-from tests.journeys.people import NAMES, PASSPHRASE
+from tests.journeys.front_door import sign_in
+from tests.journeys.people import PASSPHRASE
 
 WORK = ("chain", "bleed", "rotor-true", "safety-check", "wheel-true", "tyre-tube")
 AT_ONE_END = ("bleed", "rotor-true", "wheel-true", "tyre-tube")
@@ -82,15 +83,6 @@ class Door:
         return int(self.ask("POST", f"/job/{job}/line", body)["line"])
 
 
-def signed_in(page: Page) -> None:
-    """At the bench."""
-    page.goto("/")
-    page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
-    page.get_by_label("passphrase").fill(PASSPHRASE)
-    page.get_by_role("button", name="sign in", exact=True).click()
-    expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
-
-
 def taken_in_at_the_counter(page: Page) -> int:
     """While the owner talks: small work is tapped, the days come, the first is tapped, the bike is in."""
     page.goto("/check-in/?template=gravel-1x")
@@ -133,7 +125,7 @@ def test_a_day_of_seven_bikes_goes_through_the_book(server: Server, browser: Bro
     """From the first check-in to the evening: every promise has its odds, what goes wrong is listed with the one call, nothing is lost."""
     door = Door(server.address)
     page = opened(browser, "tablet", server.address)
-    signed_in(page)
+    sign_in(page)
     jobs = [taken_in_at_the_counter(page)]
     jobs += [door.take_in(number, ("small", "usual", "big")[number % 3]) for number in range(1, 7)]
     assert len(set(jobs)) == 7

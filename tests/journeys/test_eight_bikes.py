@@ -19,7 +19,8 @@ from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts.build_offers import corner_of
 from tests.journeys.browser import is_fault, opened
 from tests.journeys.conftest import Server
-from tests.journeys.people import NAMES, PASSPHRASE, new_owner
+from tests.journeys.front_door import sign_in
+from tests.journeys.people import new_owner
 
 TOLD = tomllib.loads(
     (Path(__file__).parents[1] / "workshop" / "signoff_of_bikes.toml").read_text(encoding="utf-8")
@@ -59,11 +60,7 @@ def signed_in(browser: Browser, server: Server, size: str, said: list[str]) -> P
     page = opened(browser, size, server.address)
     page.on("console", lambda line: said.append(line.text) if is_fault(line) else None)
     page.on("pageerror", lambda error: said.append(str(error)))
-    page.goto("/")
-    page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
-    page.get_by_label("passphrase").fill(PASSPHRASE)
-    page.get_by_role("button", name="sign in").click()
-    expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
+    sign_in(page)
     return page
 
 

@@ -10,7 +10,8 @@ from pypdf import PdfReader
 
 from tests.journeys.browser import SIZES, is_fault, opened, pictured
 from tests.journeys.conftest import Server
-from tests.journeys.people import NAMES, PASSPHRASE, PINS, new_owner
+from tests.journeys.front_door import sign_in
+from tests.journeys.people import NAMES, PINS, new_owner
 
 # The wrench from 2 to 14 N·m is of ISO 6789-1:2017 Type II class A; it reaches over 10 N·m, so it may be 4 % out.
 WRENCH_DEVIATION = 0.04
@@ -69,7 +70,7 @@ def _is_fault(line: ConsoleMessage) -> bool:
 
 def test_a_gravel_bike_goes_from_the_door_to_the_handover(bench: Bench) -> None:
     """Readings become findings, findings an estimate, agreed work a torque sheet, and nothing unsafe leaves as ready."""
-    sign_in(bench)
+    sign_in(bench.page, address=bench.address)
     check_in(bench)
     go_round(bench)
     finding = look_at_findings(bench)
@@ -80,15 +81,6 @@ def test_a_gravel_bike_goes_from_the_door_to_the_handover(bench: Bench) -> None:
     two_pairs_of_eyes(bench)
     hand_over(bench)
     read_the_sheet(bench, agreed, finding, bar_n_m)
-
-
-def sign_in(bench: Bench) -> None:
-    """Ines signs the tablet in."""
-    bench.page.goto(f"{bench.address}/")
-    bench.page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
-    bench.page.get_by_label("passphrase").fill(PASSPHRASE)
-    bench.press("sign in")
-    expect(bench.page.locator(".head-person")).to_contain_text(NAMES["ines"])
 
 
 def check_in(bench: Bench) -> None:

@@ -14,7 +14,8 @@ from playwright.sync_api import Browser, FilePayload, Page, expect
 from tests.journeys.browser import SIZES, is_fault, opened, pictured
 from tests.journeys.conftest import Server, serving
 from tests.journeys.faked_eye import PRINTED
-from tests.journeys.people import NAMES, PASSPHRASE, new_owner
+from tests.journeys.front_door import sign_in, take_in
+from tests.journeys.people import PASSPHRASE
 
 
 @pytest.fixture(scope="module")
@@ -33,22 +34,9 @@ def photo() -> FilePayload:
     return {"name": "stem.jpg", "mimeType": "image/jpeg", "buffer": into.getvalue()}
 
 
-def sign_in(page: Page, name: str) -> None:
-    """This person works at the tablet."""
-    page.goto("/sign-in/")
-    page.get_by_role("radio", name=NAMES[name]).check(force=True)
-    page.get_by_label("passphrase").fill(PASSPHRASE)
-    page.get_by_role("button", name="sign in", exact=True).click()
-    expect(page.locator(".head-person")).to_contain_text(NAMES[name])
-
-
 def check_in(page: Page) -> str:
     """A gravel bike comes, and the stem's joint is put on its torque sheet; the job's number."""
-    page.goto("/check-in/?template=gravel-1x")
-    page.get_by_label("owner").first.fill(new_owner())
-    page.get_by_role("button", name="check the bike in", exact=True).click()
-    page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
-    job = str(re.findall(r"/job/(\d+)/", page.url)[0])
+    job = take_in(page)
     page.goto(f"/job/{job}/work/torque/")
     page.locator("#add-joint").select_option("stem-face-4-carbon")
     page.get_by_role("button", name="add it", exact=True).click()

@@ -9,9 +9,8 @@ from playwright.sync_api import Page, Playwright, expect
 
 from tests.journeys.bad_signal import BadSignal, bad_signal
 from tests.journeys.conftest import Server
-from tests.journeys.people import NAMES, PASSPHRASE
+from tests.journeys.front_door import say_who, sign_in, take_in
 from tests.journeys.tablet import Tablet, tablet
-from tests.journeys.test_something_came_up import taken_in
 
 FOUND = "[...await (await caches.open('pages')).keys()].some(one => one.url.endsWith({!r}))"
 
@@ -57,13 +56,6 @@ def sign_out(home: Path) -> None:
         book.commit()
 
 
-def sign_in(page: Page) -> None:
-    """The mechanic signs in by passphrase."""
-    page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
-    page.get_by_label("passphrase").fill(PASSPHRASE)
-    page.get_by_role("button", name="sign in", exact=True).click()
-
-
 ALL_IN = "all that was done on this tablet is in the book"
 
 
@@ -79,7 +71,8 @@ def test_what_is_done_in_the_cellar_reaches_the_book_once(
     ):
         page = bench.switch_on()
         page.goto(door.address)
-        job = taken_in(page, door.address)
+        sign_in(page, address=door.address)
+        job = take_in(page, address=door.address)
         kept_through_a_power_cut(bench, door, job, tmp_path / "crack.jpg")
         assert written(home, "found", job) == []
         # Meanwhile somebody has signed this tablet out: what waits on it is asked for by name first.
@@ -87,7 +80,7 @@ def test_what_is_done_in_the_cellar_reaches_the_book_once(
         door.open()
         bench.page.locator("[data-send-now]").click()
         bench.page.locator("[data-unsent-sign-in]").click()
-        sign_in(bench.page)
+        say_who(bench.page)
         expect(bench.page.locator("[data-unsent-list]")).to_contain_text(ALL_IN)
         assert written(home, "found", job) == ["Creaks at the rotor", "Hose rubs the crown"]
         assert len(written(home, "photo taken", job)) == 1
@@ -107,7 +100,8 @@ def test_what_is_left_out_stays_out_and_a_full_tablet_still_sends(
     ):
         page = bench.switch_on()
         page.goto(door.address)
-        job = taken_in(page, door.address)
+        sign_in(page, address=door.address)
+        job = take_in(page, address=door.address)
         page.goto(f"{door.address}/job/{job}/walk-round/front-brake/")
         kept(page, f"/job/{job}/walk-round/front-brake/")
         door.shut()

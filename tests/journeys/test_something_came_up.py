@@ -1,30 +1,14 @@
 """What comes up, in a real browser on a tablet and a phone: the promise moved, a fault found on the stand, and undone with one tap."""
 
-import re
-
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.journeys.browser import SIZES, opened, pictured
 from tests.journeys.conftest import Server
-from tests.journeys.people import NAMES, PASSPHRASE, new_owner
+from tests.journeys.front_door import sign_in, take_in
 
 LEAST = 44
 """Side of a target in CSS pixels: WCAG 2.5.5."""
-
-
-def taken_in(page: Page, server: str = "") -> str:
-    """Signed in, a gravel bike taken in; return its job."""
-    page.goto(f"{server}/")
-    page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
-    page.get_by_label("passphrase").fill(PASSPHRASE)
-    page.get_by_role("button", name="sign in", exact=True).click()
-    expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
-    page.goto(f"{server}/check-in/?template=gravel-1x")
-    page.get_by_label("owner").first.fill(new_owner())
-    page.get_by_role("button", name="check the bike in", exact=True).click()
-    page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
-    return str(re.findall(r"/job/(\d+)/", page.url)[0])
 
 
 def looks_right(page: Page, name: str, size: str) -> None:
@@ -44,7 +28,8 @@ def looks_right(page: Page, name: str, size: str) -> None:
 def test_what_comes_up_takes_few_taps_and_can_be_undone(server: Server, browser: Browser, size: str) -> None:
     """From any page of the job: four taps to a new promise; a fault with its line in one form; undo on the receipt."""
     page = opened(browser, size, server.address)
-    job = taken_in(page)
+    sign_in(page)
+    job = take_in(page)
     page.goto(f"/job/{job}/work/")
     page.get_by_role("link", name="something came up").click()
     looks_right(page, "page", size)

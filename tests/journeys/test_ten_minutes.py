@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Page, Route, expect
 
 from tests.journeys.browser import opened, pictured
 from tests.journeys.conftest import Server
-from tests.journeys.people import NAMES, PASSPHRASE, new_owner
+from tests.journeys.front_door import sign_in, take_in
 
 MOST_TAPS, HEIGHT = 17, 844
 DONE = "looked at: the rest is good"
@@ -17,16 +17,8 @@ DONE = "looked at: the rest is good"
 def phone(server: Server, browser: Browser) -> Page:
     """Signed in on a phone, with a gravel bike just taken in; the walk-round's first page is open."""
     page = opened(browser, "phone", server.address)
-    page.goto("/")
-    page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
-    page.get_by_label("passphrase").fill(PASSPHRASE)
-    page.get_by_role("button", name="sign in", exact=True).click()
-    expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
-    page.goto("/check-in/?template=gravel-1x")
-    page.get_by_label("owner").first.fill(new_owner())
-    page.get_by_role("button", name="check the bike in", exact=True).click()
-    page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
-    job = re.findall(r"/job/(\d+)/", page.url)[0]
+    sign_in(page)
+    job = take_in(page)
     page.goto(f"/job/{job}/looks/?minutes=10")
     return page
 

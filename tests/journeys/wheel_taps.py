@@ -1,10 +1,8 @@
 """What journeys of a wheel begin with: a bike is taken in, its rear wheel's sheet is open, and the wheel is measured."""
 
-import re
-
 from playwright.sync_api import Page, expect
 
-from tests.journeys.people import NAMES, PASSPHRASE, new_owner
+from tests.journeys.front_door import sign_in, take_in
 
 MEASURED = {
     "spoke_count": "32", "erd_mm": "602", "circle_left_mm": "45", "circle_right_mm": "45", "offset_left_mm": "35", "offset_right_mm": "17.5",
@@ -14,16 +12,8 @@ MEASURED = {
 
 def open_rear_wheel(page: Page) -> None:
     """Sign in, take a road bike in whose owner says that it shimmies, and open its rear wheel's sheet."""
-    page.goto("/")
-    page.get_by_role("radio", name=NAMES["ines"]).check(force=True)
-    page.get_by_label("passphrase").fill(PASSPHRASE)
-    page.get_by_role("button", name="sign in", exact=True).click()
-    expect(page.locator(".head-person")).to_contain_text(NAMES["ines"])
-    page.goto("/check-in/?template=road-disc")
-    page.get_by_label("owner").first.fill(new_owner())
-    page.get_by_role("button", name="check the bike in", exact=True).click()
-    page.wait_for_url(re.compile(r"/job/\d+/check-in/"))
-    job = re.findall(r"/job/(\d+)/", page.url)[0]
+    sign_in(page)
+    job = take_in(page, "road-disc")
     page.goto(f"/job/{job}/work/")
     page.goto(f"/job/{job}/wheels/")
     page.get_by_role("link", name="Rear wheel").click()

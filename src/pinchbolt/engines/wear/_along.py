@@ -17,13 +17,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinchbolt.engines.wear._filter import OTHER, Cloud, PartArrays, grown, looked_at
-from pinchbolt.engines.wear._guard import Stack, at_nodes, expected_reading, passed, stack_of
+from pinchbolt.engines.wear._guard import LIMIT, Stack, at_nodes, expected_reading, passed, stack_of
 from pinchbolt.engines.wear._normal import integral, probit
 from pinchbolt.engines.wear._scale import Array, unevenness
 
 PACES = (0.4, 0.6, 0.9, 1.3, 1.9, 2.8, 4.0)  # times the distance that usually brings such a reading
 # Probits: further out than this from the median no chance is moved; what is moved lies no further out than that.
-LIMIT = 1.0  # own scale
 MIDDLE, BAND = 2.0, 0.02
 
 
@@ -43,21 +42,29 @@ class Along(NamedTuple):
     both: bool
 
 
-def shown_wear(part: PartArrays) -> float:
-    """Wear that the only reading stands for where paces are counted."""
-    return float(part.high[0] - part.known_bias)
+def usual_pace(part: PartArrays) -> float:
+    """How many times the distance that usually brings its last reading a part has gone; 0 where that is not known, or where it can't be
+    another part than on record."""
+    last = len(part.low) - 1
+    if last < 0 or part.usual <= 0.0 or part.start[OTHER, 0] <= 0.0 or part.high[last] == np.inf:
+        return 0.0
+    return float(part.usual / max(part.high[last] - part.known_bias, 1e-6))
 
 
 def pace_of(part: PartArrays) -> float:
-    """How many times the usual distance of its only reading a part has gone; 0 where nothing is to be kept in order by that.
+    """`usual_pace` of a part of one reading; 0 where nothing is to be kept in order by that.
 
     Of what a go/no-go instrument shows nothing is: between its marks, or past the last, it is the distance that tells of wear.
     """
-    value = len(part.low) == 1 and part.low[0] == part.high[0]
-    if not value or part.usual <= 0.0 or part.start[OTHER, 0] <= 0.0:
+    if len(part.low) != 1 or part.low[0] < part.high[0]:
         return 0.0
-    pace = part.usual / max(shown_wear(part), 1e-6)
+    pace = usual_pace(part)
     return pace if pace < PACES[-1] else 0.0
+
+
+def may_come_later(part: PartArrays, pace: float) -> bool:
+    """Whether the median may be led further off, too: of a part that is read short of its limit, from the first pace on."""
+    return bool(pace >= PACES[0] and part.high[0] - part.known_bias < LIMIT)
 
 
 def place_of(pace: float) -> tuple[int, float]:
@@ -84,7 +91,7 @@ def along_of(part: PartArrays, cloud: Cloud, slipped: Array, least_weight: float
         np.array([law.worse for law in laws]),
         np.array([[law.share] for law in laws]),
         share,
-        pace >= PACES[0] and shown_wear(part) < 1.0,
+        may_come_later(part, pace),
     )
 
 
@@ -103,7 +110,7 @@ def _side_by_side(laws: list[Stack]) -> Stack:
 
 
 def _at(part: PartArrays, cloud: Cloud, slipped: Array, times: float, least_weight: float) -> Stack:
-    """The guarded law if the only reading had been taken at *times* the distance."""
+    """The guarded law if the only reading had been taken at *times* the distance, its instrument's error what it is at the stated one."""
     there = part._replace(
         use=np.array([part.use[0] * times, part.use[1]]),
         use_var=np.array([part.use_var[0] * times * times, part.use_var[1]]),

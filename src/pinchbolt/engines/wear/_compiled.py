@@ -43,7 +43,7 @@ INNER: tuple[Callable[..., object], ...] = (
 SHARED: tuple[Callable[..., object], ...] = (
     _batch.part_at, _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,
     _guard._mark_on_the_way, _guard._mark_below, _guard.lay_values, _guard.lay_outcomes,
-    _along.shown_wear, _along.pace_of, _along.place_of,
+    _along.usual_pace, _along.pace_of, _along.may_come_later, _along.place_of,
 )  # fmt: skip
 # These make arrays. All others only fill what they are given: counting who still needs an array, at each call and for each of the
 # thirty arrays of a room, took half of the time. So none of those may hand an array to one that counts: it would be given back

@@ -30,6 +30,7 @@ AT_MARK = 1e-9
 LEAST_VAR = 1e-8
 NO_FLOOR = -1e3  # own scale: far below any part
 MOST_NODES = 160
+LIMIT = 1.0  # own scale
 
 
 class Stack(NamedTuple):

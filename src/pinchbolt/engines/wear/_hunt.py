@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._along import Along, along_of, led
+from pinchbolt.engines.wear._along import PACES, Along, along_of, led, usual_pace
 from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, only_other
 from pinchbolt.engines.wear._guard import Stack, expected_reading, passed, stack_of
 from pinchbolt.engines.wear._normal import probit
@@ -17,7 +17,9 @@ GRID_LOW, GRID_HIGH, GRID_SCALE = -2.7, 5.4, 0.25  # sinh of these times a quart
 WEAR_GRID = np.concatenate([[-2.0, -0.6], np.linspace(-0.2, 2.0, 23), [2.6, 4.0, 12.0]])
 WEAR_PRECISION, STRAIGHT_STEPS = 1e-7, 9
 MOST_STEPS = 60
-FAR_PACE = 4.0  # times the usual distance, from which the whole law is held to that of an unknown distance
+FAR_PACE = PACES[
+    -1
+]  # times the usual distance, from which the whole law is held to that of an unknown distance
 FURTHEST = 1e4  # median lives
 LEAST_GAP = 1e-3  # between the probits of points that a cubic is laid through
 
@@ -39,13 +41,10 @@ class Law(NamedTuple):
 def law_of(part: PartArrays, cloud: Cloud, slipped: Array, least_weight: float) -> Law:
     """Return the guarded law of a part by its belief just before the last reading."""
     readings = len(part.low)
-    anchor, pace = 0.0, 0.0
+    anchor, pace = 0.0, usual_pace(part)
     if readings > 0:
         expected, variance, _ = looked_at(part, cloud, readings - 1)
         anchor = expected_reading(cloud, expected, variance)
-        high = part.high[readings - 1] - part.known_bias
-        if part.usual > 0.0 and part.start[2, 0] > 0.0 and high < np.inf:
-            pace = part.usual / max(high, 1e-6)
     stack = stack_of(part, cloud, slipped, anchor, least_weight)
     floor = stack
     if pace >= 1.0:

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from pinchbolt.engines.wear._along import BAND, MIDDLE, PACES, pace_of, place_of, shown_wear
+from pinchbolt.engines.wear._along import BAND, MIDDLE, PACES, may_come_later, pace_of, place_of
 from pinchbolt.engines.wear._filter import PartArrays
 from pinchbolt.engines.wear._loops_filter import CloudRoom, grown, look_at, spread_of
 from pinchbolt.engines.wear._loops_guard import (
@@ -53,7 +53,7 @@ def lay_along(part: PartArrays, room: CloudRoom, n: int, least_weight: float, al
         return
     first, share = place_of(pace)
     along.of[FIRST], along.of[WAY] = first, share
-    along.of[BOTH] = 1.0 if pace >= PACES[0] and shown_wear(part) < 1.0 else 0.0
+    along.of[BOTH] = 1.0 if may_come_later(part, pace) else 0.0
     use, var, bedded = part.use[0], part.use_var[0], part.bedded[0]
     along.nodes.nodes[0], along.nodes.first[0] = 0, 0
     for k in range(first, len(PACES)):

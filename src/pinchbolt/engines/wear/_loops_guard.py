@@ -14,6 +14,7 @@ from pinchbolt.engines.wear._guard import (
     HALVINGS,
     LEAST_OF_NODE,
     LEAST_VAR,
+    LIMIT,
     MOST_NODES,
     lay_outcomes,
     lay_values,
@@ -40,7 +41,6 @@ ANCHOR_STEPS, ANCHOR_STEP = 40, 1e-6
 CELLS = 2**HALVINGS
 CELL = (ANCHOR_HIGH - ANCHOR_LOW) / CELLS
 WORSE, SHARE, NOISE, SLOW_SD, SLOW_USE, AHEAD, NOW = range(7)
-LIMIT = 1.0  # own scale
 NEAR = 0.03  # probits: a node that lies further from the worst wherever the law is laid down is not it in between
 
 

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from pinchbolt.engines.wear._along import usual_pace
 from pinchbolt.engines.wear._batch import MOST_LOG_ODDS, Batch, part_at
 from pinchbolt.engines.wear._filter import LEAST_LEARNED, LEAST_WEIGHT, NEW, OTHER, PartArrays
 from pinchbolt.engines.wear._hunt import (
@@ -210,11 +211,7 @@ def _blurred(room: CloudRoom, rates: Rates, n: int) -> float:
 
 def lay_law(part: PartArrays, room: CloudRoom, n: int, least_weight: float, hunt: LevelHunt) -> None:
     """See `_hunt.law_of`: by the belief just before the last reading, whose look is in *room*."""
-    readings, pace = len(part.low), 0.0
-    if readings > 0:
-        high = part.high[readings - 1] - part.known_bias
-        if part.usual > 0.0 and part.start[OTHER, 0] > 0.0 and high < np.inf:
-            pace = part.usual / max(high, 1e-6)
+    pace = usual_pace(part)
     lay_stack(part, room, hunt.stack, 0, n, least_weight)
     if pace >= 1.0:
         lay_stack(part, room, hunt.floor, first_other(room, n), n, least_weight)
