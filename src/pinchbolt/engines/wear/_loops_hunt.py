@@ -8,6 +8,7 @@ import numpy as np
 from pinchbolt.engines.wear._along import usual_pace
 from pinchbolt.engines.wear._batch import MOST_LOG_ODDS, Batch, part_at
 from pinchbolt.engines.wear._filter import LEAST_LEARNED, LEAST_WEIGHT, NEW, OTHER, PartArrays
+from pinchbolt.engines.wear._guard import LIMIT
 from pinchbolt.engines.wear._hunt import (
     FAR_PACE,
     FURTHEST,
@@ -28,7 +29,6 @@ from pinchbolt.engines.wear._loops_filter import (
     until_last,
 )
 from pinchbolt.engines.wear._loops_guard import (
-    LIMIT,
     NOISE,
     NOW,
     SLOW_SD,
