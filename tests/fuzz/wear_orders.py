@@ -18,7 +18,7 @@ import numpy as np
 
 from pinchbolt.engines.wear import GaugeReading, RateOfUse, WearLaw
 from pinchbolt.engines.wear._batch import batch_of, foretell
-from pinchbolt.engines.wear._compiled import compiled, compiled_form
+from pinchbolt.engines.wear._compiled import OPTIONS, compiled, compiled_form
 from pinchbolt.engines.wear._filter import LEAST_WEIGHT, PartArrays
 from pinchbolt.engines.wear._guard import LEAST_OF_NODE, value_nodes
 from pinchbolt.engines.wear._hunt import FAR_PACE
@@ -195,7 +195,7 @@ def sweeper() -> Callable[..., None]:
     from numba.extending import register_jitable
 
     for one in (value_nodes, _one_law, _table, _on_the_way, _at_reading):
-        register_jitable(error_model="numpy")(one)
+        register_jitable(**OPTIONS)(one)
     return compiled_form(swept)
 
 

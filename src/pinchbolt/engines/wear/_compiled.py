@@ -30,6 +30,8 @@ from pinchbolt.engines.wear import (
 
 # What lets a loop over components be done eight at a time: sums in any order, no account of nan and endless numbers.
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
+# Nobody calls these from C, and a form for that would hold the whole of each function once more: a quarter of the compiling.
+OPTIONS: Any = {"error_model": "numpy", "no_cfunc_wrapper": True}
 INNER: tuple[Callable[..., object], ...] = (
     _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.passed_now, _loops.told_of_value, _loops.told_of_interval,
     _loops.told_of_open_end,
@@ -41,13 +43,13 @@ INNER: tuple[Callable[..., object], ...] = (
     _loops_guard.move_wear,
 )  # fmt: skip
 SHARED: tuple[Callable[..., object], ...] = (
-    _batch.part_at, _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,
+    _filter.flat_share, _filter.repeated_share, _filter.story_weight, _guard.offset, _guard.reached,
     _guard._mark_on_the_way, _guard._mark_below, _guard.lay_values, _guard.lay_outcomes,
     _along.usual_pace, _along.pace_of, _along.may_come_later, _along.place_of,
 )  # fmt: skip
-# These make arrays. All others only fill what they are given: counting who still needs an array, at each call and for each of the
-# thirty arrays of a room, took half of the time. So none of those may hand an array to one that counts: it would be given back
-# once too often. What hands arrays on (`part_at`) is called by such as do not count either.
+# These make arrays, or hand them on as `_batch.part_at` does; they and who asks them count. All others only fill what they are
+# given: counting who still needs an array, at each call and for each of the thirty arrays of a room, took half of the time. So none
+# of those may hand an array to one that counts: it would be given back once too often.
 MAKERS: tuple[Callable[..., object], ...] = (
     _loops_filter.room_for, _loops_filter.rates_for, _loops_guard.points_for, _loops_guard.stack_room, _loops_along.along_room,
     _loops_hunt.hunt_for,
@@ -71,19 +73,19 @@ def compiled() -> tuple[Callable[..., None], Callable[..., None]]:
     except ModuleNotFoundError:
         return _batch.foretell, _batch.weigh
 
-    options: Any = {"error_model": "numpy"}
     asked = _loops_hunt.foretell, _loops_hunt.weigh
     for one in INNER:
-        register_jitable(**options, **UNCOUNTED, fastmath=QUICK)(one)
+        register_jitable(**OPTIONS, **UNCOUNTED, fastmath=QUICK)(one)
     for one in SHARED:
-        register_jitable(**options, **UNCOUNTED)(one)
+        register_jitable(**OPTIONS, **UNCOUNTED)(one)
+    register_jitable(**OPTIONS)(_batch.part_at)
     for module in LOOPS:
         for helper in vars(module).values():
             own = isinstance(helper, FunctionType) and helper.__module__ == module.__name__
             if own and helper not in (*INNER, *asked):
                 in_place = module in PUT_IN_PLACE and helper not in (*MAKERS, *CALLED)
                 counted: dict[str, bool] = {} if helper in MAKERS else UNCOUNTED
-                register_jitable(**options, **counted, forceinline=in_place)(helper)
+                register_jitable(**OPTIONS, **counted, forceinline=in_place)(helper)
     foretell, weigh = (compiled_form(question) for question in asked)
     return foretell, weigh
 
@@ -94,7 +96,7 @@ def compiled_form(function: Callable[..., None]) -> Callable[..., None]:
 
     own, how = getmodule(function), cast(ModuleType, getmodule(compiled_form))
     stamp = _text_of((*MODULES, how, own) if own else (*MODULES, how))
-    form = njit(nogil=True, cache=True, error_model="numpy")(_stamped(function, stamp))
+    form = njit(nogil=True, cache=True, **OPTIONS)(_stamped(function, stamp))
     return cast(Callable[..., None], form)
 
 

@@ -93,21 +93,14 @@ def foretell(
     for i in range(len(levels)):
         aims[i] = probit(levels[i])
     for i in range(start, stop):
-        _foretell_one(batch, i, room, rates, hunt, aims, least_weight, precision, quantiles, figures)
-
-
-def _foretell_one(
-    batch: Batch, i: int, room: CloudRoom, rates: Rates, hunt: LevelHunt, aims: Array, least_weight: float, precision: float,
-    quantiles: Array, figures: Array,
-) -> None:  # fmt: skip
-    part = part_at(batch, i)
-    n, _ = until_last(part, room, rates, LEAST_WEIGHT)
-    if len(part.low) > 0:
-        look_at(part, room, n, len(part.low) - 1)
-    lay_law(part, room, n, least_weight, hunt)
-    use_at(LIMIT, aims, hunt, precision, quantiles[i])
-    figures[i, 0] = chance_now(hunt)
-    figures[i, 1], figures[i, 2], figures[i, 3] = last_reading(part, room, rates, n)
+        part = part_at(batch, i)
+        n, _ = until_last(part, room, rates, LEAST_WEIGHT)
+        if len(part.low) > 0:
+            look_at(part, room, n, len(part.low) - 1)
+        lay_law(part, room, n, least_weight, hunt)
+        use_at(LIMIT, aims, hunt, precision, quantiles[i])
+        figures[i, 0] = chance_now(hunt)
+        figures[i, 1], figures[i, 2], figures[i, 3] = last_reading(part, room, rates, n)
 
 
 def weigh(
@@ -116,27 +109,21 @@ def weigh(
     """See `_batch.weigh`."""
     room, rates = room_for(nodes, batch.bias.shape[1]), rates_for(nodes)
     for i in range(start, stop):
-        _weigh_one(batch, i, room, rates, evidence, by_rate, by_bias)
-
-
-def _weigh_one(
-    batch: Batch, i: int, room: CloudRoom, rates: Rates, evidence: Array, by_rate: Array, by_bias: Array
-) -> None:
-    part = part_at(batch, i)
-    n, found = until_last(part, room, rates, LEAST_LEARNED)
-    last = len(part.low) - 1
-    if last >= 0:
-        n, more = take(part, room, n, last, LEAST_LEARNED)
-        found += more
-    evidence[i], slope = found, 0.0
-    for k in range(n):
-        slope += room.weight[k] * rates.slope[room.node[k]]
-    by_rate[i] = slope
-    for b in range(part.bias.shape[0]):
-        moved = 0.0
+        part = part_at(batch, i)
+        n, found = until_last(part, room, rates, LEAST_LEARNED)
+        last = len(part.low) - 1
+        if last >= 0:
+            n, more = take(part, room, n, last, LEAST_LEARNED)
+            found += more
+        evidence[i], slope = found, 0.0
         for k in range(n):
-            moved += room.weight[k] * (room.mean[1 + b, k] - part.bias[b, 0, 1])
-        by_bias[i, b] = moved / part.bias[b, 0, 2] ** 2
+            slope += room.weight[k] * rates.slope[room.node[k]]
+        by_rate[i] = slope
+        for b in range(part.bias.shape[0]):
+            moved = 0.0
+            for k in range(n):
+                moved += room.weight[k] * (room.mean[1 + b, k] - part.bias[b, 0, 1])
+            by_bias[i, b] = moved / part.bias[b, 0, 2] ** 2
 
 
 def last_reading(part: PartArrays, room: CloudRoom, rates: Rates, n: int) -> tuple[float, float, float]:
