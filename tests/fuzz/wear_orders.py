@@ -241,23 +241,27 @@ def told_faults(of: WearLaw, histories: int, seed: int, sweep: Array = SWEEP) ->
     return found
 
 
+def fall_with_distance(of: WearLaw, looked: GaugeReading, start: str, at: float, paces: Array) -> float:
+    """By how many lives the median road falls from one distance to the next: a first reading *at* this part of the way, at *paces*."""
+    seen = of.new + at * (of.limit - of.new)
+    first = [
+        replace(looked, shown=Interval(seen, seen), exposure=float(pace * at * of.median_life), day=TODAY)
+        for pace in paces
+    ]
+    batch = batch_of([part_with(of, [one], "told" if start == "unknown" else start) for one in first])
+    road, told = np.zeros((len(first), 1)), np.zeros((len(first), 4))
+    compiled()[0](batch, 0, len(first), NODES, LEVELS[1:2], LEAST_OF_NODE, 1e-9, road, told)
+    return float(-np.diff(np.maximum(road[:, 0], 0.0)).min() / of.median_life)
+
+
 def distance_faults(of: WearLaw, readings: int, seed: int) -> list[str]:
     """What falls out of order as the distance of a first reading grows, from 0.4 to 4 times its usual pace: median road to 1e-6 lives."""
     g, found = np.random.default_rng(seed), []
     for number in range(readings):
         varied, looks, start = history(of, g)
         at = g.uniform(0.02, 1.2)
-        seen, paces = of.new + at * (of.limit - of.new), np.sort(np.exp(g.uniform(*np.log([0.4, 4.0]), 16)))
-        first = [
-            replace(
-                looks[0], shown=Interval(seen, seen), exposure=float(pace * at * of.median_life), day=TODAY
-            )
-            for pace in paces
-        ]
-        batch = batch_of([part_with(varied, [one], "told" if start == "unknown" else start) for one in first])
-        road, told = np.zeros((len(first), 1)), np.zeros((len(first), 4))
-        compiled()[0](batch, 0, len(first), NODES, LEVELS[1:2], LEAST_OF_NODE, 1e-9, road, told)
-        fall = -np.diff(np.maximum(road[:, 0], 0.0)).min() / of.median_life
+        paces = np.sort(np.exp(g.uniform(*np.log([0.4, 4.0]), 16)))
+        fall = fall_with_distance(varied, looks[0], start, at, paces)
         if fall > 1e-6:
             found.append(
                 f"{of.id}, first reading {number} of seed {seed}: falls by {fall:.2g} with the distance"

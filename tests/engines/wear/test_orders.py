@@ -13,6 +13,7 @@ from tests.engines.wear.rows import law, usual_error
 from tests.fuzz.wear_orders import (
     SWEEP,
     distance_faults,
+    fall_with_distance,
     faults,
     figures,
     history,
@@ -42,6 +43,28 @@ def test_what_is_told_is_in_the_same_order(row):
 def test_more_distance_at_a_first_reading_gives_no_less_road(row):
     """Six random first readings of every row at sixteen distances; `make fuzz-wear` asks of 200 a row."""
     assert distance_faults(law(row), 6, 11) == []
+
+
+@pytest.mark.parametrize(
+    ("misread", "at"), [(0.07, 0.47), (0.035, 0.65), (0.045, 1.017)], ids=["early", "late", "past the limit"]
+)
+def test_where_few_know_how_far_it_went_more_distance_gives_no_less_road_either(misread, at):
+    """Play of a lower jockey wheel, felt by hand: slips are so likely that past the usual pace the law of an unknown distance governs.
+
+    What the stated distance alone says there is told to nobody, and had the median fall by 0.042 lives short of that pace.
+    """
+    of = replace(law("jockey-play-lower"), misread=misread, life_log_sd=0.273)
+    looked = reading(1000, value(of.new), usual_error(of), share=0.15)
+    paces = np.exp(np.linspace(np.log(0.4), np.log(4.1), 41))
+    assert fall_with_distance(of, looked, "here", at, paces) <= 1e-6
+
+
+def test_a_road_is_not_taken_for_found_where_another_node_becomes_the_worst_on_the_way():
+    """Lift at a chainring, past the limit, slips of 7 %: nine chances of ten lay where a tangent and a cubic met by chance."""
+    of = replace(law("chainring-lift"), misread=0.0724706, life_log_sd=0.4135583)
+    looks = [reading(5606, value(of.new), usual_error(of), share=0.15)]
+    told = figures(of, looks, "told", np.linspace(0.97, 1.04, 36))
+    assert np.diff(told[:, 1:], axis=0).min() >= -1e-6
 
 
 def test_a_reading_far_from_all_others_rests_on_what_weighed_next_to_nothing():

@@ -2,8 +2,9 @@
 
 An honest law does not keep that. Where an instrument is coarse, distance itself tells of wear; past three times the pace another part
 than on record becomes the likelier story. So the law is worked out at some paces of the same reading, and the median is held to the
-least of those from the stated distance on; between two paces its probit goes straight in one over the distance, as road does. Only
-where the median lies is moved, all other chances are those of the stated distance.
+least of those from the stated distance on; between two paces its probit goes straight in one over the distance, as road does. Beyond
+the usual pace none of them leaves less road than if the distance were not known: nothing is told there that does. Only where the
+median lies is moved, all other chances are those of the stated distance.
 
 What is read must be a value: below a mark of a gauge, or past one, distance is most of what is known of wear.
 
@@ -21,7 +22,8 @@ from pinchbolt.engines.wear._guard import LIMIT, Stack, at_nodes, expected_readi
 from pinchbolt.engines.wear._normal import integral, probit
 from pinchbolt.engines.wear._scale import Array, unevenness
 
-PACES = (0.4, 0.6, 0.9, 1.3, 1.9, 2.8, 4.0)  # times the distance that usually brings such a reading
+PACES = (0.4, 0.6, 0.8, 1.0, 1.3, 1.9, 2.8, 4.0)  # times the distance that usually brings such a reading
+FIRST_BEYOND = next(k for k, pace in enumerate(PACES) if pace > 1.0)
 # Probits: further out than this from the median no chance is moved; what is moved lies no further out than that.
 MIDDLE, BAND = 2.0, 0.02
 
@@ -30,11 +32,13 @@ class Along(NamedTuple):
     """The law of one reading at the pace just below the stated one and at those beyond; `share` of the way between the first two.
 
     `nodes`: those of all these laws, one pace after another, from `first[k]` to `first[k + 1]`; `worse` and `last` are their own
-    `worse` and `share`. `both`: whether the median may come to lie later, too. Not past the limit, where less than all paces
-    would count for that.
+    `worse` and `share`. Those from `beyond` on are at more than the usual pace, held to the `floor`: the law of an unknown distance.
+    `both`: whether the median may come to lie later, too. Not past the limit, where less than all paces would count for that.
     """
 
     nodes: Stack
+    floor: Stack
+    beyond: int
     first: NDArray[np.int64]
     worse: Array
     last: Array
@@ -77,8 +81,10 @@ def place_of(pace: float) -> tuple[int, float]:
     return k, (1.0 / PACES[k] - 1.0 / pace) / (1.0 / PACES[k] - 1.0 / PACES[k + 1])
 
 
-def along_of(part: PartArrays, cloud: Cloud, slipped: Array, least_weight: float) -> Along | None:
-    """The laws that the median is held to; None where there are none."""
+def along_of(
+    part: PartArrays, cloud: Cloud, slipped: Array, least_weight: float, floor: Stack
+) -> Along | None:
+    """The laws that the median is held to; None where there are none. *floor*: the law of an unknown distance."""
     pace = pace_of(part)
     if pace <= 0.0:
         return None
@@ -87,6 +93,8 @@ def along_of(part: PartArrays, cloud: Cloud, slipped: Array, least_weight: float
     laws = [_at(part, cloud, slipped, to / max(pace, PACES[0]), least_weight) for to in PACES[first:]]
     return Along(
         _side_by_side(laws),
+        floor,
+        max(FIRST_BEYOND - first, 0),
         np.cumsum([0, *(len(law.least) for law in laws)]),
         np.array([law.worse for law in laws]),
         np.array([[law.share] for law in laws]),
@@ -164,6 +172,8 @@ def held_at(along: Along, use: Array) -> Array:
     )
     before, worst = probit(ends[:, 0]), probit(ends[:, 1])
     by_pace = (1.0 - along.last) * before + along.last * worst
+    unknown = probit(passed(along.floor, np.full(len(use), LIMIT), use))
+    by_pace[along.beyond :] = np.minimum(by_pace[along.beyond :], unknown)
     beyond = by_pace[-1] if len(by_pace) == 1 else by_pace[1:].max(axis=0)
     return np.asarray((1.0 - along.share) * np.maximum(by_pace[0], beyond) + along.share * beyond)
 

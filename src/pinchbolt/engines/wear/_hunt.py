@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from pinchbolt.engines.wear._along import PACES, Along, along_of, led, usual_pace
+from pinchbolt.engines.wear._along import PACES, Along, along_of, led, pace_of, usual_pace
 from pinchbolt.engines.wear._filter import Cloud, PartArrays, looked_at, only_other
 from pinchbolt.engines.wear._guard import Stack, expected_reading, passed, stack_of
 from pinchbolt.engines.wear._normal import probit
@@ -47,11 +47,11 @@ def law_of(part: PartArrays, cloud: Cloud, slipped: Array, least_weight: float) 
         anchor = expected_reading(cloud, expected, variance)
     stack = stack_of(part, cloud, slipped, anchor, least_weight)
     floor = stack
-    if pace >= 1.0:
+    if pace >= 1.0 or pace_of(part) > 0.0:
         other, some = only_other(cloud, slipped)
         expected, variance, _ = looked_at(part, other, readings - 1)
         floor = stack_of(part, other, some, expected_reading(other, expected, variance), least_weight)
-    return Law(stack, along_of(part, cloud, slipped, least_weight), floor, pace, np.exp(-part.mu))
+    return Law(stack, along_of(part, cloud, slipped, least_weight, floor), floor, pace, np.exp(-part.mu))
 
 
 def chance_of(law: Law, mark: Array, use: Array, middle: NDArray[np.bool_] | None = None) -> Array:

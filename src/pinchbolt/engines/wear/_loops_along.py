@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from pinchbolt.engines.wear._along import BAND, MIDDLE, PACES, may_come_later, pace_of, place_of
+from pinchbolt.engines.wear._along import BAND, FIRST_BEYOND, MIDDLE, PACES, may_come_later, pace_of, place_of
 from pinchbolt.engines.wear._filter import PartArrays
 from pinchbolt.engines.wear._loops_filter import CloudRoom, grown, look_at, spread_of
 from pinchbolt.engines.wear._loops_guard import (
@@ -21,14 +21,14 @@ from pinchbolt.engines.wear._scale import Array
 
 ANY, FIRST, WAY, BOTH = range(4)
 BEGUN, WORSE_AT, SHARE_AT, NOW_AT = range(4)  # of each pace: its first node, and the figures of its stack
-WORST, ITS_RISE, BEYOND, BEYOND_RISE = range(4)
+WORST, ITS_RISE, BEYOND, BEYOND_RISE, FLOOR, FLOOR_RISE = range(6)
 
 
 class AlongRoom(NamedTuple):
     """`Along`: the nodes of the laws at the paces that count, one after another; `one` law, to lay it.
 
     `of`: whether there are any, the first pace that counts, the share of the way to the next, whether the median may come later.
-    `held`: probit and slope at each use of the worst of the laws, and of the worst beyond the first."""
+    `held`: probit and slope at each use of the worst of the laws, of the worst beyond the first, and of the law of an unknown distance."""
 
     nodes: StackRoom
     one: StackRoom
@@ -41,12 +41,16 @@ def along_room(components: int, points: int) -> AlongRoom:
     """Room for the laws at all paces of any part of so many components."""
     return AlongRoom(
         stack_room(components, len(PACES)), stack_room(components, 1), np.zeros((4, len(PACES) + 1)), np.zeros(4),
-        np.zeros((4, points)),
+        np.zeros((6, points)),
     )  # fmt: skip
 
 
-def lay_along(part: PartArrays, room: CloudRoom, n: int, least_weight: float, along: AlongRoom) -> None:
-    """See `_along.along_of`: by the belief just before the only reading, whose look is in *room* and is there again afterwards."""
+def lay_along(
+    part: PartArrays, room: CloudRoom, n: int, least_weight: float, along: AlongRoom, floor_now: float
+) -> None:
+    """See `_along.along_of`: by the belief just before the only reading, whose look is in *room* and is there again afterwards.
+
+    *floor_now*: probit of the chance of being past the limit now if the distance were not known."""
     pace = pace_of(part)
     along.of[ANY] = 1.0 if pace > 0.0 else 0.0
     if pace <= 0.0:
@@ -61,6 +65,8 @@ def lay_along(part: PartArrays, room: CloudRoom, n: int, least_weight: float, al
         _stand_at(part, room, n, use * times, var * times * times, bedded**times)
         lay_stack(part, room, along.one, 0, n, least_weight)
         _put_aside(along, k)
+        if k >= FIRST_BEYOND:
+            along.paces[NOW_AT, k] = min(along.paces[NOW_AT, k], floor_now)
     along.paces[BEGUN, len(PACES)] = along.nodes.nodes[0]
     _stand_at(part, room, n, use, var, bedded)
 
@@ -88,16 +94,24 @@ def _stand_at(part: PartArrays, room: CloudRoom, n: int, use: float, var: float,
     look_at(part, room, n, 0)
 
 
-def lead(along: AlongRoom, now: float, mark: float, points: Points, there: Points) -> None:
-    """See `_along.led`: moves the probit of the chance at each use, and its slope; *now*: the one that is told of today (`led_now`);
-    *there*: the same uses, to work at."""
+def near_median(along: AlongRoom, now: float, points: Points) -> bool:
+    """Whether any of the uses may be led (`_along.led`); how far back it was passed is no more likely than *now* (`led_now`)."""
     near = False
     for p in range(len(points.use)):
         near = near or (points.use[p] >= 0.0 and abs(points.z[p]) <= MIDDLE)
         if points.use[p] < 0.0 and points.z[p] > now:
             points.z[p], points.rise[p] = now, 0.0
-    if not near:
-        return
+    return near
+
+
+def keep_floor(along: AlongRoom, unknown: Points) -> None:
+    """Keep what the law of an unknown distance says at each use."""
+    for p in range(len(unknown.use)):
+        along.held[FLOOR, p], along.held[FLOOR_RISE, p] = unknown.z[p], unknown.rise[p]
+
+
+def lead(along: AlongRoom, mark: float, points: Points, there: Points) -> None:
+    """See `_along.led`: moves the probit of the chance at each use, and its slope; *there*: the same uses, to work at."""
     first, last, held, share = int(along.of[FIRST]), len(PACES) - 1, along.held, along.of[WAY]
     for k in range(last, first - 1, -1):
         passed_between(
@@ -105,6 +119,8 @@ def lead(along: AlongRoom, now: float, mark: float, points: Points, there: Point
             along.paces[SHARE_AT, k], mark, there,
         )  # fmt: skip
         for p in range(len(points.use)):
+            if k >= FIRST_BEYOND and held[FLOOR, p] < there.z[p]:
+                there.z[p], there.rise[p] = held[FLOOR, p], held[FLOOR_RISE, p]
             if k == last or there.z[p] > held[WORST, p]:
                 held[WORST, p], held[ITS_RISE, p] = there.z[p], there.rise[p]
             if k > first or k == last:

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from pinchbolt.engines.wear._along import usual_pace
+from pinchbolt.engines.wear._along import pace_of, usual_pace
 from pinchbolt.engines.wear._batch import MOST_LOG_ODDS, Batch, part_at
 from pinchbolt.engines.wear._filter import LEAST_LEARNED, LEAST_WEIGHT, NEW, OTHER, PartArrays
 from pinchbolt.engines.wear._guard import LIMIT
@@ -15,7 +15,18 @@ from pinchbolt.engines.wear._hunt import (
     MOST_STEPS,
 )
 from pinchbolt.engines.wear._loops import integral, probit, product_of, whole_of
-from pinchbolt.engines.wear._loops_along import ANY, AlongRoom, along_room, lay_along, lead, led_now
+from pinchbolt.engines.wear._loops_along import (
+    ANY,
+    FLOOR,
+    FLOOR_RISE,
+    AlongRoom,
+    along_room,
+    keep_floor,
+    lay_along,
+    lead,
+    led_now,
+    near_median,
+)
 from pinchbolt.engines.wear._loops_filter import (
     CloudRoom,
     Rates,
@@ -50,9 +61,9 @@ LAID_AT = (-2.4, -1.7, -1.1, -0.5, 0.1, 0.75, 1.5, 2.4)
 LAID_MOST, NUDGE = 0.97, 1e-3
 OUTSIDE = 0.5  # lives from the last point, where a level lies beyond
 PATIENCE = 3  # turns after which a bracket that does not halve is halved: the law jumps there, or bends
-NEARLY = (
-    5.0  # times the precision: where a tangent and a cubic meet as closely, the cubic lies well inside it
-)
+# Times the precision: where a tangent and a cubic meet as closely, the cubic lies well inside it. Not after a long step, its square in
+# precisions: where another node becomes the worst in between they meet by chance.
+NEARLY, STRIDE = 5.0, 4.0
 
 
 class LevelHunt(NamedTuple):
@@ -200,9 +211,9 @@ def lay_law(part: PartArrays, room: CloudRoom, n: int, least_weight: float, hunt
     """See `_hunt.law_of`: by the belief just before the last reading, whose look is in *room*."""
     pace = usual_pace(part)
     lay_stack(part, room, hunt.stack, 0, n, least_weight)
-    if pace >= 1.0:
+    if pace >= 1.0 or pace_of(part) > 0.0:
         lay_stack(part, room, hunt.floor, first_other(room, n), n, least_weight)
-    lay_along(part, room, n, least_weight, hunt.along)
+    lay_along(part, room, n, least_weight, hunt.along, hunt.floor.figures[NOW])
     hunt.pace[0], hunt.scale[0] = pace, exp(-part.mu)
 
 
@@ -218,19 +229,23 @@ def chance_of(hunt: LevelHunt, mark: float, points: Points, unknown: Points) -> 
     """See `_hunt.chance_of`: fills the probit of the chance at each use, and its slope; *unknown*: room for as many."""
     set_spread(hunt.stack, points)
     passed(hunt.stack, mark, points)
-    if hunt.pace[0] < 1.0 and hunt.along.of[ANY] == 0.0:
+    leads = hunt.along.of[ANY] > 0.0 and near_median(
+        hunt.along, led_now(hunt.along, hunt.stack.figures[NOW]), points
+    )
+    if hunt.pace[0] < 1.0 and not leads:
         return
     for p in range(len(points.use)):
         unknown.use[p], unknown.spread[p], unknown.by[p] = points.use[p], points.spread[p], points.by[p]
-    if hunt.along.of[ANY] > 0.0:
-        lead(hunt.along, led_now(hunt.along, hunt.stack.figures[NOW]), mark, points, unknown)
+    passed(hunt.floor, mark, unknown)
+    keep_floor(hunt.along, unknown)
+    if leads:
+        lead(hunt.along, mark, points, unknown)
     if hunt.pace[0] < 1.0:
         return
-    passed(hunt.floor, mark, unknown)
     for p in range(len(points.use)):
-        z = unknown.z[p]
+        z = hunt.along.held[FLOOR, p]
         if z < points.z[p] and (hunt.pace[0] >= FAR_PACE or z < 0.0):
-            points.z[p], points.rise[p] = z, unknown.rise[p]
+            points.z[p], points.rise[p] = z, hunt.along.held[FLOOR_RISE, p]
 
 
 def chance_now(hunt: LevelHunt) -> float:
@@ -251,7 +266,8 @@ def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: A
     lay_points(mark, hunt)
     chance_of(hunt, mark, laid, hunt.laid_unknown)
     pass_over(hunt.stack, laid)
-    if hunt.pace[0] >= 1.0:
+    # Where the median was led others were laid there last.
+    if hunt.pace[0] >= 1.0 and hunt.along.of[ANY] == 0.0:
         pass_over(hunt.floor, hunt.laid_unknown)
     for i in range(len(at.use)):
         aim = aims[min(i, len(aims) - 1)]
@@ -347,7 +363,12 @@ def _step(aim: float, hunt: LevelHunt, i: int, precision: float, scale: float, t
         to = 0.5 * (low[0, i] + high[0, i])
     elif np.isnan(to):
         to = newton if good else 0.5 * (low[0, i] + high[0, i])
-    elif good and not held and abs(newton - to) <= NEARLY * tolerance:
+    elif (
+        good
+        and not held
+        and abs(newton - to) <= NEARLY * tolerance
+        and (newton - at) ** 2 <= STRIDE * tolerance * scale
+    ):
         hunt.at.use[i] = to
         return True
     hunt.at.use[i] = to
