@@ -1,5 +1,6 @@
 """Texts to the owner: figures of the asking, at most always said, in the letters of a text message; and who was not reached."""
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 
@@ -36,6 +37,7 @@ def test_the_asking_says_every_sum_and_what_it_comes_to_at_most(asked_for: Story
     assert f"at most {money_text(seen.priced.high_total, 'GBP')}" in asking.text
     assert asking.text.index("Needed before you ride") < asking.text.index("Can wait")
     assert "Please do not ride it" in reminder.text and "prices hold until Wed 9 Dec" in reminder.text
+    assert not re.search(r"[a-z0-9]\. [a-z]", asking.text + reminder.text), "a sentence begins small"
     assert all(draft.parts <= 4 and draft.letters == len(draft.text) for draft in (asking, reminder))
 
 

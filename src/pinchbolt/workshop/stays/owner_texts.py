@@ -246,7 +246,9 @@ def _reminder(job: Job, seen: EstimateView, lines: list[LineView]) -> str:
         else []
     )
     until = worded("; prices hold until {day}", day=_day(last.holds_until)) if last.holds_until else ""
-    said.append(worded("{named}{until}. Reply ALL, NONE or which ones.", named=_named(lines), until=until))
+    said.append(
+        worded("We propose: {named}{until}. Reply ALL, NONE or which ones.", named=_named(lines), until=until)
+    )
     said.append(worded("Without an answer we change nothing and keep it dry for you."))
     return " ".join(said)
 
