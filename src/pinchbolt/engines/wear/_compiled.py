@@ -30,7 +30,7 @@ from pinchbolt.engines.wear import (
 
 # What lets a loop over components be done eight at a time: sums in any order, no account of nan and endless numbers.
 QUICK = {"reassoc", "contract", "nsz", "arcp", "nnan", "ninf"}
-# Nobody calls these from C, and a form for that would hold the whole of each function once more: a quarter of the compiling.
+# Nobody calls these from C, and a form for that would hold the whole of each function once more: an eighth of the compiling.
 OPTIONS: Any = {"error_model": "numpy", "no_cfunc_wrapper": True}
 INNER: tuple[Callable[..., object], ...] = (
     _loops.bell_and_tail, _loops.mixed, _loops.shown_below, _loops.passed_now, _loops.told_of_value, _loops.told_of_interval,
