@@ -199,7 +199,7 @@ def _part_to_add(request: HttpRequest, tag: str, named: str, form: AddForm) -> H
         ends=ends,
         end=end,
         corner=tables().corners.get(corner) or tables().corners[corner_of(kind, end)],
-        bins=in_the_bins(kind, end),
+        bins=in_the_bins(tag, kind, end),
         asks=[one for one in asks if one.ask.decides],
         more=[one for one in asks if not one.ask.decides],
         sources=SOURCES,

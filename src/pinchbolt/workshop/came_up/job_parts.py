@@ -16,14 +16,12 @@ from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
 from pinchbolt.workshop.bikes.opened_joints import place_of_line
 from pinchbolt.workshop.common.checks import local_day
 from pinchbolt.workshop.common.trade_tables import tables
-from pinchbolt.workshop.parts.check_fit import BEST_FIRST, InPlace, fits_in_place
+from pinchbolt.workshop.parts.check_fit import BEST_FIRST, InPlace, each_in_place
 from pinchbolt.workshop.parts.wanted import HERE, OVER, WantedView, due_words, open_wanted, wanted_of
 from pinchbolt.workshop.stays.promise import open_days_ahead, promise_in
 from pinchbolt.workshop.stays.standing import open_lines, standing_of
 
 _MOST_BINS, _MOST_READ, _SHORTEST = 8, 400, 2
-# A judgement takes some 3 ms: of more parts of one kind those with the likest words are judged. Own choice.
-_MOST_JUDGED = 24
 _GROUPS = {FitWord.FITS: 0, None: 0, FitWord.FITS_WITH: 0, FitWord.CANNOT_TELL: 1, FitWord.DOES_NOT_FIT: 2}
 
 
@@ -158,20 +156,13 @@ def _offers(
     """What of these rows could take the part's place, what fits first; a part that no kind is known of is offered by its words."""
     kind, side = _kind_of(name), end_of(place)
     found: list[tuple[tuple[int, int, int], BinOffer]] = []
-    judged: dict[str, InPlace | None] = {}
-    for row in rows:
-        alike = f"{row.kind} {row.place} {sorted(row.facts.items())}"
-        if alike not in judged and len(judged) == _MOST_JUDGED:
-            continue
-        if alike not in judged:
-            judged[alike] = fits_in_place(row, kind, side, build) if kind else InPlace(None)
-        told = judged[alike]
-        if told is not None:
-            words = f"{row.words}, {row.count} in {row.bin or worded('the bins')}"
-            offer = BinOffer(row.number, words, told.verdict.value if told.verdict else "", told.because)
-            # What the line names comes before what would fit as well: a rotor of 160 before one of 140.
-            order = (_GROUPS[told.verdict], -_words_alike(name, row.words), BEST_FIRST.index(told.verdict))
-            found.append((order, offer))
+    judged = each_in_place(rows, kind, side, build) if kind else ((row, InPlace(None)) for row in rows)
+    for row, told in judged:
+        words = f"{row.words}, {row.count} in {row.bin or worded('the bins')}"
+        offer = BinOffer(row.number, words, told.verdict.value if told.verdict else "", told.because)
+        # What the line names comes before what would fit as well: a rotor of 160 before one of 140.
+        order = (_GROUPS[told.verdict], -_words_alike(name, row.words), BEST_FIRST.index(told.verdict))
+        found.append((order, offer))
     return tuple(offer for _, offer in sorted(found, key=lambda one: one[0]))
 
 

@@ -8,11 +8,13 @@ from pinchbolt.records.models import Bike
 from pinchbolt.reference.rows.condition import Condition
 from pinchbolt.reference.rows.kinds import PartKind
 from pinchbolt.workshop.acts.lookups import bike_by_tag
+from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
 from pinchbolt.workshop.bikes.build_view import BuildView
 from pinchbolt.workshop.bikes.change_build import ends_of
 from pinchbolt.workshop.bikes.part_questions import QuestionOfPart, questions_of_kind
 from pinchbolt.workshop.common.table_words import code_in_words
 from pinchbolt.workshop.common.trade_tables import tables
+from pinchbolt.workshop.parts.check_fit import BEST_FIRST, each_in_place
 from pinchbolt.workshop.parts.take_in_parts import bins
 
 # Up to so many steps are counted off on buttons; more are typed.
@@ -65,10 +67,12 @@ class AskOffered:
 
 @dataclass(frozen=True, slots=True)
 class InTheBins:
-    """A part in the bins that would fit the description."""
+    """A part in the bins that would do by its kind: its words, and what the fit rules say of it on this bike; "" where none looks at it."""
 
     number: str
     words: str
+    fit: str
+    because: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,13 +168,21 @@ def _ask(question: QuestionOfPart, decides: bool) -> AskOffered:
     return AskOffered(question.fact, question.words, question.ask, question.unit, choices, low, high, decides)
 
 
-def in_the_bins(kind: PartKind, end: str) -> tuple[InTheBins, ...]:
-    """Return the parts of a kind that lie in the bins and would do at an end."""
+def in_the_bins(tag: str, kind: PartKind, end: str) -> tuple[InTheBins, ...]:
+    """Return the parts of a kind that lie in the bins and would do at an end of a bike, what fits first."""
     side = end.partition(" ")[0]
-    return tuple(
-        InTheBins(one.number, one.words)
+    lie = [
+        one
         for one in bins(kind.id)
         if one.count > 0 and (not one.place or not side or one.place.partition(" ")[0] == side)
+    ]
+    build = facts_of_bike(bike_by_tag(tag)) if lie else {}
+    judged = sorted(
+        each_in_place(lie, kind.id, side, build), key=lambda found: BEST_FIRST.index(found[1].verdict)
+    )
+    return tuple(
+        InTheBins(one.number, one.words, told.verdict.value if told.verdict else "", told.because)
+        for one, told in judged
     )
 
 

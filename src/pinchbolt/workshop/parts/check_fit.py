@@ -1,7 +1,8 @@
 """Does it fit: the whole build of a bike, as it is or as a swap would leave it."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 from pinchbolt.engines.fit import BuildVerdict, FitWord, check_build
 from pinchbolt.records.models import BinPart
@@ -12,7 +13,11 @@ from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
 from pinchbolt.workshop.bikes.movable import kind_and_end, names_of
 from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.parts._swap_offers import TEETH, facts_at, forgotten, what_of
+from pinchbolt.workshop.parts.take_in_parts import BinView
 
+# A judgement takes some 3 ms: of one kind no more are judged that are not alike. Own choice.
+_MOST_JUDGED = 24
+InBins = TypeVar("InBins", BinPart, BinView)
 BEST_FIRST = (None, FitWord.FITS, FitWord.FITS_WITH, FitWord.CANNOT_TELL, FitWord.DOES_NOT_FIT)
 
 
@@ -36,7 +41,26 @@ class InPlace:
     because: str = ""
 
 
-def fits_in_place(row: BinPart, kind: str, side: str, build: Mapping[str, object]) -> InPlace | None:
+def each_in_place(
+    rows: Iterable[InBins], kind: str, side: str, build: Mapping[str, object]
+) -> Iterator[tuple[InBins, InPlace]]:
+    """Yield parts of the bins with what the fit rules say of each; one that is no such part is left out. See `fits_in_place`."""
+    judged: dict[str, InPlace | None] = {}
+    for row in rows:
+        alike = f"{row.kind} {row.place} {sorted(row.facts.items())}"
+        if alike not in judged and len(judged) == _MOST_JUDGED:
+            yield row, InPlace(FitWord.CANNOT_TELL, worded("not looked at: so many of this kind lie there"))
+            continue
+        if alike not in judged:
+            judged[alike] = fits_in_place(row, kind, side, build)
+        told = judged[alike]
+        if told is not None:
+            yield row, told
+
+
+def fits_in_place(
+    row: BinPart | BinView, kind: str, side: str, build: Mapping[str, object]
+) -> InPlace | None:
     """Return whether a part of the bins fits a *build* where a part of this kind is renewed; None where it is no such part.
 
     What was known of the old part and is not of this one is not known. A doubt that the bike had before is none of the part.
