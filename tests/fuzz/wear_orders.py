@@ -78,7 +78,10 @@ def part_with(of: WearLaw, looks: list[GaugeReading], start: str) -> PartArrays:
 
 
 def figures(of: WearLaw, looks: list[GaugeReading], start: str, sweep: np.ndarray) -> np.ndarray:
-    """Chance of being past the limit, and minus the road at three chances in lives, for each last reading of *sweep*."""
+    """Chance of being past the limit, and minus the road at three chances in lives, for each last reading of *sweep*.
+
+    What was passed more than a life ago is told as that: so far back the chance need not fall with the distance.
+    """
     part = part_with(of, looks, start)
 
     def read_last(at: float) -> PartArrays:
@@ -88,7 +91,7 @@ def figures(of: WearLaw, looks: list[GaugeReading], start: str, sweep: np.ndarra
     batch = batch_of([read_last(float(at)) for at in sweep])
     road, found = np.zeros((len(sweep), len(LEVELS))), np.zeros((len(sweep), 4))
     compiled()[0](batch, 0, len(sweep), NODES, LEVELS, LEAST_OF_NODE, 1e-9, road, found)
-    return np.hstack([found[:, :1], -road / of.median_life])
+    return np.hstack([found[:, :1], np.minimum(-road / of.median_life, 1.0)])
 
 
 def swept(

@@ -59,6 +59,29 @@ def test_where_few_know_how_far_it_went_more_distance_gives_no_less_road_either(
     assert fall_with_distance(of, looked, "here", at, paces) <= 1e-6
 
 
+@pytest.mark.parametrize(
+    ("row", "misread", "spread", "lives"),
+    [
+        ("cassette-chains-used", 0.0048661, 0.4722785, 0.0145678),
+        ("cassette-chains-used", 0.0041713, 0.5045195, 0.0121603),
+        ("chain-elongation-11", 0.0307426, 0.6467086, 8.9665561),
+        ("jockey-play-lower", 0.0307426, 0.6467086, 8.9665561),
+    ],
+)
+def test_a_worse_first_reading_gives_no_more_road_near_new_and_far_past(row, misread, spread, lives):
+    """Near new after a few kilometres the pace of a reading moves fast; far past, the chance that it is past need not rise with the road.
+
+    Both had the road rise with a worse reading, by 0.002 and by 0.06 of a life.
+    """
+    of = replace(law(row), misread=misread, life_log_sd=spread)
+    looks = [reading(lives * of.median_life, value(of.new), usual_error(of), share=0.15)]
+    told = figures(
+        of, looks, "told", np.concatenate([np.linspace(-0.02, 0.1, 49), np.linspace(0.8, 2.0, 49)])
+    )
+    assert np.diff(told, axis=0).min() >= -1e-6
+    assert not ((told[:, 0] < 0.9) & (told[:, 3] > 0.0)).any(), "by today it is less likely than that"
+
+
 def test_a_road_is_not_taken_for_found_where_another_node_becomes_the_worst_on_the_way():
     """Lift at a chainring, past the limit, slips of 7 %: nine chances of ten lay where a tangent and a cubic met by chance."""
     of = replace(law("chainring-lift"), misread=0.0724706, life_log_sd=0.4135583)

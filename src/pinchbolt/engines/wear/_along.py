@@ -24,6 +24,8 @@ from pinchbolt.engines.wear._scale import Array, unevenness
 
 PACES = (0.4, 0.6, 0.8, 1.0, 1.3, 1.9, 2.8, 4.0)  # times the distance that usually brings such a reading
 FIRST_BEYOND = next(k for k, pace in enumerate(PACES) if pace > 1.0)
+# On the way from new to the limit: a reading nearer to new than that tells next to nothing, and its own pace would move fast with it.
+LEAST_READ = 0.02
 # Probits: further out than this from the median no chance is moved; what is moved lies no further out than that.
 MIDDLE, BAND = 2.0, 0.02
 
@@ -63,6 +65,9 @@ def pace_of(part: PartArrays) -> float:
     if len(part.low) != 1 or part.low[0] < part.high[0]:
         return 0.0
     pace = usual_pace(part)
+    if pace <= 0.0:
+        return 0.0
+    pace = min(pace, float(part.usual / LEAST_READ))
     return pace if pace < PACES[-1] else 0.0
 
 

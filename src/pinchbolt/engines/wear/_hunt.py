@@ -79,14 +79,17 @@ def held_to(chance: Array, unknown: Array, pace: float) -> Array:
 
 
 def grid_of(law: Law, points: int = GRID) -> Array:
-    """Points of use at which the whole law is laid down: the same for every last reading."""
-    return np.sinh(np.linspace(GRID_LOW, GRID_HIGH, points)) * (GRID_SCALE * law.scale)
+    """Points of use at which the whole law is laid down: the same for every last reading. One of them is today."""
+    grid = np.sinh(np.linspace(GRID_LOW, GRID_HIGH, points)) * (GRID_SCALE * law.scale)
+    grid[np.abs(grid).argmin()] = 0.0
+    return grid
 
 
 def use_at(law: Law, marks: Array, levels: Array, grid: Array, laid: Array, precision: float) -> Array:
     """Return the use until each of *marks* that is passed with each chance of *levels* (below 0: passed that far back), a row a mark.
 
-    *laid*: chances at the points of *grid*, a row a mark. *precision*: of a quantile, in median lives. Secant steps on the probit
+    *laid*: chances at the points of *grid*, a row a mark. *precision*: of a quantile, in median lives. What is not as likely by today
+    as a level lies ahead, whatever the chance was before: as growth may be negative it need not rise all the way. Secant steps on the probit
     inside a bracket that only shrinks; the first point lies on a cubic through four of the grid. All go side by side.
     """
     each, last = len(levels), len(grid) - 1
@@ -95,9 +98,10 @@ def use_at(law: Law, marks: Array, levels: Array, grid: Array, laid: Array, prec
     low, high = np.full(count, -FURTHEST * law.scale), np.full(count, FURTHEST * law.scale)
     a, b = np.full(count, -8.3), np.full(count, 8.3)  # probits of the ends
     found, slope, reached, moved = np.zeros(count), np.zeros(count), np.zeros(count), np.zeros(count)
+    today = int(np.abs(grid).argmin())
     for i in range(count):
         of, level = divmod(i, each)
-        k = 0
+        k = today if laid[of, today] < levels[level] else 0
         while k <= last and laid[of, k] < levels[level]:
             k += 1
         if k > 0:

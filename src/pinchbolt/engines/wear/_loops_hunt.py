@@ -59,6 +59,7 @@ POINTS = 8  # of use at which a law is laid down first
 # Where, in sds from the mean of the share of road; no further out than this; so far apart at least, in half lives.
 LAID_AT = (-2.4, -1.7, -1.1, -0.5, 0.1, 0.75, 1.5, 2.4)
 LAID_MOST, NUDGE = 0.97, 1e-3
+SOON = 0.1  # lives: where no point lies sooner, none needs to be today
 OUTSIDE = 0.5  # lives from the last point, where a level lies beyond
 PATIENCE = 3  # turns after which a bracket that does not halve is halved: the law jumps there, or bends
 # Times the precision: where a tangent and a cubic meet as closely, the cubic lies well inside it. Not after a long step, its square in
@@ -262,20 +263,8 @@ def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: A
 
     All levels go side by side: steps on the probit inside brackets that only shrink.
     """
-    laid, at, k = hunt.laid, hunt.at, 0
-    lay_points(mark, hunt)
-    chance_of(hunt, mark, laid, hunt.laid_unknown)
-    pass_over(hunt.stack, laid)
-    # Where the median was led others were laid there last.
-    if hunt.pace[0] >= 1.0 and hunt.along.of[ANY] == 0.0:
-        pass_over(hunt.floor, hunt.laid_unknown)
-    for i in range(len(at.use)):
-        aim = aims[min(i, len(aims) - 1)]
-        while k < POINTS and laid.z[k] < aim:
-            k += 1
-        _set_end(hunt.low, i, *_end(laid, k - 1, -FURTHEST * hunt.scale[0]))
-        _set_end(hunt.high, i, *_end(laid, k, FURTHEST * hunt.scale[0]))
-        at.use[i] = _between(hunt, i, aim) if 0 < k < POINTS else _beyond(hunt, k)
+    at = hunt.at
+    _begin(mark, aims, hunt)
     left = len(aims)
     for i in range(left):
         hunt.found[i] = 0.0
@@ -291,8 +280,29 @@ def use_at(mark: float, aims: Array, hunt: LevelHunt, precision: float, found: A
         found[i] = at.use[i]
 
 
-def lay_points(mark: float, hunt: LevelHunt) -> None:
-    """Put the points at which the law is laid down first about where its levels lie, by the mixture of the last node.
+def _begin(mark: float, aims: Array, hunt: LevelHunt) -> None:
+    """Lay the law down at some points; put each level's bracket between two of them, and the point where it is looked for first."""
+    laid, k, today = hunt.laid, 0, lay_points(mark, hunt)
+    chance_of(hunt, mark, laid, hunt.laid_unknown)
+    # Between the first and the last point that was laid; beyond them any node may be the worst.
+    if laid.z[0] < aims[0] and laid.z[POINTS - 1] >= aims[len(aims) - 1]:
+        pass_over(hunt.stack, laid)
+        # Where the median was led others were laid there last.
+        if hunt.pace[0] >= 1.0 and hunt.along.of[ANY] == 0.0:
+            pass_over(hunt.floor, hunt.laid_unknown)
+    for i in range(len(hunt.at.use)):
+        aim = aims[min(i, len(aims) - 1)]
+        if k < today and laid.z[today] < aim:
+            k = today
+        while k < POINTS and laid.z[k] < aim:
+            k += 1
+        _set_end(hunt.low, i, *_end(laid, k - 1, -FURTHEST * hunt.scale[0]))
+        _set_end(hunt.high, i, *_end(laid, k, FURTHEST * hunt.scale[0]))
+        hunt.at.use[i] = _between(hunt, i, aim) if 0 < k < POINTS else _beyond(hunt, k)
+
+
+def lay_points(mark: float, hunt: LevelHunt) -> int:
+    """Put the points at which the law is laid down first about where its levels lie, by the mixture of the last node; which is today.
 
     Of share = road / (road + half a life), which is between -1 and 1 for any road, mean and variance are near enough.
     """
@@ -305,6 +315,13 @@ def lay_points(mark: float, hunt: LevelHunt) -> None:
     for p in range(POINTS):
         share = min(max(mean + LAID_AT[p] * sd, -LAID_MOST), LAID_MOST)
         hunt.laid.use[p] = half * share / (1.0 - abs(share)) + NUDGE * p * half
+    today = 0
+    for p in range(1, POINTS):
+        if abs(hunt.laid.use[p]) < abs(hunt.laid.use[today]):
+            today = p
+    if abs(hunt.laid.use[today]) < SOON * hunt.scale[0] or hunt.laid.use[0] < 0.0 < hunt.laid.use[POINTS - 1]:
+        hunt.laid.use[today] = 0.0
+    return today
 
 
 def _beyond(hunt: LevelHunt, k: int) -> float:
