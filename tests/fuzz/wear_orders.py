@@ -90,7 +90,7 @@ def figures(of: WearLaw, looks: list[GaugeReading], start: str, sweep: np.ndarra
 
     batch = batch_of([read_last(float(at)) for at in sweep])
     road, found = np.zeros((len(sweep), len(LEVELS))), np.zeros((len(sweep), 4))
-    compiled()[0](batch, 0, len(sweep), NODES, LEVELS, LEAST_OF_NODE, 1e-9, road, found)
+    compiled()[0](batch, 0, len(sweep), NODES, LEVELS, LEAST_OF_NODE, 1e-11, road, found)
     return np.hstack([found[:, :1], np.minimum(-road / of.median_life, 1.0)])
 
 
@@ -285,7 +285,7 @@ def main() -> int:
     asked = ask.parse_args()
     wrong = 0
     for of in measured():
-        found = faults(of, asked.histories, asked.seed) + told_faults(of, asked.histories // 1000, asked.seed)
+        found = faults(of, asked.histories, asked.seed) + told_faults(of, asked.histories // 100, asked.seed)
         found += distance_faults(of, asked.histories // 100, asked.seed)
         wrong += len(found)
         print(

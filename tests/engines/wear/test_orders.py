@@ -82,6 +82,18 @@ def test_a_worse_first_reading_gives_no_more_road_near_new_and_far_past(row, mis
     assert not ((told[:, 0] < 0.9) & (told[:, 3] > 0.0)).any(), "by today it is less likely than that"
 
 
+def test_a_node_is_passed_over_only_where_none_comes_near_between_two_points():
+    """A chain read far past its limit, and again 500 km on: a tenth of the roads lay 0.03 of a life off, between points far apart."""
+    of = replace(law("chain-elongation-5to8"), misread=0.0159315, life_log_sd=0.5334905)
+    first, again = (lives * of.median_life for lives in (1.0580376, 1.3098387))
+    looks = [
+        reading(first, value(1.1579726), usual_error(of), days_ago=30, share=0.15),
+        reading(again, value(of.new), usual_error(of), share=0.15),
+    ]
+    told = figures(of, looks, "here", np.linspace(0.3, 0.7, 33))
+    assert np.diff(told, axis=0).min() >= -1e-6
+
+
 def test_a_road_is_not_taken_for_found_where_another_node_becomes_the_worst_on_the_way():
     """Lift at a chainring, past the limit, slips of 7 %: nine chances of ten lay where a tangent and a cubic met by chance."""
     of = replace(law("chainring-lift"), misread=0.0724706, life_log_sd=0.4135583)
