@@ -41,9 +41,9 @@ ANCHOR_STEPS, ANCHOR_STEP = 40, 1e-6
 CELLS = 2**HALVINGS
 CELL = (ANCHOR_HIGH - ANCHOR_LOW) / CELLS
 WORSE, SHARE, NOISE, SLOW_SD, SLOW_USE, AHEAD, NOW = range(7)
-# Probits: a node that lies further from the worst wherever the law is laid down is not it in between, where points lie no more than
-# STEADY apart.
-NEAR, STEADY = 0.03, 0.8
+# Probits: a node that lies further from the worst than NEAR wherever the law is laid down is not it in between, where points lie no
+# more than APART; levels lie no further out than MOST_TOLD.
+NEAR, APART, MOST_TOLD = 0.03, 1.2, 2.5
 
 
 class StackRoom(NamedTuple):
@@ -356,17 +356,15 @@ def passed(stack: StackRoom, mark: float, points: Points) -> None:
 def pass_over(stack: StackRoom, points: Points) -> None:
     """Leave out the first nodes that are nowhere near the worst at *points*, where the law was laid down: not between those either.
 
-    The last two stay: between them the probit goes straight. How far apart two nodes may come between two points goes with the square
-    of how far those are apart."""
-    worse, k, far, last = stack.figures[WORSE], 0, True, LANES - 1
-    for p in range(LANES):
-        wide = points.z[min(p + 1, last)] - points.z[p]
-        wide = max(wide, points.z[p] - points.z[max(p - 1, 0)]) / STEADY
-        points.node_slope[p] = NEAR * max(1.0, wide * wide) * points.bell[p]
+    The last two stay: between them the probit goes straight. And all do where two points lie too far apart to tell of those between."""
+    worse, k, far = stack.figures[WORSE], 0, True
+    for p in range(LANES - 1):
+        here, there = points.z[p], points.z[p + 1]
+        far = far and (there - here <= APART or there < -MOST_TOLD or here > MOST_TOLD)
     while far and k < stack.nodes[0] - 2:
         for p in range(LANES):
             gap = worse * (points.before[p] - stack.laid[k, p])
-            far = far and gap * ROOT_2PI > points.node_slope[p]
+            far = far and gap * ROOT_2PI > NEAR * points.bell[p]
         k += 1 if far else 0
     stack.begun[0] = k
 
