@@ -324,6 +324,23 @@ def test_a_used_part_is_fitted_out_of_the_bins(cast: Cast, tablet: Client) -> No
     assert part_on(cast.story, "chain").pk == chain.pk
 
 
+def test_a_part_of_the_bins_says_whether_it_fits_before_it_is_tapped(cast: Cast, tablet: Client) -> None:
+    """A chain of another width lies there too: it stands behind the right one, with the rule's own reason."""
+    from decimal import Decimal
+
+    from pinchbolt.records.models import BinPart
+
+    chain = part_on(cast.story, "chain")
+    tablet.post(act_on(cast, chain, "off"), {"gone_to": "scrap", "key": "take-off-0009"})
+    for number, speeds in (("A-CHAIN", 9), ("B-CHAIN", 12)):
+        BinPart.objects.create(
+            number=number, kind="chain", words=f"chain, {speeds}-speed", price=Decimal(20), count=1, facts={"chain": f"ch-{speeds}"}
+        )  # fmt: skip
+    page = page_of(tablet, cast.tag, "add/?kind=chain")
+    assert page.index("B-CHAIN") < page.index("A-CHAIN")
+    assert "does not fit" in page[page.index("A-CHAIN") :].split("</label>")[0]
+
+
 def test_the_counter_writes_the_owners_word_and_nothing_else(
     cast: Cast, signed_in: Callable[[Person], Client]
 ) -> None:

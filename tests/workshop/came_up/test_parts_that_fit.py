@@ -5,7 +5,9 @@ from decimal import Decimal
 import pytest
 
 from pinchbolt.records.models import BinPart
+from pinchbolt.workshop.bikes.build_sheet import facts_of_bike
 from pinchbolt.workshop.came_up.job_parts import NeededPart, parts_for
+from pinchbolt.workshop.parts.check_fit import each_in_place
 from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
@@ -83,6 +85,19 @@ def test_a_part_for_the_other_end_is_not_offered() -> None:
     lies("RT-F", "rotor", "rotor 160, front only", "front", rotor=160)
     seen = needed(there, "rotor", "rear")
     assert "RT-F" not in {one.number for one in (*seen.bins, *seen.misfits)}
+
+
+def test_a_part_for_the_other_end_is_not_offered_where_very_many_lie_either() -> None:
+    """Past the first twenty-four nothing is judged: what is of the other end is left out all the same, the rest is said as not looked at."""
+    there = bike("road-disc")
+    for size in range(130, 156):
+        lies(f"RT-{size}", "rotor", f"rotor {size}", rotor=size)
+    lies("RT-F", "rotor", "rotor", "front", rotor=160)
+    lies("RT-LAST", "rotor", "rotor", "rear", rotor=161)
+    build = facts_of_bike(there.record.bike)
+    rows = BinPart.objects.filter(kind="rotor").order_by("pk")
+    told = {row.number: seen for row, seen in each_in_place(rows, "rotor", "rear", build)}
+    assert "RT-F" not in told and told["RT-LAST"].because.startswith("not looked at")
 
 
 def test_a_part_that_no_rule_knows_is_offered_without_a_doubt() -> None:

@@ -49,7 +49,11 @@ def each_in_place(
     for row in rows:
         alike = f"{row.kind} {row.place} {sorted(row.facts.items())}"
         if alike not in judged and len(judged) == _MOST_JUDGED:
-            yield row, InPlace(FitWord.CANNOT_TELL, worded("not looked at: so many of this kind lie there"))
+            if _places(row, kind, side):
+                yield (
+                    row,
+                    InPlace(FitWord.CANNOT_TELL, worded("not looked at: so many of this kind lie there")),
+                )
             continue
         if alike not in judged:
             judged[alike] = fits_in_place(row, kind, side, build)
@@ -68,13 +72,17 @@ def fits_in_place(
     named = kind_and_end(row.kind.strip().lower())[0]
     if named not in tables().kinds:
         return InPlace(FitWord.CANNOT_TELL, worded("not known what kind of part it is"))
-    places = [
-        what
-        for what in what_of(row)
-        if named == kind and kind_and_end(what)[1] in ("", side or kind_and_end(what)[1])
-    ]
-    said = [_in_place(what, facts_at(row.facts, what), build) for what in places]
+    said = [_in_place(what, facts_at(row.facts, what), build) for what in _places(row, kind, side)]
     return max(said, key=lambda one: BEST_FIRST.index(one.verdict), default=None)
+
+
+def _places(row: BinPart | BinView, kind: str, side: str) -> tuple[str, ...]:
+    """Where a part of the bins can go when a part of this kind is renewed there; nowhere where it is no such part."""
+    if kind_and_end(row.kind.strip().lower())[0] != kind:
+        return ()
+    return tuple(
+        what for what in what_of(row) if kind_and_end(what)[1] in ("", side or kind_and_end(what)[1])
+    )
 
 
 def _in_place(what: str, facts: Mapping[str, object], build: Mapping[str, object]) -> InPlace:
