@@ -25,6 +25,8 @@ from tests.mutate.probes import Reached, limit, silence
 KILLED, SURVIVED, NOT_PLANTED = 0, 10, 11
 # How much longer than unharmed a run may take, in processor seconds, before it counts as one that never ends.
 LONGER, AND_S = 4.0, 10.0
+# Rooms of so many tests that only those which reach a change are asked, and the others of their files.
+LARGE = ("workshop",)
 # Besides, by the clock: a test that waits uses no processor.
 BY_THE_CLOCK = 20.0
 
@@ -55,11 +57,15 @@ def tests_for(
     """The tests to try, the quickest first, as many as the budget of processor seconds allows; and how many there are."""
     own = {at for at in reached.seconds if at not in reached.failed and of_room(items[at], mutant.room)}
     exact = reached.tests.get(place, set()) & own
-    found = sorted(exact, key=reached.seconds.__getitem__)
-    found += sorted((reached.anywhere & own) - exact, key=reached.seconds.__getitem__)
-    if not mutant.within or mutant.room == "reference":
-        # Run when the module loads, or once and kept: whoever came first is not the only one who would see it.
-        found += sorted(own - set(found), key=reached.seconds.__getitem__)
+    # What a test of a file worked out and kept, the others of that file take from there: they may see the change as well.
+    files = {items[at].path for at in exact}
+    waves = [exact, reached.anywhere & own, {at for at in own if items[at].path in files}]
+    if not mutant.within or mutant.room not in LARGE:
+        # Run when the module loads, or kept beside the tables: whoever came first is not the only one who would see it.
+        waves.append(own)
+    found: list[int] = []
+    for wave in waves:
+        found += sorted(wave - set(found), key=reached.seconds.__getitem__)
     chosen, spent = [], 0.0
     for at in found:
         spent += reached.seconds[at]

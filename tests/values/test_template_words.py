@@ -16,6 +16,7 @@ from tests.house.source import SRC
         ('<a class="act" href="{% url "x" %}">save</a> <a href="/">leave</a>', [(1, "save"), (1, "leave")]),
         ("<p>{{ one }} of {{ two.one }}</p>", [(1, "{one} of {one2}")]),
         ("<p>{{ n }} line{{ n|pluralize }}</p>", [(1, "{n} line{s}")]),
+        ("<p>by {% guess %} more than {% money price %}</p>", [(1, "by {guess} more than {price}")]),
         (
             '<input placeholder="a name" value="agreed"><input type="submit" value="save it">',
             [(1, "a name"), (1, "save it")],

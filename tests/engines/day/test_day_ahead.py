@@ -29,6 +29,7 @@ from pinchbolt.engines.day import (
     promise_odds,
 )
 from pinchbolt.engines.day._coming_in import draw_later
+from pinchbolt.engines.day._drawn import draw
 from pinchbolt.engines.day._hours import done_at, hours_of
 from pinchbolt.errors import InputRefused
 
@@ -267,6 +268,35 @@ def test_later_bikes_are_promised_by_the_queue_that_they_meet(done_a_day: float,
         for day in (0, 10)
     ]
     assert leads[1] - leads[0] == pytest.approx(longer, abs=0.4)
+
+
+def test_the_queue_is_counted_in_usual_minutes():
+    """What the jobs here may take at most moves no later bike's promise; what they usually take does, by so much of a day's work."""
+
+    def promised(usual: float, most: float) -> np.ndarray:
+        past = tuple(PastJob(100, lead, queue=500.0) for lead in (1.2, 1.9, 2.5, 3.1))
+        jobs = tuple(JobAhead(f"{n}", (50.0, usual, most)) for n in range(10))
+        ahead = shop(*jobs, learned=ShopTaught(coming=ComingIn(300.0, 100.0, past)))
+        hours = hours_of(ahead.hands, AtBikes(0.9, 0.0, 0.0), ahead.runs, np.random.default_rng(1))
+        drawn = draw(ahead, jobs, hours)
+        return drawn.rank[:, len(jobs) :][np.isfinite(drawn.came[:, len(jobs) :])]
+
+    few = promised(100, 170)
+    assert few.size > 100
+    assert np.array_equal(few, promised(100, 900))
+    assert promised(200, 900).mean() > few.mean() + 0.5 * DAY
+
+
+def test_a_bike_whose_part_comes_overnight_is_begun_the_next_morning():
+    """Bikes of before waited one open day, or none: none that waits is begun before the doors open the day after."""
+    opens = [(day * DAY + OPENS, day * DAY + CLOSES) for day in range(20)]
+    for wait in (0, 1):
+        coming = ComingIn(3000.0, 1000.0, (PastJob(100, 2.0, wait=wait, queue=0.0),))
+        later = draw_later(coming, opens, OPENS, 0.0, np.full((64, 20), 600.0), np.random.default_rng(1))
+        there = np.isfinite(later.came) & (later.came < 19 * DAY)
+        came, ready = later.came[there], later.ready[there]
+        by_hand = (np.floor(came / DAY) + 1) * DAY + OPENS if wait else came
+        assert there.sum() > 100 and np.array_equal(ready, by_hand)
 
 
 @pytest.mark.parametrize(

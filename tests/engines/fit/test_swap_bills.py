@@ -135,6 +135,16 @@ def test_a_way_that_spares_what_a_moved_part_needs_is_an_answer_of_its_own() -> 
     assert any("rotor moved across" in need.words for need in answer.plans[1].unpriced)
 
 
+def test_a_dearer_way_that_spares_the_need_is_told_behind_the_bare_one() -> None:
+    """The caliper plate is changed for 5; a rotor for 30 spares it. The owner may choose: both are told, the cheap one first."""
+    moved = {**WHEEL, "cassette": "c11-overhang", "caliper_set_for_rear": 160}
+    plate = [ItemPrice("160 rotor moved across", Decimal(5))]
+    offers = [offer("rotor", "rotor rear", 30, rotor_rear=160)]
+    answer = plan_swap(HOST, {"body": "hg-11"}, offers, TABLES, moved=moved, items=plate)
+    assert [[one.id for one in plan.offers] for plan in answer.plans] == [[], ["rotor"]]
+    assert [plan.price for plan in answer.plans] == [Decimal(5), Decimal(30)]
+
+
 def test_a_moved_part_that_does_not_fit_has_no_way() -> None:
     """A hub too wide is said by its rule."""
     answer = plan_swap(

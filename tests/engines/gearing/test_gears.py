@@ -62,6 +62,15 @@ def test_rings_that_leave_a_gap_have_no_overlap() -> None:
     assert gears([60, 20], [19, 20], 2.0).overlap == 0
 
 
+def test_gears_are_counted_once_within_one_and_a_half_percent() -> None:
+    """Worked by hand: 50/25 and 34/17 are both 2; 30/15 and 61/30 lie 1.7 % apart. The reason says by how much."""
+    assert gears([50, 34], [25, 17], 2.1).distinct == 3
+    assert gears([30, 61], [15, 30], 2.1).distinct == 4
+    assert "gears within 1.5 % of one another count as one" in [
+        reason.words for reason in gears([30], [15], 2.1).reasons
+    ]
+
+
 def test_only_the_far_corners_are_crossed() -> None:
     """Two biggest sprockets on the big ring, two smallest on the small one."""
     drive = gears([50, 34], [11, 12, 13, 14, 15], 2.1)

@@ -13,12 +13,14 @@ import pytest
 from pinchbolt.engines.wear import GaugeError, GaugeReading, RateOfUse, trade_chains
 from pinchbolt.engines.wear import _batch as arrays
 from pinchbolt.engines.wear import _loops as loops
+from pinchbolt.engines.wear import _loops_guard as loops_guard
 from pinchbolt.engines.wear import _loops_hunt as hunting
 from pinchbolt.engines.wear._chain_batch import chain_batch
 from pinchbolt.engines.wear._filter import cut_off, told
 from pinchbolt.engines.wear._forecast_chains import stories
-from pinchbolt.engines.wear._guard import LEAST_OF_NODE, mixed
+from pinchbolt.engines.wear._guard import LEAST_OF_NODE, MOST_NODES, mixed
 from pinchbolt.engines.wear._judge import NODES as RATES
+from pinchbolt.engines.wear._loops_filter import full
 from pinchbolt.engines.wear._normal import probit
 from pinchbolt.engines.wear._one import part_of
 from pinchbolt.engines.wear._steps import steps
@@ -158,6 +160,16 @@ def test_evidence_and_its_slopes_as_loops_are_those_as_arrays(chains):
     fine = np.zeros(n)
     arrays.weigh(one_story, 0, n, 60, np.zeros(n), fine, np.zeros((n, chains.bias.shape[1])))
     assert fine == pytest.approx((moved[0] - moved[1]) / (2 * h), abs=0.02)
+
+
+@pytest.mark.parametrize("laws", [1, 2])
+def test_a_law_has_room_at_every_node_up_to_whole_eights(laws):
+    """Compiled loops look at no bounds: whatever the number of components, the last node's last eight still lies in the room."""
+    for components in range(1, 200):
+        room = loops_guard.stack_room(components, laws)
+        most = MOST_NODES * laws * full(0, components)
+        assert all(one.size >= most for one in room[:4])
+        assert room[4].size > MOST_NODES * laws
 
 
 def test_probits_side_by_side_are_those_one_by_one():

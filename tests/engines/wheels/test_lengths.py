@@ -8,7 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pinchbolt.engines.wheels import LengthSpec, rim_by_two_spokes, spoke_length, stocked_lengths
+from pinchbolt.engines.wheels import (
+    LengthSpec,
+    rim_by_two_spokes,
+    spoke_length,
+    stocked_lengths,
+    string_frequency,
+)
 from pinchbolt.errors import InputRefused, Unknown
 
 USUAL = LengthSpec(0.602, 0.045, 0.0174, 0.0025, spokes=32, crossings=3)
@@ -90,6 +96,15 @@ def test_what_cannot_be_laced_is_refused(change: dict[str, float], words: str) -
     """With what is allowed."""
     with pytest.raises(InputRefused, match=words):
         spoke_length(replace(USUAL, **change))
+
+
+def test_a_spoke_of_the_shelf_is_asked_about_where_it_is_longer_than_any() -> None:
+    """Up to 400 mm, a big wheel's; past it centimetres or another part were meant, and the sentence says what is allowed."""
+    assert stocked_lengths(0.3995, 0.0004, [0.400])[0].length == 0.400
+    with pytest.raises(InputRefused, match="400 mm"):
+        stocked_lengths(0.2925, 0.0004, [0.401])
+    with pytest.raises(InputRefused, match="400 mm"):
+        string_frequency(1000.0, 0.401, 0.002)
 
 
 def test_paired_holes_ask_for_two_lengths_around_the_even_one() -> None:

@@ -74,6 +74,26 @@ def test_a_softer_first_partial_does_not_give_the_octave() -> None:
     assert pluck_pitch(Sound(0.3 * np.asarray(tone), RATE)).frequency == pytest.approx(310.0, rel=0.001)
 
 
+@pytest.mark.parametrize("neighbour", [330.0, 455.0])
+def test_a_spoke_that_rang_before_the_pluck_is_not_the_one_that_is_asked(neighbour: float) -> None:
+    """The neighbour was touched half a second before and still dies away: the pluck's tone is told, and no second spoke with it."""
+    time = np.arange(int(1.5 * RATE)) / RATE
+
+    def ring(begins: float, tone: float, loud: float, dies: float) -> np.ndarray:
+        since = np.maximum(time - begins, 0)
+        parts = [
+            a * np.sin(2 * np.pi * tone * k * since) * np.exp(-since * k**0.5 / dies)
+            for k, a in ((1, 1.0), (2, 0.5), (3, 0.3))
+        ]
+        return np.asarray(loud * (time >= begins) * sum(parts))
+
+    rng = np.random.default_rng(15)
+    finger = (time >= 0.55) * rng.normal(0, 0.5, time.size) * np.exp(-np.maximum(time - 0.55, 0) / 0.004)
+    wave = ring(0.05, neighbour, 0.4, 1.2) + ring(0.55, 400.0, 1.0, 0.5) + finger
+    found = pluck_pitch(Sound(0.8 * wave / np.abs(wave).max(), RATE))
+    assert found.frequency == pytest.approx(400.0, rel=0.003) and found.second is None
+
+
 @pytest.mark.parametrize("hum", [0.0, 0.5])
 def test_noise_and_hum_are_refused(hum: float) -> None:
     """No spoke is in it, so none is heard."""

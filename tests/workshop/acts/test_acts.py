@@ -11,8 +11,9 @@ from pinchbolt.workshop.acts import kinds_of_act as acts
 from pinchbolt.workshop.acts.acting import act, allowed
 from pinchbolt.workshop.acts.kinds_of_act import ACTS, May, in_words
 from pinchbolt.workshop.acts.one_look import one_look
+from pinchbolt.workshop.came_up.move_bike import SwollenRequest, find_swollen
 from pinchbolt.workshop.leaving.bike_sheet import _history, bike_sheet
-from tests.story import NOW, Story, handed_over, signed_off
+from tests.story import NOW, Story, checked_in, handed_over, signed_off
 
 SRC = Path(acts.__file__).parents[1]
 
@@ -175,3 +176,18 @@ def test_a_whole_stay_is_told_with_a_handful_of_questions(
     assert "work started on stand 1" in told and "signed off" in told
     assert sum("Verdict:" in words for words in told) == 9
     assert in_words(Event.objects.get(kind="handed over"), acts.Beside({}, {})) == "handed over"
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("bulge on the left side", "battery swollen, outside: bulge on the left side"),
+        ("", "battery swollen, outside"),
+    ],
+)
+def test_a_mechanics_words_stand_behind_a_colon_where_there_are_any(words: str, told: str) -> None:
+    """The history says what was seen on the battery; where nobody wrote a word, no colon stands behind it either."""
+    on = checked_in("city-ebike")
+    find_swollen(SwollenRequest(on.job, words), by=on.first, key=on.key(), now=NOW)
+    assert bike_sheet(on.tag, NOW).history[0].words == told

@@ -49,6 +49,8 @@ def added(by: Person, at: Story, **other: str) -> None:
         ({"pin": "12a4"}, "The PIN is not 4 to 8 figures"),
         ({"pin": "١٢٣٤"}, "The PIN is not 4 to 8 figures"),
         ({"role": "king"}, 'The role is "king"'),
+        # Of very many letters, the first forty are told back.
+        ({"role": "k" * 41}, f'The role is "{"k" * 40}":'),
         ({"sign_in": "INES"}, 'The sign-in name "ines" is taken'),
         ({"sign_in": " "}, "Fill in the sign-in name."),
         ({"name": ""}, "Fill in the name."),

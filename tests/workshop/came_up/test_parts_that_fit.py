@@ -67,6 +67,14 @@ def test_what_is_not_known_is_said_as_not_known(chains: Story) -> None:
     )
 
 
+def test_an_offer_says_in_which_bin_it_lies(chains: Story) -> None:
+    """Three 12-speed chains in bin C5; of the chain out of the drawer nobody wrote down where: it is in the bins."""
+    BinPart.objects.filter(number="CH-OLD").update(bin="")
+    told = {one.number: one.words for one in needed(chains, "chain").bins}
+    assert told["CH-12"] == "chain, 12-speed, 3 in C5"
+    assert told["CH-OLD"] == "chain, out of the drawer, 3 in the bins"
+
+
 def test_a_rotor_of_the_lines_own_size_leads_and_one_too_large_does_not_fit() -> None:
     """160 where the line says 160, although 140 would go on without a plate; 180 is past what the frame allows."""
     there = bike("road-disc")

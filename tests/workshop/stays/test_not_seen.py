@@ -196,6 +196,14 @@ def test_a_changed_mind_and_a_wrong_tap(arrived: Story) -> None:
         could_not(arrived, why="dunno")
 
 
+def test_why_it_was_not_seen_has_two_hundred_letters_at_most(arrived: Story) -> None:
+    """One more is refused by a sentence with both figures, and nothing is written; 200 are kept whole."""
+    with pytest.raises(InputRefused, match="Why it was not seen has 201 characters: 200 are allowed"):
+        could_not(arrived, words="m" * 201)
+    assert not_seen_of(arrived.record) == ()
+    assert could_not(arrived, words="m" * 200).words == "m" * 200
+
+
 def test_an_item_of_the_list_that_could_not_be_seen(on_the_stand: Story) -> None:
     """It is never met. What makes a bike unsafe stops it; anything else goes to the owner with the reason."""
     ready(on_the_stand)

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from pinchbolt.errors import InputRefused
-from pinchbolt.records.models import Event, Person, SentText
+from pinchbolt.records.models import Bike, Event, Person, SentText
 from pinchbolt.values.money import money_text
 from pinchbolt.workshop.acts.lookups import job_by_id
 from pinchbolt.workshop.acts.money_terms import BillTermsRequest, set_bill_terms
@@ -25,7 +25,7 @@ from pinchbolt.workshop.stays.owner_texts import (
 )
 from pinchbolt.workshop.stays.price import PriceRequest, ask_owner, estimate
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
-from tests.story import NOW, TODAY, Story
+from tests.story import NOW, TODAY, Story, checked_in
 
 
 def test_the_asking_says_every_sum_and_what_it_comes_to_at_most(asked_for: Story) -> None:
@@ -142,3 +142,15 @@ def test_two_bikes_of_one_owner_are_asked_in_one_text(asked_for: Story) -> None:
     line = estimate(job_by_id(other.job), TODAY).lines[0].id
     answer(AnswerRequest(other.job, {line: True}), by=other.first, key=other.key(), now=NOW)
     assert "all their bikes" not in {one.kind for one in owner_texts(job_by_id(asked_for.job), TODAY)}
+
+
+@pytest.mark.parametrize(("words", "said"), [("grey tourer", "your grey tourer"), ("", "your bike")])
+def test_the_asking_names_the_bike_as_the_owner_knows_it(db: None, words: str, said: str) -> None:
+    """By the words it was taken in with; "your bike" where the records have none."""
+    there = checked_in("tourer", words)
+    if not words:
+        Bike.objects.filter(tag=there.tag).update(words="")
+    propose(ProposeRequest(there.job, "chain"), by=there.first, key=there.key(), now=NOW)
+    ask_owner(PriceRequest(there.job), by=there.first, key=there.key(), now=NOW)
+    asking = owner_texts(there.record, TODAY)[0]
+    assert asking.kind == "asking" and f" about {there.tag}, {said}. " in asking.text

@@ -10,7 +10,8 @@ from pinchbolt.workshop.stays.answer import AnswerRequest, answer
 from pinchbolt.workshop.stays.line_parts import LinePart
 from pinchbolt.workshop.stays.price import LineView, PriceRequest, ask_owner, estimate
 from pinchbolt.workshop.stays.propose import ProposeRequest, propose
-from tests.story import NOW, Story, checked_in, priced, walked_round
+from pinchbolt.workshop.wear.waiting import waiting_for
+from tests.story import NOW, TODAY, Story, checked_in, priced, walked_round
 from tests.workshop.build_story import part_on, read
 
 pytestmark = pytest.mark.django_db
@@ -122,3 +123,22 @@ def test_two_of_a_part_and_its_fitting_are_counted() -> None:
         propose(asked, by=there.first, key=there.key(), now=NOW)
         costs.append(estimate(there.record).lines[0].money.cost_of_waiting)
     assert costs[0] != costs[1]
+
+
+@pytest.mark.parametrize(
+    ("kind", "place", "limit", "shown", "spread"),
+    [
+        ("chain", "", "chain-elongation-12to13", 0.35, r"; likely £\d+ cheaper to £\d+ dearer"),
+        ("rotor", "front", "rotor-thickness-1.8", 1.6, ""),
+    ],
+)
+def test_a_likely_range_is_told_where_there_is_one(
+    kind: str, place: str, limit: str, shown: float, spread: str
+) -> None:
+    """A chain may take its cassette along, or not; a rotor spoils nothing else and costs the same later: no range of nought to nought."""
+    there = checked_in()
+    part = part_on(there, kind, place)
+    read(there, part, limit, value=shown)
+    parts = (LinePart(kind, Decimal("40.00"), 1),)
+    said = waiting_for(part.findings.get(), "", parts, there.record.bike, TODAY).reasons[0]
+    assert re.search(rf"km\): about the same either way{spread}\. Allowed to wait", said), said

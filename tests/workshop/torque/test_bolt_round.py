@@ -160,3 +160,22 @@ def test_a_round_or_a_bike_that_is_not_there_is_said(arrived: Story) -> None:
         bolt_round(arrived.tag, "yearly", NOW)
     with pytest.raises(NotFound, match="No bike has the tag"):
         bolt_round("XX-9", "", NOW)
+
+
+@pytest.mark.parametrize(
+    ("template", "joint", "how"),
+    [
+        ("folding", "folding-hinge", "second catch closed"),
+        ("tourer", "quick-release:rear", "palm print when closed"),
+        ("road-disc", "pad-pin:rear", "its lock in place"),
+    ],
+)
+def test_what_is_tried_by_hand_and_held_counts_as_held(db: None, template: str, joint: str, how: str) -> None:
+    """A hinge, a lever, a pad pin with its clip: good as they are, with how they were tried and no tool and no figure."""
+    there = story.checked_in(template)
+    asked = TickRequest(there.tag, joint, True)
+    told = tick_joint(asked, by=there.first, key=there.key(), now=NOW)
+    assert told.held and told.inside and told.tool == "by hand"
+    assert told.words.startswith("Held: tried by hand") and how in told.words
+    row = RoundTick.objects.get()
+    assert (row.inside, row.tool, row.set_n_m, row.done_n_m) == (True, None, None, None)

@@ -2,7 +2,8 @@
 
 import pytest
 
-from pinchbolt.records.models import Fitting, Marking, Part
+from pinchbolt.errors import InputRefused
+from pinchbolt.records.models import Event, Fitting, Marking, Part
 from pinchbolt.workshop.acts.acting import act
 from pinchbolt.workshop.bikes.build_sheet import parts_on
 from pinchbolt.workshop.bikes.building import replace_part
@@ -156,3 +157,13 @@ def test_the_newest_marking_wins_over_what_came_with_the_part(here: Story) -> No
     assert marked_limit(bike, rotor, row) == 1.5
     limit_read(here, ROTOR, rotor, "rotor", least=1.55)
     assert marked_limit(bike, rotor, row) == 1.55
+
+
+@pytest.mark.parametrize("word", ["", "  "])
+def test_a_marking_of_no_part_is_none(here: Story, word: str) -> None:
+    """5 N·m, and nobody says on what: the stem's figure is not the bar's. The part is asked for, and nothing is written."""
+    before = Event.objects.count()
+    with pytest.raises(InputRefused, match=r"^Fill in the part\.$") as refused:
+        torque(here, STEM, word, 5.0)
+    assert list(refused.value.errors) == ["part"]
+    assert not Marking.objects.exists() and Event.objects.count() == before

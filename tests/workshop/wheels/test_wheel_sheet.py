@@ -283,3 +283,21 @@ def test_a_dial_shows_thirty_millimetres_at_most(shown: float, taken: bool) -> N
         return
     with pytest.raises(InputRefused, match=r"side at spoke 5 is -?30\.5 mm: -30 to 30 mm is possible"):
         stand.read(side_mm=side)
+
+
+@pytest.mark.parametrize(
+    ("marked", "taken"), [(100.0, True), (4000.0, True), (99.0, False), (4001.0, False), (4000.5, False)]
+)
+def test_no_rim_is_marked_for_more_than_four_thousand_newtons(marked: float, taken: bool) -> None:
+    """No spoke bears it: the figure is that of another unit or a slip. What was known before stays."""
+    stand = in_stand()
+    asked = DescribeWheelRequest(
+        stand.told.job, stand.part, facts(), WheelLimitsAsked(greatest_n=marked), KIND
+    )
+    if taken:
+        describe_wheel(asked, by=stand.told.first, key=stand.told.key(), now=NOW)
+    else:
+        with pytest.raises(InputRefused, match=r"marked on the rim is .* N: 100 to 4000 N is possible"):
+            describe_wheel(asked, by=stand.told.first, key=stand.told.key(), now=NOW)
+    known = stand.sheet().known
+    assert known is not None and known.limits.greatest_n == (marked if taken else MARKED)

@@ -18,6 +18,9 @@ _PHRASE = 0.25
 _PIECE, _BARE_FIGURE, _STRAY_FIGURE, _STRAY_WORD, _SECOND_NOUN = 0.25, 0.55, 0.3, 0.5, 0.6
 # A piece that runs over a joining word, and one that stands before another that is said first as a rule, cost this.
 _OVER_A_JOINT, _OUT_OF_ORDER = 0.6, 0.3
+# Chainrings are written with a slash, so 50/34 is of rings whatever stands beside it. A dash is no such sign: 34-50 is of rings
+# where they are named beside it, else rather of sprockets.
+_SLASHED, _DASHED = 2.0, 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +100,7 @@ def _ranges(tokens: Sequence[SaidWord], rule: RuleSayings) -> tuple[frozenset[in
     for at, token in enumerate(tokens):
         if token.ends is None:
             continue
-        near = {one.text for one in tokens[max(0, at - 2) : at + 3]}
+        near = {one.text for one in (*tokens[max(0, at - 2) : at], *_behind(tokens, at))}
         fitting = [
             pair
             for pair in pairs
@@ -112,7 +115,9 @@ def _ranges(tokens: Sequence[SaidWord], rule: RuleSayings) -> tuple[frozenset[in
         def worth(pair: tuple[str, str], token: SaidWord = token, near: set[str] = near) -> float:
             named = sum(rule.nouns[name].get(word, 0.0) for name in pair if name for word in near)
             needed = sum(name in rule.needs for name in pair)
-            return named + needed + 2.0 * ((token.unit == "rings") == ("ring" in pair[1]))
+            if "ring" in pair[1]:
+                return named + needed + _SLASHED * (token.unit == "rings")
+            return named + needed + (0.0 if token.unit == "rings" else _DASHED)
 
         low, high = max(fitting, key=worth)
         taken.add(at)
@@ -131,6 +136,14 @@ def _pairs(rule: RuleSayings) -> Iterator[tuple[str, str]]:
             if name.endswith(high):
                 other = name[: -len(high)] + low
                 yield (other if other in rule.wants else ""), name
+
+
+def _behind(tokens: Sequence[SaidWord], at: int) -> Sequence[SaidWord]:
+    """Up to two words behind a range that are still of it: none past a joining word or another range."""
+    end = at + 1
+    while end < min(len(tokens), at + 3) and not tokens[end].opens and tokens[end].ends is None:
+        end += 1
+    return tokens[at + 1 : end]
 
 
 def _segments(
