@@ -122,6 +122,8 @@ def test_the_parts_before_are_found_on_the_bike_and_on_its_wheels(arrived: Story
     spare = Part.objects.create(kind="wheel", place="rear")
     Fitting.objects.create(part=elsewhere, wheel=spare, start=day, end=TODAY)
     assert parts_before(rotor, bike) == (first, second)
+    # What came on later was not there before, gone as it is by now.
+    assert (parts_before(first, bike), parts_before(second, bike)) == ((), (first,))
 
 
 def test_a_part_whose_wheel_left_the_bike_was_on_it(arrived: Story) -> None:
