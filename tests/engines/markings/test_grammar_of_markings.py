@@ -141,6 +141,24 @@ def test_one_cut_alone_is_not_enough():
     assert DoubtKind.ALONE in {one.kind for one in found.candidates[0].doubts}
 
 
+@pytest.mark.parametrize(
+    ("kind", "text", "place", "borne_out"),
+    [
+        ("torque", "5 N·m (44 in·lb)", STEM, True),
+        ("torque", "5 N·m", STEM, False),
+        ("rotor-limit", "MIN.TH.1.5", BRAKE_DISC, False),
+        ("diameter", "Ø31.8", TUBE, False),
+        ("bolt-class", "10.9", None, False),
+        ("frame-number", "WSB5031847", None, False),
+    ],
+)
+def test_a_copy_fewer_will_do_where_the_marking_bears_itself_out(kind, text, place, borne_out):
+    """Two units that agree say it twice; a single figure or name says it once, so that one more copy has to show it."""
+    sure, _, doubts = told(kind, *[text] * 4, place=place)
+    assert (sure, DoubtKind.ALONE in doubts) == (("SURE", False) if borne_out else ("ONE_OF", True))
+    assert told(kind, *[text] * 5, place=place)[0] == "SURE"
+
+
 def test_a_dash_before_the_figure_says_that_something_was_cut_off():
     """-8Nm is the end of a range."""
     assert told("torque", *["-8Nm"] * 8, place=STEM)[0] != "SURE"

@@ -113,6 +113,24 @@ def test_silence_and_a_short_recording_are_refused() -> None:
         pluck_pitch(Sound(np.sign(np.sin(np.arange(RATE) / 20.0)), RATE))
 
 
+def test_a_twentieth_of_a_recording_may_be_cut_off_and_no_sample_more() -> None:
+    """A loud pluck clips for a moment: its tone is heard all the same; one sample more, and it is to be recorded again."""
+    time = np.arange(RATE) / RATE
+    ring = sum(a * np.sin(2 * np.pi * 310.0 * k * time) for k, a in ((1, 1.0), (2, 0.5), (3, 0.3)))
+    samples = np.asarray(ring * np.exp(-2.5 * time))
+    samples *= 0.998 / np.abs(samples).max()
+    loudest = np.argsort(-np.abs(samples))
+    for more, cut_off in ((0, False), (1, True)):
+        clipped = samples.copy()
+        at = loudest[: RATE // 20 + more]
+        clipped[at] = np.sign(samples[at])
+        if cut_off:
+            with pytest.raises(InputRefused, match="cut off"):
+                pluck_pitch(Sound(clipped, RATE))
+        else:
+            assert pluck_pitch(Sound(clipped, RATE)).frequency == pytest.approx(310.0, rel=0.003)
+
+
 @pytest.mark.parametrize(("width", "channels"), [(1, 1), (2, 1), (2, 2), (3, 1), (4, 2)])
 def test_plain_files_of_every_width_say_the_same(width: int, channels: int) -> None:
     """8, 16, 24 and 32 bits, one or two channels."""

@@ -42,7 +42,7 @@ class PolicyCost:
     low: Decimal
     high: Decimal
     as_good_as_best: bool
-    at_least: bool = False
+    at_least: bool
 
 
 @dataclass(frozen=True, slots=True)
