@@ -36,6 +36,13 @@ def test_what_was_asked_for_is_said_first(run: Run) -> None:
     assert told.index("would fit: 62 mm and more") < told.index("cannot tell")
 
 
+def test_rings_that_are_written_with_a_dash_are_rings(run: Run) -> None:
+    """36-46 is a double crank, and no sprocket has 46 teeth because of it; what is lacking is the cassette."""
+    told = run("fit", "find", "36-46 rings on a mech with capacity 33").out
+    assert "biggest chainring: 46 teeth" in told and "smallest chainring: 36 teeth" in told
+    assert "cannot tell" in told and "say also: biggest sprocket; smallest sprocket" in told
+
+
 def test_what_no_rule_knows_is_refused(run: Run) -> None:
     """With what to do next."""
     ran = run("fit", "find", "xyzzy")

@@ -1,27 +1,16 @@
 """Operations of the workshop's own: what one needs before it goes on the menu."""
 
-from pathlib import Path
-
 import pytest
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Event, Person
-from pinchbolt.workshop.common.trade_tables import read_tables_again, tables
+from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.settings.change_rows import OwnOperationRequest, add_operation
-from tests.story import NOW, PASSPHRASE, open_shop
+from tests.story import NOW
 
 pytestmark = pytest.mark.django_db
 
 MINUTES, STEPS = "20 30 45", "measure the fork\nfit the lowrider"
-
-
-@pytest.fixture
-def owner(settings: object, tmp_path: Path) -> Person:
-    """A workshop with its owner, and a folder of tables of its own."""
-    settings.SHOP_TABLES = tmp_path / "tables"  # type: ignore[attr-defined]
-    read_tables_again()
-    open_shop()
-    return Person.objects.make("marnie", "Marnie Oakes", "owner of the workshop", PASSPHRASE)
 
 
 @pytest.mark.parametrize(

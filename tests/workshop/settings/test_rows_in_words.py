@@ -8,13 +8,13 @@ import pytest
 
 from pinchbolt.records.models import Event, Person
 from pinchbolt.workshop.acts.money_terms import LabourRequest, set_labour
-from pinchbolt.workshop.common.trade_tables import read_tables_again, tables
+from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.settings.change_rows import RowRequest, change_row
 from pinchbolt.workshop.settings.change_words import change_words
 from pinchbolt.workshop.settings.row_fields import as_typed
 from pinchbolt.workshop.settings.row_views import counts, row_seen, rows_found
 from pinchbolt.workshop.settings.settings_lines import settings_lines
-from tests.story import NOW, PASSPHRASE, TODAY, open_shop
+from tests.story import NOW, TODAY
 
 pytestmark = pytest.mark.django_db
 
@@ -23,15 +23,6 @@ class Way(Enum):
     """Some word of a table."""
 
     UP = "up"
-
-
-@pytest.fixture
-def owner(settings: object, tmp_path: Path) -> Person:
-    """A workshop with its owner, and a folder of tables of its own."""
-    settings.SHOP_TABLES = tmp_path / "tables"  # type: ignore[attr-defined]
-    read_tables_again()
-    open_shop()
-    return Person.objects.make("marnie", "Marnie Oakes", "owner of the workshop", PASSPHRASE)
 
 
 @pytest.mark.parametrize(

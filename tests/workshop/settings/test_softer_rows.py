@@ -1,38 +1,27 @@
 """Which rows of the workshop's own are less careful than the trade's, and so need a reason."""
 
 from datetime import UTC, datetime
-from pathlib import Path
 
 import pytest
 
 from pinchbolt.errors import InputRefused
 from pinchbolt.records.models import Person
-from pinchbolt.workshop.common.trade_tables import read_tables_again, tables
+from pinchbolt.workshop.common.trade_tables import tables
 from pinchbolt.workshop.settings.change_rows import RowRequest, change_row, try_row
 from pinchbolt.workshop.settings.row_fields import TABLES
-from tests.story import PASSPHRASE, open_shop
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
 
 
-@pytest.fixture
-def marnie(settings: object, tmp_path: Path) -> Person:
-    """The owner of the workshop, with own tables of this test's own."""
-    settings.SHOP_TABLES = tmp_path / "tables"  # type: ignore[attr-defined]
-    read_tables_again()
-    open_shop()
-    return Person.objects.make("marnie", "Marnie Oakes", "owner of the workshop", PASSPHRASE)
-
-
 @pytest.mark.parametrize("bias", ["0.4", "-0.4"])
-def test_a_gauge_that_reads_otherwise_than_the_trade_says_needs_a_reason(marnie: Person, bias: str) -> None:
+def test_a_gauge_that_reads_otherwise_than_the_trade_says_needs_a_reason(owner: Person, bias: str) -> None:
     """Either way: a bias upwards lets a worn chain pass, one downwards a loose bearing."""
     gauge = next(iter(tables().instruments.values())).id
     asked = RowRequest("instrument", gauge, {"bias": bias})
     assert try_row(asked).softer == ("reads too much by",)
     with pytest.raises(InputRefused, match="say why in a few words"):
-        change_row(asked, by=marnie.pk, key="bias-00001", now=NOW)
+        change_row(asked, by=owner.pk, key="bias-00001", now=NOW)
 
 
 def test_what_a_joint_is_tried_again_after_is_in_months() -> None:
